@@ -1,0 +1,31 @@
+import type { Conditions } from "../cutting/types.ts";
+import type { SideName } from "../holding/types.ts";
+import type { MoveList } from "../kernel/moves.ts";
+import type { Finding, Mm } from "../units/index.ts";
+
+/** One operation on one side with one cutter. Moves are in the side's program frame, start and end at the side's safe height. */
+export interface Cut {
+  /** Plain id used in file names and findings: "scribe", "headstock-rough", ... unique within the plan. */
+  readonly id: string;
+  readonly title: string;
+  readonly side: SideName;
+  /** Number of the cutter in the shop. */
+  readonly cutter: number;
+  readonly moves: MoveList;
+  /** Why it stands where it does in the order of work. */
+  readonly why: string;
+  /** Cusp height this cut leaves on the finished surface, null when it leaves no finished surface. */
+  readonly cusp: Mm | null;
+  readonly conditions: Conditions;
+}
+
+/** The order of work: cuts and hand steps. */
+export type WorkStep =
+  | { readonly kind: "cut"; readonly cut: string }
+  | { readonly kind: "hand"; readonly side: SideName; readonly hand: string; readonly fills: readonly string[] };
+
+export interface CutPlan {
+  readonly cuts: readonly Cut[];
+  readonly steps: readonly WorkStep[];
+  readonly findings: readonly Finding[];
+}

@@ -1,0 +1,93 @@
+import type { Cutter, Machine } from "../cutting/types.ts";
+import type { SideName, Solid, Transform } from "../holding/types.ts";
+import type { HeightMap } from "../kernel/heightmap.ts";
+import type { Neck } from "../neck/types.ts";
+import type { Finding, Mm } from "../units/index.ts";
+
+/** A side as the job file states it. */
+export interface ProofSide {
+  readonly name: SideName;
+  readonly neckToProgram: Transform;
+  readonly stock: { readonly min: readonly [Mm, Mm, Mm]; readonly max: readonly [Mm, Mm, Mm] };
+  readonly bed: Mm;
+  readonly holding: readonly Solid[];
+  readonly zeroOnBed: readonly [Mm, Mm];
+}
+
+export interface ProofProgram {
+  readonly file: string;
+  readonly side: SideName;
+  readonly cutter: number;
+  readonly cuts: readonly string[];
+  readonly text: Uint8Array;
+}
+
+export type ProofStep =
+  | { readonly program: string }
+  | { readonly hand: string; readonly side: SideName; readonly fills: readonly string[] };
+
+export interface ProofInput {
+  readonly neck: Neck;
+  readonly machine: Machine;
+  readonly cutters: readonly Cutter[];
+  readonly sides: readonly ProofSide[];
+  readonly programs: readonly ProofProgram[];
+  readonly steps: readonly ProofStep[];
+  /** Allowed cusp per cut id, for the left-over limit. */
+  readonly cusps: Readonly<Record<string, Mm>>;
+  /** Cell of the stock maps, mm. */
+  readonly cell: Mm;
+  /** Called with a share 0..1 and what is being done. */
+  readonly progress?: (share: number, says: string) => void;
+}
+
+/** One measured thing beside what was ordered. */
+export interface Measure {
+  /** Feature or place: "fret-5", "tuner-2", "thickness at fret 1". */
+  readonly id: string;
+  readonly what: string;
+  readonly unit: string;
+  readonly ordered: number;
+  readonly measured: number;
+  readonly tolerance: number;
+}
+
+/** How far the finished surface stands from the target, by region; normal distance in mm, cells of the map. */
+export interface RegionFigure {
+  /** "board", "headstock face", "ramp", "carve", "heel", "headstock back", "heel transition", ... */
+  readonly region: string;
+  readonly side: SideName;
+  readonly cells: number;
+  /** Deepest below target (positive number), and most above it. */
+  readonly worstBelow: Mm;
+  readonly worstAbove: Mm;
+  readonly meanAbove: Mm;
+  /** 95th percentile of what is left above. */
+  readonly p95Above: Mm;
+  readonly limitBelow: Mm;
+  readonly limitAbove: Mm;
+}
+
+export interface ProgramFigure {
+  readonly file: string;
+  readonly moves: number;
+  readonly feedLength: Mm;
+  readonly rapidLength: Mm;
+  readonly seconds: number;
+  readonly min: readonly [Mm, Mm, Mm];
+  readonly max: readonly [Mm, Mm, Mm];
+  /** Volume of stock removed, mm3. */
+  readonly removed: number;
+}
+
+export interface SideProof {
+  readonly side: SideName;
+  readonly programs: readonly ProgramFigure[];
+  readonly regions: readonly RegionFigure[];
+  readonly measures: readonly Measure[];
+  readonly findings: readonly Finding[];
+  /** What is left, in the side's program frame: z of the stock's upper surface. */
+  readonly stock: HeightMap;
+  /** Normal deviation from the finished surface per cell (same grid), NaN where nothing is compared. */
+  readonly deviation: Float32Array;
+}

@@ -1,0 +1,307 @@
+import type { MegaPascal, Mm, MmPerSecond, MmPerSecond2, NewtonPerMm, Rad, Rpm, Watt } from "../units/index.ts";
+
+/*
+ * The order and the shop as every later stage takes them: complete (defaults filled in), in mm, radians, seconds.
+ * The files themselves (order/1, shop/1) are looser: units at the door, defaults left out; `parseOrder` and `parseShop`
+ * turn them into these values or into findings. "bass" and "treble" name sides of the instrument; which side of the neck
+ * frame that is follows from `hand` and is decided once, in neck/.
+ */
+
+/** A place along the neck: a distance from the nut's board-side edge, or a fret by its number (0 = the nut). */
+export type Place = { readonly kind: "x"; readonly x: Mm } | { readonly kind: "fret"; readonly fret: number };
+
+export interface OrderSpec {
+  readonly name: string;
+  readonly title: string;
+  readonly instrument: "guitar" | "bass" | "ukulele" | "other";
+  readonly hand: "right" | "left";
+  /** Scale length, nut to bridge along the centreline. */
+  readonly scale: Mm;
+  readonly strings: StringsSpec;
+  readonly frets: FretsSpec;
+  readonly nut: NutSpec;
+  readonly board: BoardSpec;
+  readonly headstock: HeadstockSpec;
+  readonly carve: CarveSpec;
+  readonly heel: HeelSpec;
+  readonly rod: RodSpec;
+  readonly markers: MarkersSpec;
+  readonly wood: { readonly shaft: string; readonly board: string };
+  readonly blank: BlankSpec;
+  readonly holding: HoldingSpec;
+  readonly cutting: CuttingSpec;
+  /** Rules whose stop the maker overrides, each with a reason that is printed on the sheets. */
+  readonly overrides: readonly { readonly rule: string; readonly reason: string }[];
+}
+
+export interface StringsSpec {
+  /** 1 to 12. */
+  readonly count: number;
+  /** Between the centres of the outer strings. 0 for one string. */
+  readonly spreadAtNut: Mm;
+  readonly spreadAtBridge: Mm;
+  /** Diameters bass to treble; empty when not given (then gaps are between centres). */
+  readonly diameters: readonly Mm[];
+  /** Equal gaps between strings (needs diameters) or equal distances between centres. */
+  readonly spacing: "gaps" | "centres";
+}
+
+export interface FretsSpec {
+  readonly count: number;
+  readonly tangWidth: Mm;
+  readonly tangDepth: Mm;
+  /** Width of the slot. */
+  readonly kerf: Mm;
+  /** Depth of the slot below the finished board surface. */
+  readonly depth: Mm;
+  /** Through both board edges, or stopping `blindMargin` short of them. */
+  readonly ends: "through" | "blind";
+  readonly blindMargin: Mm;
+}
+
+export interface NutSpec {
+  /** seat: a groove across the board, wood on both sides. shelf: the board ends at the nut; the nut stands on a flat step. */
+  readonly kind: "seat" | "shelf";
+  /** Along x. */
+  readonly width: Mm;
+  /** Height of the seat's floor above the glue plane. */
+  readonly floor: Mm;
+  /** Board left behind the seat (seat) or length of the flat step behind the nut (shelf). */
+  readonly land: Mm;
+}
+
+export interface BoardSpec {
+  /** On the centreline, finished. */
+  readonly thickness: Mm;
+  /** Radius at the nut (x = 0) and at the board's end; Infinity is flat. Between them it varies linearly with x. */
+  readonly radius: { readonly nut: Mm; readonly end: Mm };
+  readonly width:
+    | { readonly kind: "widths"; readonly nut: Mm; readonly end: Mm }
+    | { readonly kind: "margins"; readonly bass: Mm; readonly treble: Mm };
+  /** From the last fret to the board's end on the centreline. */
+  readonly pastLastFret: Mm;
+  /** square, or curved: an arc that bulges `bow` past the corners toward the bridge. */
+  readonly end: { readonly shape: "square" | "curved"; readonly bow: Mm };
+  /** How far the board reaches past the end of the shaft (no wood of the shaft under it). */
+  readonly overhang: Mm;
+}
+
+export interface TunersSpec {
+  /** in-line: all on `side`. split: `bass` tuners on the bass side, `treble` on the treble side. */
+  readonly layout: "in-line" | "split";
+  readonly side: "bass" | "treble";
+  readonly bass: number;
+  readonly treble: number;
+  /** x distance from the nut (x = 0) to the first tuner, measured toward the tip. */
+  readonly first: Mm;
+  readonly pitch: Mm;
+  /** split only: distance of the first and the last tuner of a row from the centreline. */
+  readonly rowAtFirst: Mm;
+  readonly rowAtLast: Mm;
+  /** Bore for the post through the headstock, and for the bush from the face to `bushDepth`. No bush: bushDepth 0. */
+  readonly post: Mm;
+  readonly bush: Mm;
+  readonly bushDepth: Mm;
+  /** Diameter of the post where the string winds on. */
+  readonly winding: Mm;
+  /** Largest angle by which a string may turn aside at the nut. */
+  readonly sideAngle: Rad;
+  /** Least distance between tuner bodies' centres, from the hardware. */
+  readonly clearance: Mm;
+}
+
+export interface HeadstockSpec {
+  readonly thickness: Mm;
+  /** Face below the glue plane. */
+  readonly drop: Mm;
+  /** Radius of the concave ramp from the face up to the board. */
+  readonly rampRadius: Mm;
+  /** From x = 0 toward the tip: how far the sides stay as wide as the board. */
+  readonly throat: Mm;
+  /** Along x: the back passes from the carve to the flat headstock back between `backFrom` (x, usually 0) and backFrom - backLength. */
+  readonly backFrom: Mm;
+  readonly backLength: Mm;
+  /** Outline: distance from tuner centres to the edge; from the last tuner to the tip; length of the S-curve after the throat; roundness of the tip 0..1. */
+  readonly edge: Mm;
+  readonly tip: Mm;
+  readonly blend: Mm;
+  readonly roundness: number;
+  readonly tuners: TunersSpec;
+}
+
+export interface CarveStation {
+  readonly at: Place;
+  /** Thickness on the centreline, board included. */
+  readonly thickness: Mm;
+  readonly bassExponent: number;
+  readonly trebleExponent: number;
+}
+
+export interface CarveSpec {
+  /** Two or more, in order of x. Between them monotone cubics; constant outside. */
+  readonly stations: readonly CarveStation[];
+}
+
+export interface HeelSpec {
+  readonly kind: "bolt-on";
+  /** From the end of the shaft to where the heel is flat. */
+  readonly length: Mm;
+  /** Board included. */
+  readonly thickness: Mm;
+  /** Along x, from the flat heel to the full carve. */
+  readonly transition: Mm;
+  readonly screws: {
+    /** 0, 2, 3 or 4. */
+    readonly count: number;
+    readonly along: Mm;
+    readonly across: Mm;
+    /** From the end of the shaft to the nearest screw row. */
+    readonly fromEnd: Mm;
+    readonly bore: Mm;
+    readonly depth: Mm;
+  };
+}
+
+export type RodSpec =
+  | { readonly kind: "none" }
+  | {
+      readonly kind: "channel";
+      /** back: cut from the back, closed with a filler strip. face: cut from the glue plane before the board goes on. */
+      readonly from: "back" | "face";
+      readonly width: Mm;
+      /** Height of the rod itself. */
+      readonly height: Mm;
+      /** back: wood between the glue plane and the channel's floor. face: 0, the channel opens at the glue plane. */
+      readonly roof: Mm;
+      /** Depth of the channel below its opening for `face`; ignored for `back`, where the blank's back is the opening. */
+      readonly depth: Mm;
+      readonly from_x: Mm;
+      readonly to_x: Mm;
+      /** Least wood between rod and finished back. */
+      readonly minimumUnder: Mm;
+      readonly access: { readonly end: "head" | "heel"; readonly length: Mm; readonly width: Mm; readonly depth: Mm } | null;
+    };
+
+export interface MarkersSpec {
+  readonly face: {
+    readonly frets: readonly number[];
+    readonly doubleAt: readonly number[];
+    readonly diameter: Mm;
+    /** Depth of the recess below the finished board surface at its centre. */
+    readonly depth: Mm;
+    /** Between the two of a double marker, centre to centre. */
+    readonly spread: Mm;
+    /** Recess diameter minus marker diameter. */
+    readonly fit: Mm;
+  };
+  readonly side: { readonly frets: readonly number[]; readonly diameter: Mm; readonly depth: Mm; readonly edge: "bass" | "treble" };
+}
+
+export interface BlankSpec {
+  /** board-glued: board already on the shaft. shaft-alone: the program stops at the glue plane. */
+  readonly kind: "board-glued" | "shaft-alone";
+  readonly length: Mm;
+  readonly width: Mm;
+  readonly shaftThickness: Mm;
+  /** 0 for shaft-alone. */
+  readonly boardThickness: Mm;
+  /** The planed edge that rests on the fence pins. */
+  readonly datumEdge: "bass" | "treble";
+  /** From the blank's headstock end to the headstock's tip; null: centred. */
+  readonly tipFromEnd: Mm | null;
+  /** From the datum edge to the neck's centreline; null: centred. */
+  readonly centreFromDatum: Mm | null;
+  /** Least wood between the neck's outline and the blank's edges. */
+  readonly margin: Mm;
+  /** Moisture content the wood is cut at. */
+  readonly moisture: number;
+}
+
+export interface HoldingSpec {
+  readonly way: "datum-edge";
+  readonly turn: "x" | "y";
+  readonly pin: { readonly diameter: Mm; readonly height: Mm };
+  readonly block: { readonly length: Mm; readonly width: Mm; readonly height: Mm; readonly grip: Mm };
+  /** Screws through the waste: head diameter and height above the wood; count per side of the blank, 0 for none. */
+  readonly screw: { readonly count: number; readonly head: Mm; readonly height: Mm };
+  readonly supports: boolean;
+}
+
+export interface CuttingSpec {
+  /** Height of the cusps that finishing may leave. */
+  readonly cusp: Mm;
+  /** Left by roughing. */
+  readonly roughLeave: Mm;
+  readonly scribeDepth: Mm;
+  /** Depth of the board-side outline below the headstock face. */
+  readonly outlineBelowFace: Mm;
+  readonly release:
+    | { readonly kind: "tabs"; readonly thickness: Mm; readonly width: Mm }
+    | { readonly kind: "skin"; readonly thickness: Mm };
+  /** How far tuner bores go past the finished headstock back into the waste. */
+  readonly breakThrough: Mm;
+}
+
+/* ---- the shop ------------------------------------------------------------------------------------------------------ */
+
+export interface ShopSpec {
+  readonly name: string;
+  readonly title: string;
+  readonly machine: MachineSpec;
+  readonly cutters: readonly CutterSpec[];
+}
+
+export interface MachineSpec {
+  readonly name: string;
+  /** Usable bed. The neck lies along `along`. */
+  readonly bed: { readonly x: Mm; readonly y: Mm };
+  readonly along: "x" | "y";
+  readonly travel: { readonly x: Mm; readonly y: Mm; readonly z: Mm };
+  /** Above the highest thing on the bed, for rapids across. */
+  readonly clearance: Mm;
+  /** Rapids down stop this far above the wood. */
+  readonly approach: Mm;
+  readonly feed: { readonly x: MmPerSecond; readonly y: MmPerSecond; readonly z: MmPerSecond };
+  readonly rapid: { readonly x: MmPerSecond; readonly y: MmPerSecond; readonly z: MmPerSecond };
+  readonly acceleration: { readonly x: MmPerSecond2; readonly y: MmPerSecond2; readonly z: MmPerSecond2 };
+  readonly junctionDeviation: Mm;
+  readonly repeat: Mm;
+  readonly stiffness: { readonly x: NewtonPerMm; readonly y: NewtonPerMm; readonly z: NewtonPerMm };
+  readonly spindle: { readonly min: Rpm; readonly max: Rpm; readonly power: Watt };
+  readonly controller: {
+    /** full: RS274/NGC with tool changes, length offsets, arcs. reduced: one cutter per program, no tool table. */
+    readonly dialect: "full" | "reduced";
+    readonly arcs: boolean;
+    /** Decimals of a millimetre in the text, at least 4. */
+    readonly decimals: number;
+  };
+}
+
+export type CutterShape = "flat" | "ball" | "bull" | "taper" | "vee" | "drill";
+
+export interface CutterSpec {
+  readonly number: number;
+  readonly name: string;
+  readonly shape: CutterShape;
+  /** Largest diameter of the cutting part (a taper's large end). */
+  readonly diameter: Mm;
+  readonly cornerRadius: Mm;
+  /** Diameter at the tip (taper, vee), 0 for a point. */
+  readonly tipDiameter: Mm;
+  /** Included angle (taper, vee, drill). */
+  readonly tipAngle: Rad;
+  readonly flutes: number;
+  readonly fluteLength: Mm;
+  /** From the tip to the holder. */
+  readonly reach: Mm;
+  readonly shankDiameter: Mm;
+  /** From the collet nut upward. */
+  readonly holder: readonly { readonly diameter: Mm; readonly length: Mm }[];
+  /** Chip per tooth for hardwood: least before it rubs, most before it is too much. */
+  readonly chip: { readonly min: Mm; readonly max: Mm };
+  /** Most depth per pass in a full slot, hardwood, on a stiff machine. */
+  readonly maxDepth: Mm;
+  /** Largest spindle speed marked on the cutter. */
+  readonly maxRpm: Rpm;
+  readonly modulus: MegaPascal;
+}

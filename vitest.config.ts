@@ -1,0 +1,15 @@
+import { defineConfig } from "vitest/config";
+
+export default defineConfig({
+  test: {
+    include: ["src/**/*.test.ts", "test/**/*.test.ts"],
+    testTimeout: 120_000,
+    hookTimeout: 300_000,
+    coverage: {
+      provider: "v8",
+      include: ["src/**/*.ts"],
+      exclude: ["src/**/*.test.ts", "src/**/types.ts"],
+      reporter: ["text-summary", "html"],
+    },
+  },
+});
