@@ -1,6 +1,6 @@
 import { defineConfig } from "vitest/config";
 
-export default defineConfig({
+const config: ReturnType<typeof defineConfig> = defineConfig({
   test: {
     include: ["src/**/*.test.ts", "test/**/*.test.ts"],
     testTimeout: 120_000,
@@ -13,3 +13,5 @@ export default defineConfig({
     },
   },
 });
+
+export default config;
