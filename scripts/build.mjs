@@ -1,0 +1,64 @@
+// Builds dist/: the WebAssembly kernels (when their sources changed), then one bundle for the command and one for its workers.
+import { spawnSync } from "node:child_process";
+import { createHash } from "node:crypto";
+import { chmodSync, existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { ensure, root } from "./ensure.mjs";
+
+const wasmScript = join(root, "scripts", "build-wasm.mjs");
+const wasmDir = join(root, "src", "kernel", "wasm");
+
+function hashOf(dir, hash) {
+  for (const entry of readdirSync(dir, { withFileTypes: true }).sort((a, b) => (a.name < b.name ? -1 : 1))) {
+    const path = join(dir, entry.name);
+    if (entry.isDirectory()) hashOf(path, hash);
+    else if (!entry.name.includes(".generated.")) hash.update(`${entry.name}\n`).update(readFileSync(path));
+  }
+}
+
+/** Compiles the kernels when their sources, or the script itself, are not those of the last build. */
+function buildWasm() {
+  if (!existsSync(wasmScript)) return;
+  const hash = createHash("sha256").update(readFileSync(wasmScript));
+  if (existsSync(wasmDir)) hashOf(wasmDir, hash);
+  const digest = hash.digest("hex");
+  const stamp = join(root, "dist", ".wasm-sources");
+  const made = join(wasmDir, "kernels.generated.ts");
+  if (existsSync(made) && existsSync(stamp) && readFileSync(stamp, "utf8") === digest) return;
+  const run = spawnSync(process.execPath, [wasmScript], { cwd: root, stdio: ["ignore", 2, 2] });
+  if (run.status !== 0) throw new Error(`scripts/build-wasm.mjs failed with exit code ${run.status}`);
+  writeFileSync(stamp, digest);
+}
+
+export async function build() {
+  ensure();
+  mkdirSync(join(root, "dist"), { recursive: true });
+  buildWasm();
+  const esbuild = await import("esbuild");
+  const shared = {
+    absWorkingDir: root,
+    bundle: true,
+    platform: "node",
+    target: "node20",
+    format: "esm",
+    packages: "external",
+    sourcemap: "linked",
+    logLevel: "warning",
+  };
+  await Promise.all([
+    esbuild.build({
+      ...shared,
+      entryPoints: ["src/cli/main.ts"],
+      outfile: "dist/cli.mjs",
+      banner: { js: "#!/usr/bin/env node" },
+    }),
+    esbuild.build({ ...shared, entryPoints: ["src/job/worker.ts"], outfile: "dist/worker.mjs" }),
+  ]);
+  chmodSync(join(root, "dist", "cli.mjs"), 0o755);
+}
+
+if (process.argv[1] && fileURLToPath(import.meta.url) === process.argv[1]) {
+  await build();
+  console.log("built dist/cli.mjs and dist/worker.mjs");
+}
