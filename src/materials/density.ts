@@ -50,3 +50,13 @@ export function densityAt(gb: number, x: number): number {
 export function maximumMoisture(gb: number): number {
   return (100 * (1.54 - gb)) / (1.54 * gb);
 }
+
+/** Specific gravity at moisture content b from the one at a, given the volumetric shrinkages (%) from green to each. Eq 4-10. */
+export function gravityFromGravity(ga: number, sa: number, sb: number): number {
+  return (ga * (100 - sa)) / (100 - sb);
+}
+
+/** Volumetric shrinkage (%) green to oven-dry from the oven-dry density (kg/m3). Eq 4-16: 26.5 rho0 / (rho_w + 0.265 rho0). */
+export function volumetricShrinkageFromDensity(rho0: number): number {
+  return (26.5 * rho0) / (WATER_DENSITY + 0.265 * rho0);
+}
