@@ -1,0 +1,50 @@
+import type { OrderSpec } from "../spec/types.ts";
+import type { Mm } from "../units/index.ts";
+
+/**
+ * Places of the strings across the nut, as distances from the bass-most centre, bass to treble; the last is `spread`.
+ * With diameters and equal gaps the air between neighbouring strings is the same everywhere.
+ */
+export function stringOffsets(order: OrderSpec, spread: Mm): Mm[] {
+  const { count, diameters, spacing } = order.strings;
+  if (count === 1) return [0];
+  if (spacing === "centres" || diameters.length !== count) return Array.from({ length: count }, (_, i) => (spread * i) / (count - 1));
+  const inner = diameters.reduce((sum, d) => sum + d, 0) - (diameters[0] + diameters[count - 1]) / 2;
+  const gap = (spread - inner) / (count - 1);
+  const out = [0];
+  for (let i = 1; i < count; i++) out.push(out[i - 1] + diameters[i - 1] / 2 + gap + diameters[i] / 2);
+  return out;
+}
+
+/** y (treble positive) of string s (1 = treble-most) at x: straight from its place at the nut to its place at the bridge. */
+export function stringLine(order: OrderSpec): (s: number, x: Mm) => Mm {
+  const { count, spreadAtNut, spreadAtBridge } = order.strings;
+  const nut = stringOffsets(order, count === 1 ? 0 : spreadAtNut);
+  const bridge = stringOffsets(order, count === 1 ? 0 : spreadAtBridge);
+  const nutShift = count === 1 ? 0 : spreadAtNut / 2;
+  const bridgeShift = count === 1 ? 0 : spreadAtBridge / 2;
+  return (s, x) => {
+    const i = count - s;
+    const t = x / order.scale;
+    return (nut[i] - nutShift) * (1 - t) + (bridge[i] - bridgeShift) * t;
+  };
+}
+
+/** y of the board's edge lines (bass, treble) at x, right-handed; straight lines, also beyond the board's ends. */
+export function boardEdgeLines(order: OrderSpec, boardEnd: Mm): (x: Mm) => readonly [Mm, Mm] {
+  const { width } = order.board;
+  if (width.kind === "widths") {
+    const { nut, end } = width;
+    return (x) => {
+      const half = nut / 2 + ((end - nut) / 2) * (x / boardEnd);
+      return [-half, half];
+    };
+  }
+  const { count, spreadAtNut, spreadAtBridge } = order.strings;
+  const a = count === 1 ? 0 : spreadAtNut;
+  const b = count === 1 ? 0 : spreadAtBridge;
+  return (x) => {
+    const half = (a + (b - a) * (x / order.scale)) / 2;
+    return [-half - width.bass, half + width.treble];
+  };
+}
