@@ -35,7 +35,7 @@ const PACKAGES: Readonly<Record<string, readonly string[]>> = {
 };
 
 const IMPURE =
-  /\b(?:process|Buffer|__dirname|__filename|document|window|navigator|localStorage|performance|console|fetch|setTimeout|setInterval|setImmediate|queueMicrotask|require)\b\s*[.([]|\bMath\.random\b|\bDate\.now\b|\bnew Date\b|\bDate\(|\bcrypto\.|\bglobalThis\b|\bimport\.meta\b/;
+  /\b(?:process|Buffer|__dirname|__filename|document|window|navigator|localStorage|performance|console|fetch|setTimeout|setInterval|setImmediate|queueMicrotask|require)\b\s*[.([]|\bMath\.random\b|\bDate\.now\b|\bnew Date\b(?!\([^)])|\bDate\(\)|\bcrypto\.|\bglobalThis\b|\bimport\.meta\b/;
 
 /** Reading a byte buffer's typed array is fine; these words are only impure as globals. */
 const isTest = (path: string): boolean => path.endsWith(".test.ts");

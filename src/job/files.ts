@@ -1,0 +1,289 @@
+import { z } from "zod";
+import type { SideName, Transform } from "../holding/types.ts";
+import type { Finding } from "../units/index.ts";
+import { InputError } from "./errors.ts";
+
+/*
+ * job.json, the file that lets anyone check the programs without our code. Lengths mm, angles degrees, feeds mm/min, times s.
+ * Beside it lie order.json and shop.json (the bytes that were given), proof.json, programs/, sheets/, drawings/, models/.
+ */
+
+type Vec3 = readonly [number, number, number];
+type Vec2 = readonly [number, number];
+
+/** In its side's program frame. */
+export type JobSolid = (
+  | { readonly kind: "box"; readonly min: Vec3; readonly max: Vec3 }
+  | {
+      readonly kind: "cylinder";
+      readonly x: number;
+      readonly y: number;
+      readonly diameter: number;
+      readonly zMin: number;
+      readonly zMax: number;
+    }
+  | { readonly kind: "prism"; readonly points: readonly Vec2[]; readonly zMin: number; readonly zMax: number }
+) & { readonly name: string; readonly role: "fence pin" | "end stop" | "block" | "screw" | "support" };
+
+export interface JobSide {
+  readonly name: SideName;
+  /** Rigid, row-major 3x4: p' = M p + t. */
+  readonly neckToProgram: Transform;
+  /** The blank before any cut, in this side's program frame. */
+  readonly stock: { readonly min: Vec3; readonly max: Vec3 };
+  readonly bed: number;
+  readonly holding: readonly JobSolid[];
+  readonly safeZ: number;
+  readonly zeroOnBed: Vec2;
+  readonly zeroSays: string;
+}
+
+export interface JobCutter {
+  readonly number: number;
+  readonly name: string;
+  readonly shape: "flat" | "ball" | "bull" | "taper" | "vee" | "drill";
+  /** Largest diameter of the cutting part. */
+  readonly diameter: number;
+  readonly cornerRadius: number;
+  readonly tipDiameter: number;
+  /** Included, degrees. */
+  readonly tipAngle: number;
+  readonly fluteLength: number;
+  /** From the tip to the holder. */
+  readonly reach: number;
+  readonly shankDiameter: number;
+  /** From the collet nut upward. */
+  readonly holder: readonly { readonly diameter: number; readonly length: number }[];
+}
+
+export interface JobProgram {
+  /** "programs/01-board-scribe.ngc", from the job folder. */
+  readonly file: string;
+  readonly sha256: string;
+  readonly side: SideName;
+  readonly cutter: number;
+  readonly cuts: readonly string[];
+  readonly feedLength: number;
+  readonly seconds: number;
+  /** Of all moves, program frame. */
+  readonly bounds: { readonly min: Vec3; readonly max: Vec3 };
+}
+
+export type JobStep =
+  | { readonly program: string }
+  | { readonly hand: string; readonly side: SideName /** Feature ids that glued wood fills. */; readonly fills: readonly string[] };
+
+/** In the neck frame. */
+export interface JobFeatures {
+  readonly outline: {
+    readonly neck: readonly Vec2[];
+    readonly board: readonly Vec2[] /** Largest distance of the polygons from the exact curves. */;
+    readonly chord: number;
+  };
+  readonly frets: readonly {
+    readonly id: string;
+    readonly number: number;
+    readonly bass: Vec2;
+    readonly treble: Vec2;
+    readonly kerf: number;
+    readonly depth: number;
+    readonly ends: "through" | "blind";
+  }[];
+  readonly tuners: readonly {
+    readonly id: string;
+    readonly string: number;
+    readonly x: number;
+    readonly y: number;
+    /** Largest diameter. */
+    readonly diameter: number;
+    readonly steps: readonly { readonly diameter: number; readonly zTop: number; readonly zBottom: number }[];
+  }[];
+  readonly nut: {
+    readonly id: string;
+    readonly kind: "seat" | "shelf";
+    readonly xMin: number;
+    readonly xMax: number;
+    readonly zFloor: number;
+  };
+  readonly markers: readonly {
+    readonly id: string;
+    readonly x: number;
+    readonly y: number;
+    readonly diameter: number;
+    readonly zFloor: number;
+  }[];
+  readonly rod: readonly {
+    readonly id: string;
+    readonly from: SideName;
+    readonly xMin: number;
+    readonly xMax: number;
+    readonly width: number;
+    readonly zFloor: number;
+    readonly rodHeight: number;
+  }[];
+  readonly screws: readonly {
+    readonly id: string;
+    readonly x: number;
+    readonly y: number;
+    readonly diameter: number;
+    readonly zFrom: number;
+    readonly zTo: number;
+  }[];
+  readonly sideMarkers: readonly {
+    readonly id: string;
+    readonly x: number;
+    readonly y: number;
+    readonly z: number;
+    readonly diameter: number;
+    readonly depth: number;
+  }[];
+}
+
+export interface JobFile {
+  readonly format: "neckwright-job/1";
+  readonly units: "mm";
+  readonly order: { readonly name: string; readonly sha256: string };
+  readonly shop: { readonly name: string; readonly sha256: string };
+  /** True when stop findings kept the programs from being written; `programs` and `steps` are then empty. */
+  readonly stopped: boolean;
+  /** Stops that the order overrides by name, with its reason. */
+  readonly overridden: readonly { readonly rule: string; readonly reason: string }[];
+  readonly blank: { readonly length: number; readonly width: number; readonly thickness: number; readonly boardThickness: number };
+  readonly placement: { readonly tipFromEnd: number; readonly centreFromDatum: number };
+  readonly sides: readonly JobSide[];
+  readonly cutters: readonly JobCutter[];
+  readonly programs: readonly JobProgram[];
+  /** In the order of work. */
+  readonly steps: readonly JobStep[];
+  /** Height of the cusps that each cut may leave on the finished surface. */
+  readonly cusps: Readonly<Record<string, number>>;
+  /** Cell of the proof's stock maps. */
+  readonly cell: number;
+  readonly features: JobFeatures;
+  /** Of the stages before the proof; the proof's own are in proof.json. */
+  readonly findings: readonly Finding[];
+  /** Every other file of the folder. */
+  readonly files: readonly { readonly file: string; readonly sha256: string }[];
+}
+
+const num = z.number();
+const vec3 = z.tuple([num, num, num]);
+const vec2 = z.tuple([num, num]);
+const side = z.enum(["board", "carve"]);
+const text = z.string();
+
+const named = { name: text, role: z.enum(["fence pin", "end stop", "block", "screw", "support"]) };
+const solid = z.discriminatedUnion("kind", [
+  z.object({ kind: z.literal("box"), min: vec3, max: vec3, ...named }),
+  z.object({ kind: z.literal("cylinder"), x: num, y: num, diameter: num, zMin: num, zMax: num, ...named }),
+  z.object({ kind: z.literal("prism"), points: z.array(vec2), zMin: num, zMax: num, ...named }),
+]);
+
+const features = z.object({
+  outline: z.object({ neck: z.array(vec2), board: z.array(vec2), chord: num }),
+  frets: z.array(z.object({ id: text, number: num, bass: vec2, treble: vec2, kerf: num, depth: num, ends: z.enum(["through", "blind"]) })),
+  tuners: z.array(
+    z.object({
+      id: text,
+      string: num,
+      x: num,
+      y: num,
+      diameter: num,
+      steps: z.array(z.object({ diameter: num, zTop: num, zBottom: num })),
+    }),
+  ),
+  nut: z.object({ id: text, kind: z.enum(["seat", "shelf"]), xMin: num, xMax: num, zFloor: num }),
+  markers: z.array(z.object({ id: text, x: num, y: num, diameter: num, zFloor: num })),
+  rod: z.array(z.object({ id: text, from: side, xMin: num, xMax: num, width: num, zFloor: num, rodHeight: num })),
+  screws: z.array(z.object({ id: text, x: num, y: num, diameter: num, zFrom: num, zTo: num })),
+  sideMarkers: z.array(z.object({ id: text, x: num, y: num, z: num, diameter: num, depth: num })),
+});
+
+/** A file inside the job folder: no absolute path, no "..", no backslash. */
+const inside = text.regex(/^(?!\/)(?!.*(?:^|\/)\.\.(?:\/|$))[^\\\0]+$/);
+
+const finding = z.object({
+  rule: text,
+  severity: z.enum(["stop", "warn", "note"]),
+  where: text,
+  value: z.union([num, text, z.null()]),
+  limit: z.union([num, text, z.null()]),
+  unit: text,
+  says: text,
+  tryThis: text,
+});
+
+const schema = z.object({
+  format: z.literal("neckwright-job/1"),
+  units: z.literal("mm"),
+  order: z.object({ name: text, sha256: text }),
+  shop: z.object({ name: text, sha256: text }),
+  stopped: z.boolean(),
+  overridden: z.array(z.object({ rule: text, reason: text })),
+  blank: z.object({ length: num, width: num, thickness: num, boardThickness: num }),
+  placement: z.object({ tipFromEnd: num, centreFromDatum: num }),
+  sides: z.array(
+    z.object({
+      name: side,
+      neckToProgram: z.tuple([num, num, num, num, num, num, num, num, num, num, num, num]),
+      stock: z.object({ min: vec3, max: vec3 }),
+      bed: num,
+      holding: z.array(solid),
+      safeZ: num,
+      zeroOnBed: vec2,
+      zeroSays: text,
+    }),
+  ),
+  cutters: z.array(
+    z.object({
+      number: num,
+      name: text,
+      shape: z.enum(["flat", "ball", "bull", "taper", "vee", "drill"]),
+      diameter: num,
+      cornerRadius: num,
+      tipDiameter: num,
+      tipAngle: num,
+      fluteLength: num,
+      reach: num,
+      shankDiameter: num,
+      holder: z.array(z.object({ diameter: num, length: num })),
+    }),
+  ),
+  programs: z.array(
+    z.object({
+      file: inside,
+      sha256: text,
+      side,
+      cutter: num,
+      cuts: z.array(text),
+      feedLength: num,
+      seconds: num,
+      bounds: z.object({ min: vec3, max: vec3 }),
+    }),
+  ),
+  steps: z.array(z.union([z.object({ program: inside }), z.object({ hand: text, side, fills: z.array(text) })])),
+  cusps: z.record(text, num),
+  cell: num.positive(),
+  features,
+  findings: z.array(finding),
+  files: z.array(z.object({ file: inside, sha256: text })),
+});
+
+/** Reads job.json; throws InputError with the first place that is wrong. */
+export function parseJobFile(source: string, path: string): JobFile {
+  let data: unknown;
+  try {
+    data = JSON.parse(source);
+  } catch (error) {
+    throw new InputError(path, `this is not JSON: ${error instanceof Error ? error.message : String(error)}`, "make the folder again");
+  }
+  const result = schema.safeParse(data);
+  if (!result.success) {
+    const first = result.error.issues[0];
+    throw new InputError(path, `${first.path.join(".") || "the file"}: ${first.message}`, "make the folder again");
+  }
+  return result.data as JobFile;
+}
+
+/** Two-space JSON with a line end; numbers as JavaScript prints them; the same bytes for the same value. */
+export const jsonBytes = (value: unknown): Uint8Array => new TextEncoder().encode(`${JSON.stringify(value, null, 2)}\n`);

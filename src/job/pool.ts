@@ -1,0 +1,147 @@
+import { existsSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { Worker } from "node:worker_threads";
+import { Cancelled, throwIfCancelled } from "./errors.ts";
+import { TASKS, type TaskInput, type TaskName, type TaskOutput } from "./tasks.ts";
+import { buffersOf } from "./transfer.ts";
+
+export type Progress = (share: number, says: string) => void;
+
+/** Runs tasks, each a pure function of its input; the results do not depend on how many run at once. */
+export interface Pool {
+  run<K extends TaskName>(name: K, input: TaskInput<K>, progress?: Progress): Promise<TaskOutput<K>>;
+  /** Ends the workers; tasks that still run are rejected. */
+  close(): Promise<void>;
+}
+
+/** What a worker is sent, and what it sends back. */
+export interface Request {
+  readonly id: number;
+  readonly name: TaskName;
+  readonly input: unknown;
+}
+export type Reply =
+  | { readonly id: number; readonly share: number; readonly says: string }
+  | { readonly id: number; readonly output: unknown }
+  | { readonly id: number; readonly error: { readonly name: string; readonly message: string; readonly stack: string } };
+
+/** Tasks in this thread, one after another; the event loop turns between them. */
+export function inProcess(signal?: AbortSignal): Pool {
+  let last: Promise<unknown> = Promise.resolve();
+  return {
+    run(name, input, progress) {
+      const next = last.then(async () => {
+        await new Promise((resolve) => setImmediate(resolve));
+        throwIfCancelled(signal);
+        const output = TASKS[name](input, progress ?? (() => undefined));
+        await new Promise((resolve) => setImmediate(resolve));
+        throwIfCancelled(signal);
+        return output;
+      });
+      last = next.catch(() => undefined);
+      return next;
+    },
+    async close() {},
+  };
+}
+
+/** The worker's bundle: beside the command's, or in dist/ seen from a source or from another bundle. */
+function workerFile(): string | null {
+  for (const place of ["./worker.mjs", "../worker.mjs", "../../dist/worker.mjs"]) {
+    const path = fileURLToPath(new URL(place, import.meta.url));
+    if (existsSync(path)) return path;
+  }
+  return null;
+}
+
+interface Job {
+  readonly request: Request;
+  readonly progress: Progress;
+  readonly resolve: (output: unknown) => void;
+  readonly reject: (error: unknown) => void;
+}
+
+/**
+ * `count` worker threads, started when first needed. Falls back to this thread when count is 0 or the worker's bundle is
+ * not there. `signal` ends the workers at once, whatever they are doing.
+ */
+export function makePool(count: number, signal?: AbortSignal): Pool {
+  const file = count > 0 ? workerFile() : null;
+  if (file === null) return inProcess(signal);
+  const waiting: Job[] = [];
+  const idle: Worker[] = [];
+  const busy = new Map<Worker, Job>();
+  let nextId = 1;
+  let closed = false;
+
+  const settle = (worker: Worker): Job | undefined => {
+    const job = busy.get(worker);
+    busy.delete(worker);
+    return job;
+  };
+
+  const onMessage = (worker: Worker, reply: Reply): void => {
+    if ("share" in reply) {
+      busy.get(worker)?.progress(reply.share, reply.says);
+      return;
+    }
+    const job = settle(worker);
+    idle.push(worker);
+    if (job !== undefined) {
+      if ("output" in reply) job.resolve(reply.output);
+      else job.reject(Object.assign(new Error(reply.error.message), { name: reply.error.name, stack: reply.error.stack }));
+    }
+    next();
+  };
+
+  const start = (path: string): Worker => {
+    const worker = new Worker(path);
+    worker.on("message", (reply: Reply) => onMessage(worker, reply));
+    worker.on("error", (error) => settle(worker)?.reject(error));
+    worker.on("exit", (code) => settle(worker)?.reject(new Error(`a worker ended with code ${code} before it had answered`)));
+    return worker;
+  };
+
+  const next = (): void => {
+    while (waiting.length > 0 && !closed) {
+      const worker = idle.pop() ?? (busy.size < count ? start(file) : undefined);
+      if (worker === undefined) return;
+      const job = waiting.shift()!;
+      busy.set(worker, job);
+      worker.postMessage(job.request, buffersOf(job.request.input));
+    }
+  };
+
+  const stop = async (error: unknown): Promise<void> => {
+    closed = true;
+    for (const job of [...waiting.splice(0), ...busy.values()]) job.reject(error);
+    const workers = [...busy.keys(), ...idle];
+    busy.clear();
+    idle.length = 0;
+    await Promise.all(workers.map((w) => w.terminate()));
+  };
+  const onAbort = (): void => void stop(new Cancelled());
+  signal?.addEventListener("abort", onAbort, { once: true });
+
+  return {
+    run<K extends TaskName>(name: K, input: TaskInput<K>, progress: Progress = () => undefined): Promise<TaskOutput<K>> {
+      return new Promise((resolve, reject) => {
+        if (closed || signal?.aborted) {
+          reject(new Cancelled());
+          return;
+        }
+        waiting.push({
+          request: { id: nextId++, name, input },
+          progress,
+          resolve: (output) => resolve(output as TaskOutput<K>),
+          reject,
+        });
+        next();
+      });
+    },
+    async close() {
+      signal?.removeEventListener("abort", onAbort);
+      await stop(new Cancelled());
+    },
+  };
+}

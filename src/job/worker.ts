@@ -1,0 +1,20 @@
+import { parentPort } from "node:worker_threads";
+import type { Reply, Request } from "./pool.ts";
+import { TASKS } from "./tasks.ts";
+import { buffersOf, compact } from "./transfer.ts";
+
+/** The other end of the pool: takes a task, reports how far it is, sends its result. */
+const port = parentPort;
+if (port === null) throw new Error("worker.mjs is started by the pool, not by hand");
+
+port.on("message", ({ id, name, input }: Request) => {
+  const reply = (r: Reply, buffers: ArrayBuffer[] = []): void => port.postMessage(r, buffers);
+  try {
+    const task = TASKS[name] as (input: unknown, progress: (share: number, says: string) => void) => unknown;
+    const output = compact(task(input, (share, says) => reply({ id, share, says })));
+    reply({ id, output }, buffersOf(output));
+  } catch (error) {
+    const e = error instanceof Error ? error : new Error(String(error));
+    reply({ id, error: { name: e.name, message: e.message, stack: e.stack ?? e.message } });
+  }
+});

@@ -1,0 +1,46 @@
+import { serve } from "@hono/node-server";
+import { codeOfError, InputError } from "../job/errors.ts";
+import { checkFolder } from "../job/input.ts";
+import { makeApp } from "./app.ts";
+
+export interface Serving {
+  /** "http://127.0.0.1:PORT/" */
+  readonly address: string;
+  close(): Promise<void>;
+}
+
+/** Where the report is served when nobody says otherwise; the next free port when that one is taken. */
+export const DEFAULT_PORT = 7320;
+
+/** Serves a made folder on this machine only. `port` null: the default or, when taken, any free one. 0: any free one. */
+export async function serveFolder(folder: string, port: number | null): Promise<Serving> {
+  await checkFolder(folder, "made folder");
+  const app = makeApp(folder);
+  try {
+    return await listen(app.fetch, port ?? DEFAULT_PORT);
+  } catch (error) {
+    if (codeOfError(error) === "EADDRINUSE" && port === null) return listen(app.fetch, 0);
+    if (codeOfError(error) === "EADDRINUSE") {
+      throw new InputError(`port ${port}`, "another program listens on this port", "choose another --port, or 0 for any free one");
+    }
+    if (codeOfError(error) === "EACCES") throw new InputError(`port ${port}`, "this port may not be opened", "choose a --port above 1023");
+    throw error;
+  }
+}
+
+function listen(fetch: (request: Request) => Response | Promise<Response>, port: number): Promise<Serving> {
+  return new Promise((resolve, reject) => {
+    const server = serve({ fetch, port, hostname: "127.0.0.1" }, (info) => {
+      server.off("error", reject);
+      resolve({
+        address: `http://127.0.0.1:${info.port}/`,
+        close: () =>
+          new Promise<void>((done) => {
+            server.close(() => done());
+            if ("closeAllConnections" in server) server.closeAllConnections();
+          }),
+      });
+    });
+    server.once("error", reject);
+  });
+}
