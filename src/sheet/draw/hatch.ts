@@ -1,0 +1,79 @@
+import { clipPolyline } from "./clip.ts";
+import type { HatchItem, PolylineItem, XY } from "./types.ts";
+
+/** Breaks a hatch into the lines that show it. */
+export function hatchLines(h: HatchItem): PolylineItem[] {
+  let xMin = Number.POSITIVE_INFINITY;
+  let yMin = Number.POSITIVE_INFINITY;
+  let xMax = Number.NEGATIVE_INFINITY;
+  let yMax = Number.NEGATIVE_INFINITY;
+  for (const ring of h.rings) {
+    for (const [x, y] of ring) {
+      xMin = Math.min(xMin, x);
+      xMax = Math.max(xMax, x);
+      yMin = Math.min(yMin, y);
+      yMax = Math.max(yMax, y);
+    }
+  }
+  if (!(xMax > xMin) || !(yMax > yMin) || !(h.spacing > 0)) return [];
+  const box = { cx: (xMin + xMax) / 2, cy: (yMin + yMax) / 2, half: Math.hypot(xMax - xMin, yMax - yMin) / 2 };
+  const lines = h.grain === "end" ? rings(h, box) : straights(h, box);
+  const { rings: clip, ink = "soft", layer } = h;
+  return lines.flatMap((l) =>
+    clipPolyline(clip, l).map(
+      (points): PolylineItem => ({
+        kind: "polyline",
+        line: "hair",
+        points,
+        closed: false,
+        ink,
+        ...(layer === undefined ? {} : { layer }),
+      }),
+    ),
+  );
+}
+
+interface Box {
+  readonly cx: number;
+  readonly cy: number;
+  readonly half: number;
+}
+
+/** Growth rings: arcs about a far pith, every third gap a little narrower, as wood has it. */
+function rings(h: HatchItem, b: Box): XY[][] {
+  const turn = ((h.turn ?? 0) * Math.PI) / 180;
+  const far = 2.6 * b.half;
+  const px = b.cx + far * Math.sin(turn);
+  const py = b.cy + far * Math.cos(turn);
+  const out: XY[][] = [];
+  const n = Math.ceil((2 * b.half) / h.spacing);
+  for (let k = 0; k <= n; k++) {
+    const r = far - b.half + (k + (k % 3 === 1 ? 0.22 : 0)) * h.spacing;
+    const spread = Math.min(Math.PI, 1.2 * Math.atan2(b.half, far - b.half));
+    const steps = 48;
+    out.push(
+      Array.from({ length: steps + 1 }, (_, i): XY => {
+        const a = -Math.PI / 2 - turn - spread + (2 * spread * i) / steps;
+        return [px + r * Math.cos(a), py + r * Math.sin(a)];
+      }),
+    );
+  }
+  return out;
+}
+
+/** Parallel lines: along the fibres, or at 45 degrees for metal. */
+function straights(h: HatchItem, b: Box): XY[][] {
+  const angle = (((h.turn ?? 0) + (h.grain === "metal" ? 45 : 0)) * Math.PI) / 180;
+  const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
+  const n = Math.ceil(b.half / h.spacing);
+  const out: XY[][] = [];
+  for (let k = -n; k <= n; k++) {
+    const d = (k + 0.5) * h.spacing;
+    const [ox, oy] = [b.cx - dy * d, b.cy + dx * d];
+    out.push([
+      [ox - dx * b.half * 1.01, oy - dy * b.half * 1.01],
+      [ox + dx * b.half * 1.01, oy + dy * b.half * 1.01],
+    ]);
+  }
+  return out;
+}

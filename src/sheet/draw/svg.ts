@@ -1,0 +1,123 @@
+import { base64 } from "./base64.ts";
+import { num, plainItems } from "./plain.ts";
+import { colourOf, dashes, FONT_FAMILY, lineWidth } from "./style.ts";
+import type { Drawing, Ink, LineKind, PathStep, PlainItem, XY } from "./types.ts";
+
+/** Escapes text for XML; characters that XML 1.0 forbids become U+FFFD. */
+export function escapeXml(text: string): string {
+  return text
+    .replace(/[^\t\n\r\u0020-\uD7FF\uE000-\uFFFD\u{10000}-\u{10FFFF}]/gu, "\uFFFD")
+    .replaceAll("&", "&amp;")
+    .replaceAll("<", "&lt;")
+    .replaceAll(">", "&gt;")
+    .replaceAll('"', "&quot;");
+}
+
+/**
+ * A drawing as SVG 1.1: width and height in mm with a viewBox of the same numbers, so that it prints true. No scripts, no links,
+ * no style attributes; colours are presentation attributes, and classes (`i-ink`, `f-ink`, ...) let a page that holds it recolour it.
+ * `flow`: leaves width and height out, for a page that scales the drawing to its column.
+ */
+export function svg(d: Drawing, options: { readonly flow?: boolean; readonly idPrefix?: string } = {}): string {
+  const id = (options.idPrefix ?? "") + d.id;
+  const size = options.flow ? "" : ` width="${num(d.width)}mm" height="${num(d.height)}mm"`;
+  const out = [
+    `<svg xmlns="http://www.w3.org/2000/svg"${size} viewBox="0 0 ${num(d.width)} ${num(d.height)}" role="img" aria-labelledby="${id}-title ${id}-desc" font-family="${FONT_FAMILY}" stroke-linejoin="round">`,
+    `<title id="${id}-title">${escapeXml(d.title)}</title>`,
+    `<desc id="${id}-desc">${escapeXml(d.says)}</desc>`,
+    `<rect class="f-paper" width="${num(d.width)}" height="${num(d.height)}" fill="${colourOf("paper")}"/>`,
+  ];
+  let open = "";
+  const close = (): void => {
+    if (open !== "") out.push("</g>");
+    open = "";
+  };
+  for (const item of plainItems(d.items)) {
+    const group = groupOf(item, d.group);
+    if (group !== open) {
+      close();
+      if (group !== "") out.push(group);
+      open = group;
+    }
+    out.push(element(item));
+  }
+  close();
+  out.push("</svg>");
+  return `${out.join("\n")}\n`;
+}
+
+/** The group's opening tag that carries the item's style: equal for neighbours of one style. */
+function groupOf(item: PlainItem, group: number): string {
+  if (item.kind === "image") return "";
+  if (item.kind === "text") {
+    const ink = item.ink ?? "ink";
+    return `<g ${fillOf(ink)} stroke="none">`;
+  }
+  const ink = item.ink ?? "ink";
+  const fill = "fill" in item && item.fill !== undefined ? fillOf(item.fill) : 'fill="none"';
+  const line = item.line;
+  if (line === "none") return `<g ${fill} stroke="none">`;
+  return `<g ${merge(fill, strokeOf(ink, line, group))}>`;
+}
+
+/** Joins the class attributes of fill and stroke into one. */
+function merge(fill: string, stroke: string): string {
+  const classes: string[] = [];
+  const rest = `${fill} ${stroke}`.replace(/class="([^"]*)" ?/g, (_, c: string) => {
+    classes.push(c);
+    return "";
+  });
+  return classes.length > 0 ? `class="${classes.join(" ")}" ${rest}` : rest;
+}
+
+const classOf = (prefix: string, ink: Ink): string => (ink.startsWith("#") ? "" : `class="${prefix}-${ink}" `);
+const fillOf = (ink: Ink): string => `${classOf("f", ink)}fill="${colourOf(ink)}"`;
+
+function strokeOf(ink: Ink, line: LineKind, group: number): string {
+  const dash = dashes(line, group);
+  const dashed = dash.length > 0 ? ` stroke-dasharray="${dash.map((v) => num(v)).join(" ")}"` : "";
+  return `${classOf("s", ink)}stroke="${colourOf(ink)}" stroke-width="${num(lineWidth(line, group), 4)}"${dashed}`;
+}
+
+const pair = (p: XY): string => `${num(p[0])},${num(p[1])}`;
+
+function element(item: PlainItem): string {
+  switch (item.kind) {
+    case "line":
+      return `<line x1="${num(item.a[0])}" y1="${num(item.a[1])}" x2="${num(item.b[0])}" y2="${num(item.b[1])}"/>`;
+    case "polyline":
+      return `<${item.closed ? "polygon" : "polyline"} points="${item.points.map(pair).join(" ")}"/>`;
+    case "path":
+      return `<path fill-rule="evenodd" d="${svgPath(item.steps)}"/>`;
+    case "circle":
+      return `<circle cx="${num(item.centre[0])}" cy="${num(item.centre[1])}" r="${num(item.radius)}"/>`;
+    case "text": {
+      const anchor = item.anchor === "start" ? "" : ` text-anchor="${item.anchor}"`;
+      const turn = item.turn ? ` transform="rotate(${num(item.turn, 2)} ${num(item.at[0])} ${num(item.at[1])})"` : "";
+      const bold = item.bold ? ' font-weight="bold"' : "";
+      return `<text x="${num(item.at[0])}" y="${num(item.at[1])}" font-size="${num(item.size)}"${anchor}${bold}${turn}>${escapeXml(item.text)}</text>`;
+    }
+    case "image":
+      return `<image x="${num(item.at[0])}" y="${num(item.at[1])}" width="${num(item.width)}" height="${num(item.height)}" preserveAspectRatio="none" href="data:image/png;base64,${base64(item.png)}"><title>${escapeXml(item.alt)}</title></image>`;
+  }
+}
+
+/** SVG path data. Arcs wider than half a turn are written in two pieces, so that the flags stay unambiguous. */
+export function svgPath(steps: readonly PathStep[]): string {
+  const out: string[] = [];
+  for (const s of steps) {
+    if (s.to === "move") out.push(`M${num(s.x)} ${num(s.y)}`);
+    else if (s.to === "line") out.push(`L${num(s.x)} ${num(s.y)}`);
+    else if (s.to === "cubic") out.push(`C${num(s.x1)} ${num(s.y1)} ${num(s.x2)} ${num(s.y2)} ${num(s.x)} ${num(s.y)}`);
+    else if (s.to === "close") out.push("Z");
+    else {
+      const pieces = Math.abs(s.sweep) > Math.PI * 0.99 ? Math.ceil(Math.abs(s.sweep) / (Math.PI * 0.75)) : 1;
+      for (let k = 1; k <= pieces; k++) {
+        const a = s.start + (s.sweep * k) / pieces;
+        const [x, y] = k === pieces ? [s.x, s.y] : [s.cx + s.r * Math.cos(a), s.cy + s.r * Math.sin(a)];
+        out.push(`A${num(s.r)} ${num(s.r)} 0 0 ${s.sweep > 0 ? 1 : 0} ${num(x)} ${num(y)}`);
+      }
+    }
+  }
+  return out.join("");
+}
