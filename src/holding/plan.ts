@@ -1,0 +1,105 @@
+import { flatten } from "../kernel/contour.ts";
+import { polygonBounds } from "../kernel/polygon.ts";
+import type { Neck } from "../neck/types.ts";
+import type { MachineSpec } from "../spec/types.ts";
+import type { Finding, Mm } from "../units/index.ts";
+import { checkHolding } from "./check.ts";
+import { extent, SWATH } from "./extent.ts";
+import { blocks, type Lay, pins, screws, supports } from "./solids.ts";
+import { compose, QUARTER_TURN } from "./transform.ts";
+import type { Holding, Side, Solid, Transform } from "./types.ts";
+
+/**
+ * Plans both sides at once. The blank lies with its planed datum edge on two fence pins and its headstock end on a stop;
+ * turned, the same edge lies on a second pair of pins and the same end on the stop, so neither the blank's width nor its
+ * length enters: only its two faces and that edge. z = 0 is the bed on both sides.
+ */
+export function planHolding(neck: Neck, machine: MachineSpec): Holding {
+  const { blank, hand, holding } = neck.order;
+  const thickness = blank.shaftThickness + blank.boardThickness;
+  const box = polygonBounds(flatten(neck.outline, 0.01));
+  const length = box.xMax - box.xMin;
+  // which side of the neck frame the datum edge is on
+  const datum: 1 | -1 = (blank.datumEdge === "bass") === (hand === "right") ? -1 : 1;
+  const tipFromEnd = blank.tipFromEnd ?? (blank.length - length) / 2;
+  const middle = (box.yMin + box.yMax) / 2;
+  const centreFromDatum = blank.centreFromDatum ?? blank.width / 2 + datum * middle;
+  const ox = tipFromEnd - neck.places.tip;
+  // board side: datum edge at y' = 0; the blank lies at y' > 0 when the datum edge is the -y side
+  const up: 1 | -1 = datum < 0 ? 1 : -1;
+  const boardT: Transform = [1, 0, 0, ox, 0, 1, 0, up * centreFromDatum, 0, 0, 1, blank.shaftThickness];
+  const aboutX = holding.turn === "x";
+  const carveT: Transform = aboutX
+    ? [1, 0, 0, ox, 0, -1, 0, -up * centreFromDatum, 0, 0, -1, blank.boardThickness]
+    : [-1, 0, 0, -ox, 0, 1, 0, up * centreFromDatum, 0, 0, -1, blank.boardThickness];
+  const lay = (side: "board" | "carve"): Lay => ({
+    length: blank.length,
+    width: blank.width,
+    thickness,
+    up: side === "board" || !aboutX ? up : (-up as 1 | -1),
+    along: side === "board" || aboutX ? 1 : -1,
+  });
+  const findings: Finding[] = [];
+  const xOf = (x: Mm): Mm => x + ox;
+  const yOf = (y: Mm): Mm => centreFromDatum + up * y;
+  const waste = (d: Mm): readonly [Mm, Mm] => {
+    const [lo, hi] = neck.edges(Math.min(neck.places.boardEnd - 0.01, Math.max(neck.places.tip, d - ox))).map(yOf);
+    return [Math.min(lo, hi), blank.width - Math.max(lo, hi)];
+  };
+  const make = (name: "board" | "carve", t: Transform): Side => {
+    const l = lay(name);
+    const solids: Solid[] = [
+      ...pins(neck, l),
+      ...blocks(neck, l),
+      ...screws(neck, l, waste, xOf(60), xOf(neck.places.carveEnd - 20), SWATH),
+    ];
+    if (name === "carve" && holding.supports) solids.push(...supports(neck, l, xOf, yOf, blank.boardThickness));
+    return layOnBed(name, t, l, solids, machine, thickness);
+  };
+  const sides = { board: make("board", boardT), carve: make("carve", carveT) };
+  const plan: Holding = {
+    blank: { length: blank.length, width: blank.width, thickness, boardThickness: blank.boardThickness },
+    placement: { tipFromEnd, centreFromDatum },
+    sides,
+    findings,
+  };
+  return { ...plan, findings: checkHolding(neck, machine, plan, box) };
+}
+
+/** Turns the side's own frame to the machine's long axis and says where its zero lies on the bed. */
+function layOnBed(name: "board" | "carve", t: Transform, lay: Lay, solids: Solid[], machine: MachineSpec, thickness: Mm): Side {
+  const turn = machine.along === "y";
+  const stockMin: [Mm, Mm, Mm] = [lay.along > 0 ? 0 : -lay.length, lay.up > 0 ? 0 : -lay.width, 0];
+  const stockMax: [Mm, Mm, Mm] = [lay.along > 0 ? lay.length : 0, lay.up > 0 ? lay.width : 0, thickness];
+  const stock = turn ? turnBox(stockMin, stockMax) : { min: stockMin, max: stockMax };
+  const holding = turn ? solids.map(turnSolid) : solids;
+  const ext = extent(stock, holding);
+  const highest = Math.max(thickness, ...holding.map((s) => (s.kind === "box" ? s.max[2] : s.zMax)));
+  const zero: [Mm, Mm] = [
+    round((machine.bed.x - (ext.maxX - ext.minX)) / 2 - ext.minX),
+    round((machine.bed.y - (ext.maxY - ext.minY)) / 2 - ext.minY),
+  ];
+  const where = lay.up > 0 ? "the piece lies on its far side (+)" : "the piece lies on its near side (-)";
+  return {
+    name,
+    neckToProgram: turn ? compose(QUARTER_TURN, t) : t,
+    stock,
+    bed: 0,
+    holding,
+    safeZ: highest + machine.clearance,
+    zeroOnBed: zero,
+    zeroSays: `X and Y zero where the line of the fence pins meets the line of the end stop, Z zero on the bed; ${where} of the fence line`,
+  };
+}
+
+const round = (v: number): number => Math.round(v * 10) / 10;
+
+function turnBox(min: readonly [Mm, Mm, Mm], max: readonly [Mm, Mm, Mm]): Side["stock"] {
+  return { min: [-max[1] + 0, min[0], min[2]], max: [-min[1] + 0, max[0], max[2]] };
+}
+
+function turnSolid(s: Solid): Solid {
+  if (s.kind === "box") return { ...s, ...turnBox(s.min, s.max) };
+  if (s.kind === "cylinder") return { ...s, x: -s.y + 0, y: s.x };
+  return { ...s, points: s.points.map(([x, y]) => [-y, x] as const) };
+}

@@ -1,0 +1,21 @@
+import type { Rule, Severity } from "../units/index.ts";
+
+const rule = (id: string, severity: Severity, says: string): Rule => ({ id, severity, says });
+
+type Name = "margin" | "tooThin" | "boardThin" | "bed" | "travelZ" | "inTheWay" | "turn" | "rocks" | "screwRoom" | "endRoom" | "pinsHigh";
+
+export const HO: Readonly<Record<Name, Rule>> = {
+  margin: rule("HO-001", "stop", "The neck's outline lies inside the blank with at least the ordered margin of wood on every side."),
+  tooThin: rule("HO-002", "stop", "The shaft's blank is at least 0.2 mm thicker than the neck's deepest back."),
+  boardThin: rule("HO-003", "stop", "The board on the blank is at least as thick as the finished board."),
+  bed: rule("HO-004", "stop", "The blank and everything that holds it lie on the machine's bed."),
+  travelZ: rule("HO-005", "stop", "The machine's height travel reaches from the bed to the safe height."),
+  inTheWay: rule("HO-006", "stop", "Pins, blocks and screws stand at least 10 mm off the neck's outline, outside every cutter's way."),
+  turn: rule("HO-007", "stop", "Turning the piece lays its datum edge on the second pair of pins and its end on the stop, to 1e-9 mm."),
+  rocks: rule("HO-008", "warn", "A radiused board that lies face down has supports under its edges."),
+  screwRoom: rule("HO-009", "warn", "The waste beside the shaft is wide enough for the ordered screws."),
+  endRoom: rule("HO-010", "stop", "Beyond tip and board end the blank is long enough for the blocks' grip and the outline's cutter."),
+  pinsHigh: rule("HO-011", "warn", "Fence pins stay below the blank's upper face, out of the cutters' way."),
+};
+
+export const HO_RULES: readonly Rule[] = Object.values(HO);
