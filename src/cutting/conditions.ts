@@ -1,5 +1,16 @@
 import type { Mm, MmPerSecond, Rpm } from "../units/index.ts";
-import { chipThinning, cutterBend, feedFrom, machineGive, meanPower, type PassGeometry, POWER_SHARE, peakForce } from "./force.ts";
+import {
+  chipThinning,
+  cutterBend,
+  FORCE_MODEL,
+  feedFrom,
+  machineGive,
+  meanPower,
+  type PassGeometry,
+  POWER_SHARE,
+  peakForce,
+  rimSpeed,
+} from "./force.ts";
 import { edgeLength, effectiveDiameter, profileOf } from "./shape.ts";
 import type { Conditions, Cutter, Machine } from "./types.ts";
 
