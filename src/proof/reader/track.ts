@@ -1,0 +1,89 @@
+import { MoveKind, type MoveList } from "../../kernel/moves.ts";
+
+/** A move list that grows under the reader's hands: open arrays, so that the inner loop stores without a call. */
+export class Track {
+  readonly start: readonly [number, number, number];
+  count = 0;
+  room = 0;
+  kind: Uint8Array = new Uint8Array(0);
+  x: Float64Array = new Float64Array(0);
+  y: Float64Array = new Float64Array(0);
+  z: Float64Array = new Float64Array(0);
+  feed: Float64Array = new Float64Array(0);
+  cx: Float64Array = new Float64Array(0);
+  cy: Float64Array = new Float64Array(0);
+  cz: Float64Array = new Float64Array(0);
+  sweep: Float64Array = new Float64Array(0);
+  plane: Uint8Array = new Uint8Array(0);
+  line: Uint32Array = new Uint32Array(0);
+
+  constructor(start: readonly [number, number, number]) {
+    this.start = start;
+    this.grow(1024);
+  }
+
+  /** Adds a rapid, line or dwell; feed mm/s, or seconds of a dwell. */
+  add(kind: number, x: number, y: number, z: number, feed: number, line: number): number {
+    if (this.count === this.room) this.grow(this.room * 2);
+    const n = this.count++;
+    this.kind[n] = kind;
+    this.x[n] = x;
+    this.y[n] = y;
+    this.z[n] = z;
+    this.feed[n] = feed;
+    this.line[n] = line;
+    return n;
+  }
+
+  addArc(
+    x: number,
+    y: number,
+    z: number,
+    cx: number,
+    cy: number,
+    cz: number,
+    sweep: number,
+    feed: number,
+    plane: number,
+    line: number,
+  ): void {
+    const n = this.add(MoveKind.arc, x, y, z, feed, line);
+    this.cx[n] = cx;
+    this.cy[n] = cy;
+    this.cz[n] = cz;
+    this.sweep[n] = sweep;
+    this.plane[n] = plane;
+  }
+
+  grow(room: number): void {
+    this.room = room;
+    const wider = <A extends Float64Array | Uint32Array | Uint8Array>(a: A, b: A): A => {
+      b.set(a);
+      return b;
+    };
+    for (const name of ["x", "y", "z", "feed", "cx", "cy", "cz", "sweep"] as const) this[name] = wider(this[name], new Float64Array(room));
+    this.line = wider(this.line, new Uint32Array(room));
+    this.kind = wider(this.kind, new Uint8Array(room));
+    this.plane = wider(this.plane, new Uint8Array(room));
+  }
+
+  list(): MoveList {
+    const n = this.count;
+    return {
+      count: n,
+      start: this.start,
+      kind: this.kind.slice(0, n),
+      x: this.x.slice(0, n),
+      y: this.y.slice(0, n),
+      z: this.z.slice(0, n),
+      feed: this.feed.slice(0, n),
+      cx: this.cx.slice(0, n),
+      cy: this.cy.slice(0, n),
+      cz: this.cz.slice(0, n),
+      sweep: this.sweep.slice(0, n),
+      plane: this.plane.slice(0, n),
+      cut: new Uint16Array(n),
+      line: this.line.slice(0, n),
+    };
+  }
+}
