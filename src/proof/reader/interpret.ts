@@ -35,7 +35,12 @@ const MOST_ERRORS = 100;
  */
 export function interpretProgram(text: Uint8Array | string, options: ReaderOptions = {}): ReadProgram {
   const bytes = typeof text === "string" ? toBytes(text) : text;
-  const machine = new Machine(options.start ?? [0, 0, 0], options.parameters ?? new Map(), options.cutters ?? null);
+  const machine = new Machine(
+    options.start ?? [0, 0, 0],
+    options.parameters ?? new Map(),
+    options.cutters ?? null,
+    64 + Math.ceil(bytes.length / 24),
+  );
   const cursor: Cursor = { bytes, i: 0, end: 0, parameters: machine.parameters, depth: 0 };
   const block = makeBlock();
   const errors: ReadError[] = [];

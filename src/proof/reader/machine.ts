@@ -87,13 +87,18 @@ export class Machine {
   private cycleP = Number.NaN;
   private cycleQ = Number.NaN;
 
-  constructor(start: readonly [number, number, number], parameters: ReadonlyMap<number, number>, cutters: readonly CutterLength[] | null) {
+  constructor(
+    start: readonly [number, number, number],
+    parameters: ReadonlyMap<number, number>,
+    cutters: readonly CutterLength[] | null,
+    room: number,
+  ) {
     this.parameters = new Float64Array(LAST_PARAMETER + 1);
     this.parameters[5220] = 1;
     for (const [n, v] of parameters) this.parameters[n] = v;
     this.lengths = cutters === null ? null : new Map(cutters.map((c) => [c.number, c.length]));
     this.mostCutters = 99999;
-    this.moves = new Track(start);
+    this.moves = new Track(start, room);
     this.place = Float64Array.from(start);
     this.origin = this.systemOrigin();
     this.zero = this.origin.slice();

@@ -1,5 +1,10 @@
 import { MoveKind, type MoveList } from "../../kernel/moves.ts";
 
+function wider<A extends Float64Array | Uint32Array | Uint8Array>(a: A, b: A): A {
+  b.set(a);
+  return b;
+}
+
 /** A move list that grows under the reader's hands: open arrays, so that the inner loop stores without a call. */
 export class Track {
   readonly start: readonly [number, number, number];
@@ -17,9 +22,9 @@ export class Track {
   plane: Uint8Array = new Uint8Array(0);
   line: Uint32Array = new Uint32Array(0);
 
-  constructor(start: readonly [number, number, number]) {
+  constructor(start: readonly [number, number, number], room: number) {
     this.start = start;
-    this.grow(1024);
+    this.grow(room);
   }
 
   /** Adds a rapid, line or dwell; feed mm/s, or seconds of a dwell. */
@@ -48,6 +53,7 @@ export class Track {
     line: number,
   ): void {
     const n = this.add(MoveKind.arc, x, y, z, feed, line);
+    if (this.plane.length === 0) this.growArcs(this.room);
     this.cx[n] = cx;
     this.cy[n] = cy;
     this.cz[n] = cz;
@@ -57,18 +63,22 @@ export class Track {
 
   grow(room: number): void {
     this.room = room;
-    const wider = <A extends Float64Array | Uint32Array | Uint8Array>(a: A, b: A): A => {
-      b.set(a);
-      return b;
-    };
-    for (const name of ["x", "y", "z", "feed", "cx", "cy", "cz", "sweep"] as const) this[name] = wider(this[name], new Float64Array(room));
+    for (const name of ["x", "y", "z", "feed"] as const) this[name] = wider(this[name], new Float64Array(room));
+    if (this.plane.length > 0) this.growArcs(room);
     this.line = wider(this.line, new Uint32Array(room));
     this.kind = wider(this.kind, new Uint8Array(room));
+  }
+
+  /** Arc data has no room of its own until the first arc. */
+  private growArcs(room: number): void {
+    for (const name of ["cx", "cy", "cz", "sweep"] as const) this[name] = wider(this[name], new Float64Array(room));
     this.plane = wider(this.plane, new Uint8Array(room));
   }
 
   list(): MoveList {
     const n = this.count;
+    const bare = this.plane.length === 0;
+    const arc = (a: Float64Array): Float64Array => (bare ? new Float64Array(n) : a.slice(0, n));
     return {
       count: n,
       start: this.start,
@@ -77,11 +87,11 @@ export class Track {
       y: this.y.slice(0, n),
       z: this.z.slice(0, n),
       feed: this.feed.slice(0, n),
-      cx: this.cx.slice(0, n),
-      cy: this.cy.slice(0, n),
-      cz: this.cz.slice(0, n),
-      sweep: this.sweep.slice(0, n),
-      plane: this.plane.slice(0, n),
+      cx: arc(this.cx),
+      cy: arc(this.cy),
+      cz: arc(this.cz),
+      sweep: arc(this.sweep),
+      plane: bare ? new Uint8Array(n) : this.plane.slice(0, n),
       cut: new Uint16Array(n),
       line: this.line.slice(0, n),
     };
