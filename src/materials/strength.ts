@@ -12,7 +12,8 @@ export function bendingStress(moment: number, distance: Mm, inertia: number): Me
 
 /**
  * Strength at angle `angle` between load direction and grain, Hankinson's formula: N = P Q / (P sin^n a + Q cos^n a), P along and Q
- * across the grain (R. L. Hankinson 1921, n = 2; Wood Handbook FPL-GTR-282 (2021), chapter 5, with n fitted per property).
+ * across the grain (R. L. Hankinson 1921, n = 2; Wood Handbook FPL-GTR-282 (2021), chapter 5, with n fitted per property). With n
+ * below 2 it dips a little under Q just short of a right angle, with n above 2 it rises a little over P at small angles.
  */
 export function hankinson(along: MegaPascal, across: MegaPascal, angle: Rad, exponent: number = 2): MegaPascal {
   const s = Math.abs(Math.sin(angle)) ** exponent;
