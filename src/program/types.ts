@@ -19,6 +19,11 @@ export interface ProgramInput {
   readonly arcs: boolean;
   /** Clock's estimate, for the header. */
   readonly seconds: number;
+  /**
+   * How far a controller that blends may leave the path (G64 P, full dialect only). Left out: exact path, G61. NISTIR 6556
+   * knows G64 without a P; a plain G64 allows any distance and is never written.
+   */
+  readonly pathTolerance?: Mm;
 }
 
 export interface Bounds {
@@ -30,4 +35,9 @@ export interface Dialect {
   readonly name: "full" | "reduced";
   /** Program text: ASCII, LF line ends, deterministic to the byte. */
   write(input: ProgramInput): string;
+}
+
+/** A dialect that also gives the same text as bytes, without the detour by a string. */
+export interface ByteDialect extends Dialect {
+  writeBytes(input: ProgramInput): Uint8Array;
 }
