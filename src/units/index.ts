@@ -1,2 +1,3 @@
 export * from "./finding.ts";
+export * from "./length.ts";
 export * from "./units.ts";

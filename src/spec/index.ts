@@ -1,0 +1,10 @@
+export { checkFileSize, MAX_FILE_BYTES } from "./json.ts";
+export { migrate } from "./migrate.ts";
+export { type Parsed, parseOrder, parseOrderObject } from "./order.ts";
+export { checkOrder } from "./order-check.ts";
+export { ORDER_FILE } from "./order-schema.ts";
+export { SP_RULES } from "./rules.ts";
+export { parseShop, parseShopObject } from "./shop.ts";
+export { checkShop } from "./shop-check.ts";
+export { SHOP_FILE } from "./shop-schema.ts";
+export * from "./types.ts";

@@ -1,0 +1,228 @@
+import type { Rule } from "../units/index.ts";
+
+/* Rules of the order and the shop: SP-0xx reading a file, SP-1xx the order's own sense, SP-2xx the shop's. */
+
+const stop = (id: string, says: string): Rule => ({ id, severity: "stop", says });
+const warn = (id: string, says: string): Rule => ({ id, severity: "warn", says });
+const note = (id: string, says: string): Rule => ({ id, severity: "note", says });
+
+export const FILE_SIZE: Rule = stop("SP-001", "An order or shop file holds at most 1 MB.");
+export const FILE_EMPTY: Rule = stop("SP-002", "An order or shop file is not empty.");
+export const FILE_TEXT: Rule = stop("SP-003", "An order or shop file is UTF-8 text without control bytes.");
+export const FILE_BOM: Rule = note("SP-004", "A byte order mark at the start of the file is skipped and reported.");
+export const FILE_JSON: Rule = stop(
+  "SP-005",
+  "An order or shop file is JSON (RFC 8259); the finding names line and column of the first fault.",
+);
+export const FILE_DUPLICATE: Rule = stop("SP-006", "No key stands twice in one object.");
+export const FILE_DEPTH: Rule = stop("SP-007", "Objects and lists are nested at most 32 deep.");
+export const FORMAT: Rule = stop("SP-008", 'The key "neckwright" names the kind of file and a version that this program reads.');
+export const UNKNOWN_KEY: Rule = stop("SP-010", "Every key is known; the finding names the nearest known key.");
+export const MISSING: Rule = stop("SP-011", "Every key without a default is given.");
+export const WRONG_KIND: Rule = stop("SP-012", "Every value has the kind (number, text, list, object) its key asks for.");
+export const QUANTITY: Rule = stop(
+  "SP-013",
+  "Every length, angle and feed is a finite number or a text with one number and one known unit, readable in one way.",
+);
+export const RANGE: Rule = stop("SP-014", "Every number lies within the range of its key.");
+export const WORD: Rule = stop("SP-015", "A key with a list of words holds one of them.");
+export const LIST: Rule = stop("SP-016", "Every list has as many entries as its key allows.");
+export const TEXT: Rule = stop("SP-017", "Every text has the length and letters its key allows.");
+
+export const INSTRUMENT_OTHER: Rule = stop("SP-100", 'An order for an instrument "other" gives its scale and its number of strings.');
+export const TUNER_COUNT: Rule = stop("SP-101", "There are as many tuners as strings.");
+export const STRING_DIAMETERS: Rule = stop("SP-102", "The list of string diameters is empty or has one entry per string.");
+export const SPREAD_WIDTH: Rule = stop("SP-103", "The outer strings stand on the board, at the nut and at its end.");
+export const SPREAD_EDGE: Rule = warn(
+  "SP-104",
+  "The outer strings stand at least 2.5 mm inside the board's edges at the nut (common practice).",
+);
+export const GAPS_NEED_DIAMETERS: Rule = note(
+  "SP-105",
+  "Equal gaps between strings need their diameters; without them the centres are spaced equally.",
+);
+export const GAPS_POSITIVE: Rule = stop("SP-106", "Neighbouring strings do not touch at the nut.");
+export const MARKER_FRETS: Rule = stop("SP-110", "Every marker belongs to a fret that the order has, and no fret stands twice in a list.");
+export const DOUBLE_MARKERS: Rule = stop("SP-111", "Every double face marker is also in the list of face markers.");
+export const MARKER_SPREAD: Rule = stop("SP-112", "The two recesses of a double marker do not run into each other.");
+export const MARKER_DEPTH: Rule = stop("SP-113", "A marker recess leaves board below it.");
+export const MARKER_BETWEEN: Rule = stop("SP-114", "A face marker fits between the frets on either side of it.");
+export const STATIONS_ORDER: Rule = stop(
+  "SP-120",
+  "The carve has two or more stations, each further from the nut than the one before, on the neck.",
+);
+export const STATION_THICKNESS: Rule = stop("SP-121", "At every station the neck is thicker than its board.");
+export const STATION_FRET: Rule = stop("SP-122", "A place named by a fret is one of the order's frets.");
+export const BLIND_MARGIN: Rule = stop(
+  "SP-130",
+  "Blind slots are longer than twice their width once both margins are taken off at the nut.",
+);
+export const KERF_TANG: Rule = warn("SP-131", "The slot is no wider than the tang and at most 0.1 mm narrower (common practice).");
+export const SLOT_TANG: Rule = stop("SP-132", "The slot is deeper than the tang.");
+export const SLOT_BOARD: Rule = stop("SP-133", "The slot is less deep than the board is thick on the centreline.");
+export const SLOT_BOARD_LITTLE: Rule = warn("SP-134", "At least 1 mm of board stays below a slot on the centreline (common practice).");
+export const FRET_ROOM: Rule = stop("SP-135", "Neighbouring fret slots are at least 3 mm apart.");
+export const NUT_FLOOR: Rule = stop("SP-140", "The floor of the nut seat lies between the glue plane and the board's crown.");
+export const NUT_LAND: Rule = stop("SP-141", "Board stays behind a nut that stands in a seat: its land is at least 1.5 mm.");
+export const RADIUS_WIDTH: Rule = stop("SP-145", "The board's radius is more than half its width, at the nut and at the end.");
+export const BOARD_EDGE: Rule = stop("SP-146", "The board's edges stay at least 1 mm thick, at the nut and at the end.");
+export const WIDTH_TAPER: Rule = warn("SP-147", "The board is not narrower at its end than at the nut (common practice).");
+export const OVERHANG: Rule = stop(
+  "SP-148",
+  "The overhang is shorter than the heel is from the nut, and at most the heel and what lies past the last fret.",
+);
+export const END_BOW: Rule = stop("SP-149", "A curved end bulges by more than nothing and by less than half the board's width there.");
+export const BUSH_POST: Rule = stop("SP-150", "A tuner's bush is wider than its post and shorter than the headstock is thick.");
+export const TUNER_PITCH: Rule = stop("SP-151", "The pitch leaves the tuners their clearance and wood between their bores.");
+export const TUNER_EDGE: Rule = warn(
+  "SP-152",
+  "At least 3 mm of wood stay between a tuner's bore and the headstock's edge (common practice).",
+);
+export const TUNER_ROWS: Rule = stop(
+  "SP-153",
+  "Rows of split tuners stand far enough from the centreline to leave wood between their bores.",
+);
+export const TUNER_FIRST: Rule = stop("SP-154", "The first tuner's bore lies behind the ramp.");
+export const HEAD_DROP: Rule = stop("SP-155", "The ramp from the headstock face is no longer than the throat.");
+export const HEEL_SCREWS: Rule = stop("SP-160", "The heel's screws lie within the heel's length.");
+export const HEEL_SCREW_ACROSS: Rule = stop(
+  "SP-161",
+  "The heel's screws lie within the width of the board's end with 3 mm of wood beside them.",
+);
+export const HEEL_SCREW_DEPTH: Rule = stop("SP-162", "The heel's screw bores stop at least 1 mm below the glue plane.");
+export const HEEL_THICKNESS: Rule = stop("SP-163", "The heel is thicker than the carve at its last station.");
+export const HEEL_ROOM: Rule = stop("SP-164", "Heel and transition are shorter than the neck from the nut to the end of the shaft.");
+export const ROD_GLUED: Rule = stop(
+  "SP-170",
+  "A rod channel that is cut from the face is not ordered with a blank whose board is already glued on.",
+);
+export const ROD_SPAN: Rule = stop("SP-171", "The rod ends further from the nut than it begins, and within the shaft.");
+export const ROD_HEIGHT: Rule = stop("SP-172", "Rod, roof and the wood under the rod fit into the thinnest station of the carve.");
+export const ROD_FACE_DEPTH: Rule = stop("SP-173", "A channel cut from the face is as deep as its rod is high.");
+export const ROD_ACCESS: Rule = stop("SP-174", "The rod's access pocket is at least as wide as the channel.");
+export const BLANK_THICK: Rule = stop(
+  "SP-180",
+  "The blank's shaft is at least as thick as headstock, heel and carve are deep below the glue plane.",
+);
+export const BLANK_THICK_WASTE: Rule = note("SP-181", "The blank's shaft is at most 6 mm thicker than the neck is deep.");
+export const BLANK_BOARD: Rule = stop("SP-182", "The blank's board is at least as thick as the finished board; a shaft alone has none.");
+export const BLANK_LENGTH: Rule = stop("SP-183", "The blank is longer than the neck with the margin at both ends.");
+export const BLANK_WIDTH: Rule = stop(
+  "SP-184",
+  "The blank is wider than the board, the heel's end and the rows of tuners with the margin at both sides.",
+);
+export const HOLD_BLOCK: Rule = stop(
+  "SP-190",
+  "A holding block's grip is shorter than its length, and blocks, pins and screws stay lower than the blank is thick or are clear of it.",
+);
+export const CUT_SCRIBE: Rule = stop("SP-191", "The scribed line is less deep than the outline that is cut after it.");
+export const CUT_RELEASE: Rule = stop("SP-192", "Tabs or skin are thinner than half the blank.");
+export const CUSP_ROUGH: Rule = stop("SP-193", "Roughing leaves more than the cusps of finishing.");
+export const OVERRIDE_RULE: Rule = stop("SP-195", "An override names a rule of the rule book by its id, once, and gives a reason.");
+
+export const SHOP_NUMBERS: Rule = stop("SP-200", "No two cutters have the same number.");
+export const SHOP_BED: Rule = stop("SP-201", "The travel in x and y is no longer than twice the bed and no shorter than half of it.");
+export const SHOP_SPINDLE: Rule = stop("SP-202", "The spindle's least speed is below its highest.");
+export const SHOP_RAPID: Rule = stop("SP-203", "No axis cuts faster than it travels in rapids.");
+export const SHOP_APPROACH: Rule = stop("SP-204", "The approach height is no higher than the clearance.");
+export const CUTTER_CORNER: Rule = stop(
+  "SP-210",
+  "A bull-nosed cutter's corner radius lies between nothing and half its diameter; only bull-nosed and tapered cutters state one.",
+);
+export const CUTTER_TIP: Rule = stop(
+  "SP-211",
+  "Tapered and vee cutters state a tip angle between 1 and 179 degrees and a tip narrower than their diameter.",
+);
+export const CUTTER_FLUTE: Rule = stop("SP-212", "A cutter's flutes are no longer than its reach.");
+export const CUTTER_CHIP: Rule = stop("SP-213", "A cutter's least chip is smaller than its largest.");
+export const CUTTER_DEPTH: Rule = stop("SP-214", "A cutter's depth per pass is no more than its flute length.");
+export const CUTTER_HOLDER: Rule = warn("SP-215", "A holder's parts are wider than the cutter's shank.");
+export const CUTTER_SPEED: Rule = stop("SP-216", "A cutter's marked speed is at least the spindle's least speed.");
+export const CUTTER_TIP_CONE: Rule = stop("SP-217", "A tapered or vee cutter's cone reaches its diameter within its flutes.");
+
+/** Every rule of this stage, in the order of the rule book. */
+export const SP_RULES: readonly Rule[] = [
+  FILE_SIZE,
+  FILE_EMPTY,
+  FILE_TEXT,
+  FILE_BOM,
+  FILE_JSON,
+  FILE_DUPLICATE,
+  FILE_DEPTH,
+  FORMAT,
+  UNKNOWN_KEY,
+  MISSING,
+  WRONG_KIND,
+  QUANTITY,
+  RANGE,
+  WORD,
+  LIST,
+  TEXT,
+  INSTRUMENT_OTHER,
+  TUNER_COUNT,
+  STRING_DIAMETERS,
+  SPREAD_WIDTH,
+  SPREAD_EDGE,
+  GAPS_NEED_DIAMETERS,
+  GAPS_POSITIVE,
+  MARKER_FRETS,
+  DOUBLE_MARKERS,
+  MARKER_SPREAD,
+  MARKER_DEPTH,
+  MARKER_BETWEEN,
+  STATIONS_ORDER,
+  STATION_THICKNESS,
+  STATION_FRET,
+  BLIND_MARGIN,
+  KERF_TANG,
+  SLOT_TANG,
+  SLOT_BOARD,
+  SLOT_BOARD_LITTLE,
+  FRET_ROOM,
+  NUT_FLOOR,
+  NUT_LAND,
+  RADIUS_WIDTH,
+  BOARD_EDGE,
+  WIDTH_TAPER,
+  OVERHANG,
+  END_BOW,
+  BUSH_POST,
+  TUNER_PITCH,
+  TUNER_EDGE,
+  TUNER_ROWS,
+  TUNER_FIRST,
+  HEAD_DROP,
+  HEEL_SCREWS,
+  HEEL_SCREW_ACROSS,
+  HEEL_SCREW_DEPTH,
+  HEEL_THICKNESS,
+  HEEL_ROOM,
+  ROD_GLUED,
+  ROD_SPAN,
+  ROD_HEIGHT,
+  ROD_FACE_DEPTH,
+  ROD_ACCESS,
+  BLANK_THICK,
+  BLANK_THICK_WASTE,
+  BLANK_BOARD,
+  BLANK_LENGTH,
+  BLANK_WIDTH,
+  HOLD_BLOCK,
+  CUT_SCRIBE,
+  CUT_RELEASE,
+  CUSP_ROUGH,
+  OVERRIDE_RULE,
+  SHOP_NUMBERS,
+  SHOP_BED,
+  SHOP_SPINDLE,
+  SHOP_RAPID,
+  SHOP_APPROACH,
+  CUTTER_CORNER,
+  CUTTER_TIP,
+  CUTTER_FLUTE,
+  CUTTER_CHIP,
+  CUTTER_DEPTH,
+  CUTTER_HOLDER,
+  CUTTER_SPEED,
+  CUTTER_TIP_CONE,
+];

@@ -1,0 +1,165 @@
+import * as z from "zod";
+import { angle, feed, flag, length, ratio, text, whole, word } from "./fields.ts";
+import type { Some } from "./order-schema.ts";
+import type { CutterShape, CutterSpec, MachineSpec } from "./types.ts";
+
+/* The shop file, shop/1: the machine with what it can bear, and the cutters. Feeds come out in mm/min, accelerations in mm/s2. */
+
+interface Axes {
+  readonly x: number;
+  readonly y: number;
+  readonly z: number;
+}
+/** One number for all three axes, or one for each. */
+type PerAxis = number | Axes;
+
+export interface GivenMachine {
+  readonly name: string;
+  readonly note?: string | undefined;
+  readonly bed: MachineSpec["bed"];
+  readonly along: "x" | "y";
+  readonly travel: Axes;
+  readonly clearance?: number | undefined;
+  readonly approach?: number | undefined;
+  readonly feed: PerAxis;
+  readonly rapid?: PerAxis | undefined;
+  readonly acceleration: PerAxis;
+  readonly junctionDeviation?: number | undefined;
+  readonly repeat: number;
+  readonly stiffness: PerAxis;
+  readonly spindle: MachineSpec["spindle"];
+  readonly controller: {
+    readonly dialect: "full" | "reduced";
+    readonly arcs?: boolean | undefined;
+    readonly decimals?: number | undefined;
+  };
+}
+
+export type GivenCutter = Pick<CutterSpec, "number" | "diameter" | "flutes" | "fluteLength" | "reach"> &
+  Some<Omit<CutterSpec, "number" | "shape" | "diameter" | "flutes" | "fluteLength" | "reach">> & {
+    readonly shape: CutterShape;
+    readonly note?: string | undefined;
+  };
+
+export interface ShopFile {
+  readonly $schema?: string | undefined;
+  readonly neckwright: "shop/1";
+  readonly name: string;
+  readonly title?: string | undefined;
+  readonly note?: string | undefined;
+  readonly machine: GivenMachine;
+  readonly cutters: readonly GivenCutter[];
+}
+
+const perAxis = (one: () => z.ZodType<number>, title: string, description: string): z.ZodType<PerAxis> =>
+  z
+    .union([one(), z.strictObject({ x: one(), y: one(), z: one() })])
+    .meta({ title, description: `${description} One value for all axes, or one for each.` }) as unknown as z.ZodType<PerAxis>;
+
+const machine = z
+  .strictObject({
+    name: text(80, null, "Machine", "What the workshop calls it."),
+    note: text(500, null, "Note", "Where the figures come from.").optional(),
+    bed: z
+      .strictObject({ x: length(50, 5000, "Bed x", "Usable bed."), y: length(50, 5000, "Bed y", "Usable bed.") })
+      .meta({ title: "Bed", description: "What a blank can lie on." }),
+    along: word(["x", "y"], "Neck along", "The machine axis the neck lies along."),
+    travel: z
+      .strictObject({
+        x: length(50, 5000, "Travel x", "Full stroke."),
+        y: length(50, 5000, "Travel y", "Full stroke."),
+        z: length(10, 1000, "Travel z", "Full stroke."),
+      })
+      .meta({ title: "Travel", description: "How far the axes move." }),
+    clearance: length(0.5, 100, "Clearance", "Rapids across travel this far above the highest thing on the bed.").optional(),
+    approach: length(0.2, 50, "Approach", "Rapids down stop this far above the wood.").optional(),
+    feed: perAxis(() => feed(10, 60000, "Feed", "Highest in the cut."), "Feed", "Highest in the cut."),
+    rapid: perAxis(() => feed(10, 60000, "Rapid", "Rapid travel."), "Rapid", "Of rapid travel; as the feed if left out.").optional(),
+    acceleration: perAxis(
+      () => ratio(1, 20000, "Acceleration", "As set in the controller.", "mm/s2"),
+      "Acceleration",
+      "As set in the controller: the clock needs it.",
+    ),
+    junctionDeviation: length(
+      0.001,
+      1,
+      "Junction deviation",
+      "How far the controller may round a corner to keep moving; a setting of most controllers, or its path tolerance.",
+    ).optional(),
+    repeat: length(0.001, 1, "Repeat", "How exactly the machine comes back to a place."),
+    stiffness: perAxis(
+      () => ratio(1, 1e6, "Stiffness", "Of the whole machine at the cutter.", "N/mm"),
+      "Stiffness",
+      "Of the whole machine at the cutter: push with a spring balance, read a dial gauge.",
+    ),
+    spindle: z
+      .strictObject({
+        min: ratio(10, 100000, "Least speed", "Of the spindle.", "rpm"),
+        max: ratio(10, 100000, "Highest speed", "Of the spindle.", "rpm"),
+        power: ratio(10, 20000, "Power", "At the cutter.", "W"),
+      })
+      .meta({ title: "Spindle", description: "Speeds and power." }),
+    controller: z
+      .strictObject({
+        dialect: word(
+          ["full", "reduced"],
+          "Abilities",
+          "full: RS274/NGC with tool changes and length offsets. reduced: no tool table, no canned cycles, one cutter per program.",
+        ),
+        arcs: flag("Arcs", "Whether it takes G2 and G3.").optional(),
+        decimals: whole(4, 6, "Decimals", "Of a millimetre in the program text.").optional(),
+      })
+      .meta({ title: "Controller", description: "What it understands." }),
+  })
+  .meta({ title: "Machine", description: "One three-axis router." });
+
+const cutter = z
+  .strictObject({
+    number: whole(1, 999, "Number", "In the tool table and on the rack; never two the same."),
+    name: text(80, null, "Name", "What the workshop calls it. Made from shape and diameter if left out.").optional(),
+    note: text(500, null, "Note", "Where the figures come from.").optional(),
+    shape: word(["flat", "ball", "bull", "taper", "vee", "drill"], "Shape", "Of the cutting part."),
+    diameter: length(0.1, 80, "Diameter", "Largest of the cutting part."),
+    cornerRadius: length(0, 40, "Corner radius", "Bull-nosed cutters, and the ball of a tapered cutter.").optional(),
+    tipDiameter: length(0, 40, "Tip diameter", "Tapered and vee cutters; 0 for a point.").optional(),
+    tipAngle: angle(0, 179, "Tip angle", "Included angle of tapered and vee cutters and drills.").optional(),
+    flutes: whole(1, 8, "Flutes", "Cutting edges."),
+    fluteLength: length(0.2, 150, "Flute length", "From the tip up."),
+    reach: length(1, 250, "Reach", "From the tip to the holder, as it is to be clamped."),
+    shankDiameter: length(0.5, 40, "Shank diameter", "As the cutter if left out.").optional(),
+    holder: z
+      .array(z.strictObject({ diameter: length(2, 200, "Diameter", "Of this part."), length: length(1, 300, "Length", "Of this part.") }))
+      .max(8)
+      .meta({ title: "Holder", description: "From the collet nut upward; checked against blank, blocks and bed." })
+      .optional(),
+    chip: z
+      .strictObject({
+        min: length(0.0005, 2, "Least chip", "Below it the edge rubs."),
+        max: length(0.001, 3, "Largest chip", "Above it the cutter or the wood tears."),
+      })
+      .meta({ title: "Chip", description: "Thickness per tooth in hardwood." })
+      .optional(),
+    maxDepth: length(0.05, 100, "Depth per pass", "Most in a full slot in hardwood on a stiff machine.").optional(),
+    maxRpm: ratio(100, 200000, "Highest speed", "Marked on the cutter.", "rpm").optional(),
+    modulus: ratio(
+      10000,
+      1000000,
+      "Modulus",
+      "Stiffness of its material; carbide about 580000, high speed steel about 200000.",
+      "MPa",
+    ).optional(),
+  })
+  .meta({ title: "Cutter", description: "One cutter as it is clamped." });
+
+/** The schema of a shop file. */
+export const SHOP_FILE: z.ZodType<ShopFile> = z
+  .strictObject({
+    $schema: z.string().max(500).meta({ title: "Schema", description: "Where an editor finds this schema." }).optional(),
+    neckwright: z.literal("shop/1").meta({ title: "Format", description: "This kind of file and its version." }),
+    name: text(60, /^[a-z0-9]+(?:-[a-z0-9]+)*$/, "Name", "Short name: small letters, digits and dashes."),
+    title: text(200, null, "Title", "As it stands on the sheets. The name if left out.").optional(),
+    note: text(1000, null, "Note", "Where the figures come from.").optional(),
+    machine,
+    cutters: z.array(cutter).min(1).max(200).meta({ title: "Cutters", description: "What is on the rack." }),
+  })
+  .meta({ title: "Shop", description: "The machine and the cutters of one workshop." });
