@@ -1,5 +1,6 @@
 import { z } from "zod";
 import type { SideName, Transform } from "../holding/types.ts";
+import type { Measure, ProgramFigure, RegionFigure } from "../proof/types.ts";
 import type { Finding } from "../units/index.ts";
 import { InputError } from "./errors.ts";
 
@@ -164,6 +165,23 @@ export interface JobFile {
   readonly findings: readonly Finding[];
   /** Every other file of the folder. */
   readonly files: readonly { readonly file: string; readonly sha256: string }[];
+}
+
+/** proof.json: what the proof of the programs' text measured. */
+export interface ProofFile {
+  readonly format: "neckwright-proof/1";
+  readonly units: "mm";
+  readonly order: { readonly name: string; readonly sha256: string };
+  readonly cell: number;
+  /** No stop among the findings. */
+  readonly sound: boolean;
+  readonly sides: readonly {
+    readonly side: SideName;
+    readonly programs: readonly ProgramFigure[];
+    readonly regions: readonly RegionFigure[];
+    readonly measures: readonly Measure[];
+  }[];
+  readonly findings: readonly Finding[];
 }
 
 const num = z.number();

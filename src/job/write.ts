@@ -70,6 +70,36 @@ export async function writeFolder(folder: string, files: readonly OutFile[], opt
   }
 }
 
+/**
+ * Puts single files into a folder, which is made when it is not there: each is written whole beside its place and then
+ * renamed over what stood there. Nothing else in the folder is touched.
+ */
+export async function writeFiles(
+  folder: string,
+  files: readonly OutFile[],
+  options: Pick<WriteOptions, "disk" | "signal"> = {},
+): Promise<void> {
+  const disk = options.disk ?? realDisk;
+  const target = resolve(folder);
+  const id = `${process.pid}-${randomBytes(4).toString("hex")}`;
+  const waiting: { readonly from: string; readonly to: string }[] = [];
+  try {
+    for (const file of files) {
+      throwIfCancelled(options.signal);
+      const to = join(target, file.path);
+      if ((await disk.kind(to))?.kind === "folder") throw new InputError(to, "a folder of this name is in the way", "choose another --out");
+      await disk.makeFolder(dirname(to));
+      const from = join(dirname(to), `.${basename(to)}.neckwright-new-${id}`);
+      waiting.push({ from, to });
+      await disk.writeNew(from, file.bytes);
+    }
+    for (const { from, to } of waiting) await disk.rename(from, to);
+  } catch (error) {
+    for (const { from } of waiting) await disk.remove(from).catch(() => undefined);
+    throw asDiskError(error, target);
+  }
+}
+
 /** A run that died between the two renames left the old folder under another name: put it back. */
 async function restoreInterrupted(disk: Disk, target: string): Promise<void> {
   if ((await disk.kind(target)) !== null || (await disk.kind(dirname(target))) === null) return;
