@@ -66,6 +66,7 @@ export function dimensionItems(d: DimensionItem): PlainItem[] {
     anchor: "middle",
     turn: Math.abs(angle) < 1e-6 ? 0 : angle,
     ink,
+    ...(d.ground ? { ground: true } : {}),
   });
   return out;
 }

@@ -6,12 +6,13 @@ import type { Item, PathStep, PlainItem, XY } from "./types.ts";
 /** Breaks dimensions, hatches and grounded text down, in order. */
 export function plainItems(items: readonly Item[]): PlainItem[] {
   return items.flatMap((i): PlainItem[] => {
-    if (i.kind === "dimension") return dimensionItems(i);
+    if (i.kind === "dimension") return dimensionItems(i).flatMap(grounded);
     if (i.kind === "hatch") return hatchLines(i);
-    if (i.kind === "text" && i.ground) return [patchUnder(i), i];
-    return [i];
+    return grounded(i);
   });
 }
+
+const grounded = (i: PlainItem): PlainItem[] => (i.kind === "text" && i.ground ? [patchUnder(i), i] : [i]);
 
 /** A patch of paper behind a text. */
 function patchUnder(t: Extract<Item, { kind: "text" }>): PlainItem {

@@ -96,6 +96,8 @@ export interface DimensionItem extends Styled {
   /** x: the y of the dimension line. y: its x. straight: signed distance from a-b, to the left of a->b on the page. */
   readonly line: number;
   readonly text: string;
+  /** A patch of paper under the figure. */
+  readonly ground?: boolean;
   /** Font size, default 2.5 mm. */
   readonly size?: number;
 }

@@ -1,0 +1,365 @@
+import type { Holding, Side, Solid, Transform } from "../../holding/types.ts";
+import { flatten } from "../../kernel/contour.ts";
+import type { Neck } from "../../neck/types.ts";
+import { arrow } from "../draw/dimension.ts";
+import type { Drawing, XY } from "../draw/types.ts";
+import { at, type View } from "../draw/view.ts";
+import { cap, dim, SIZE, upperSide } from "./common.ts";
+import { Pen } from "./pen.ts";
+
+/** A point of the neck's z = 0 plane in the side's program frame. */
+export const inProgram = (t: Transform, x: number, y: number): XY => [t[0] * x + t[1] * y + t[3], t[4] * x + t[5] * y + t[7]];
+
+interface Extent {
+  xMin: number;
+  yMin: number;
+  xMax: number;
+  yMax: number;
+}
+
+function extentOfSide(side: Side): Extent {
+  const e: Extent = { xMin: 0, yMin: 0, xMax: 0, yMax: 0 };
+  const add = (x: number, y: number): void => {
+    e.xMin = Math.min(e.xMin, x);
+    e.xMax = Math.max(e.xMax, x);
+    e.yMin = Math.min(e.yMin, y);
+    e.yMax = Math.max(e.yMax, y);
+  };
+  add(side.stock.min[0], side.stock.min[1]);
+  add(side.stock.max[0], side.stock.max[1]);
+  for (const s of side.holding) {
+    for (const [x, y] of footprint(s)) add(x, y);
+  }
+  return e;
+}
+
+/** Corners of a solid seen from above. */
+function footprint(s: Solid): XY[] {
+  if (s.kind === "box")
+    return [
+      [s.min[0], s.min[1]],
+      [s.max[0], s.min[1]],
+      [s.max[0], s.max[1]],
+      [s.min[0], s.max[1]],
+    ];
+  if (s.kind === "prism") return s.points.map(([x, y]): XY => [x, y]);
+  const r = s.diameter / 2;
+  return [
+    [s.x - r, s.y - r],
+    [s.x + r, s.y + r],
+  ];
+}
+
+const LEFT = 26;
+const RIGHT = 26;
+const ABOVE = 26;
+const BELOW = 34;
+
+/** Letters for the holding in drawing and table: pins P1.., stop S, blocks B1.., screws W1.., supports U1... */
+export function holdingMarks(side: Side): readonly { readonly mark: string; readonly solid: Solid }[] {
+  const letter: Record<Solid["role"], string> = { "fence pin": "P", "end stop": "S", block: "B", screw: "W", support: "U" };
+  const count: Record<string, number> = {};
+  return side.holding.map((solid) => {
+    const l = letter[solid.role];
+    count[l] = (count[l] ?? 0) + 1;
+    return { mark: `${l}${count[l]}`, solid };
+  });
+}
+
+/** The page view of a side: as the maker sees it at the machine, from above, its long way across the page. */
+function sideView(side: Side, scale: number): { readonly view: View; readonly width: number; readonly height: number } {
+  const e = extentOfSide(side);
+  const long = side.stock.max[0] - side.stock.min[0] >= side.stock.max[1] - side.stock.min[1];
+  // x right and y up; a piece that lies along y is drawn a quarter turn clockwise: y right, x down
+  const [w, h] = long ? [e.xMax - e.xMin, e.yMax - e.yMin] : [e.yMax - e.yMin, e.xMax - e.xMin];
+  const origin: XY = long ? [LEFT - e.xMin * scale, ABOVE + e.yMax * scale] : [LEFT - e.yMin * scale, ABOVE - e.xMin * scale];
+  const view: View = long ? { origin, scale, ex: [1, 0], ey: [0, -1] } : { origin, scale, ex: [0, 1], ey: [1, 0] };
+  return { view, width: LEFT + w * scale + RIGHT, height: ABOVE + h * scale + BELOW };
+}
+
+/** One side as it lies at the machine: blank, neck in it, datum edge, pins, blocks, screws, supports, zero, with distances from zero. */
+export function blankDrawing(neck: Neck, holding: Holding, name: "board" | "carve", scale: number): Drawing {
+  const side = holding.sides[name];
+  const { view, width, height } = sideView(side, scale);
+  const pen = new Pen();
+  const a = at(view, side.stock.min[0], side.stock.min[1]);
+  const b = at(view, side.stock.max[0], side.stock.max[1]);
+  const [x0, x1] = [Math.min(a[0], b[0]), Math.max(a[0], b[0])];
+  const [y0, y1] = [Math.min(a[1], b[1]), Math.max(a[1], b[1])];
+  for (const { solid } of holdingMarks(side)) if (solid.role === "support") drawSolid(pen, view, solid, "hidden");
+  pen.rect("wide", [x0, y0], [x1, y1], { layer: "blank" });
+  drawNeckIn(pen, neck, side, view);
+  datumEdge(pen, side, view);
+  for (const { solid } of holdingMarks(side)) if (solid.role !== "support") drawSolid(pen, view, solid, "wide");
+  drawMarks(pen, side, view, [x0, y0], [x1, y1]);
+  drawZero(pen, view);
+  pen.dimension({ a: [x0, y0], b: [x1, y0], along: "x", line: y0 - 19, text: `${dim((x1 - x0) / scale)} blank` });
+  pen.dimension({ a: [x1, y1], b: [x1, y0], along: "y", line: x1 + 17, text: dim((y1 - y0) / scale) });
+  const words = sideWords(neck, side, name);
+  words.forEach((w, i) => {
+    pen.text([LEFT - 20, height - 4 - (words.length - 1 - i) * 3.6], w, SIZE.small, { ink: "soft" });
+  });
+  return {
+    id: `blank-${name}`,
+    title: name === "board" ? "Board side at the machine" : "Carve side at the machine",
+    says: `The ${name} side from above: blank ${dim(holding.blank.length)} x ${dim(holding.blank.width)} mm with the neck in it, datum edge, ${side.holding.length} holding parts and the program zero. ${words.join(" ")}`,
+    width,
+    height,
+    group: 0.35,
+    items: pen.items,
+    scale,
+    origin: view.origin,
+  };
+}
+
+function sideWords(neck: Neck, side: Side, name: "board" | "carve"): string[] {
+  const t = side.neckToProgram;
+  const xRight = t[0] > 0.5 || t[4] > 0.5;
+  const words: string[] = [];
+  if (name === "board") words.push("Seen from above, the board toward the spindle.");
+  else if (xRight)
+    words.push("Turned about its long axis: the back toward the spindle, nut still at the left, the edges have changed places.");
+  else
+    words.push(
+      "Turned end for end: the back toward the spindle. The nut lies at the right here, because the blank was turned about its short axis.",
+    );
+  if (neck.order.hand === "left") words.push("Left-handed neck.");
+  if (Math.abs(t[0]) < 0.5)
+    words.push("At the machine the blank lies along Y; the drawing shows it a quarter turn round, see the axes at the zero.");
+  return words;
+}
+
+function drawNeckIn(pen: Pen, neck: Neck, side: Side, view: View): void {
+  const t = side.neckToProgram;
+  const ring = (poly: Float64Array): XY[] => {
+    const out: XY[] = [];
+    for (let i = 0; i < poly.length; i += 2) out.push(at(view, ...inProgram(t, poly[i], poly[i + 1])));
+    return out;
+  };
+  const to = (x: number, y: number): XY => at(view, ...inProgram(t, x, y));
+  const outline = ring(flatten(neck.outline, 0.02));
+  pen.polyline("wide", outline, { closed: true, ink: "accent", layer: "outline", fill: "shade" });
+  pen.polyline("narrow", ring(flatten(neck.board, 0.02)), { closed: true, layer: "board" });
+  const [lo, hi] = neck.boardEdges(0);
+  pen.line("wide", to(0, lo), to(0, hi), { layer: "nut" });
+  if (neck.order.frets.count >= 12) {
+    const x = neck.fretAt(12);
+    const [l, h] = neck.boardEdges(x);
+    pen.line("narrow", to(x, l), to(x, h));
+  }
+  for (const b of neck.features.tuners) pen.circle("narrow", to(b.x, b.y), (b.steps[0].diameter / 2) * view.scale);
+  const past = 5 / view.scale;
+  const inv = (x: number): XY => to(x, 0);
+  const [cx0, cx1] = [inv(neck.places.tip - past), inv(neck.places.boardEnd + past)];
+  pen.line("centre", cx0, cx1);
+}
+
+/** The planed edge: heavy, in the accent, with short strokes on its waste side, and its name. */
+function datumEdge(pen: Pen, side: Side, view: View): void {
+  const [a, b] = datumEnds(side).map((p) => at(view, p[0], p[1]));
+  const off = Math.sign(b[1] === a[1] ? insideSign(side, view) : 1);
+  pen.line("heavy", a, b, { ink: "accent" });
+  const n = 12;
+  for (let k = 0; k < n; k++) {
+    const x = a[0] + ((b[0] - a[0]) * (k + 0.5)) / n;
+    pen.line("narrow", [x, a[1]], [x - 1.6, a[1] - off * 1.6], { ink: "accent" });
+  }
+  pen.text([a[0] + (b[0] - a[0]) * 0.5, a[1] - off * (off < 0 ? 4.4 : 2.6)], "datum edge, planed straight and square", SIZE.figure, {
+    anchor: "middle",
+    ink: "accent",
+    ground: true,
+  });
+}
+
+/** Ends of the datum edge in the program frame: the stock's edge on the line through the zero along its length. */
+function datumEnds(side: Side): readonly [XY, XY] {
+  const { min, max } = side.stock;
+  if (max[0] - min[0] >= max[1] - min[1])
+    return [
+      [min[0], 0],
+      [max[0], 0],
+    ];
+  return [
+    [0, min[1]],
+    [0, max[1]],
+  ];
+}
+
+/** +1 when the blank lies below the datum edge on the page, -1 when above. */
+function insideSign(side: Side, view: View): number {
+  const { min, max } = side.stock;
+  const mid = at(view, (min[0] + max[0]) / 2, (min[1] + max[1]) / 2)[1];
+  const [a] = datumEnds(side);
+  return mid > at(view, a[0], a[1])[1] ? 1 : -1;
+}
+
+function drawSolid(pen: Pen, view: View, s: Solid, line: "wide" | "hidden"): void {
+  if (s.kind === "cylinder") {
+    const c = at(view, s.x, s.y);
+    const r = (s.diameter / 2) * view.scale;
+    pen.circle(line, c, r, { fill: "paper", layer: s.role });
+    if (s.role === "screw") {
+      pen.line("narrow", [c[0] - r * 0.6, c[1] - r * 0.6], [c[0] + r * 0.6, c[1] + r * 0.6]);
+      pen.line("narrow", [c[0] - r * 0.6, c[1] + r * 0.6], [c[0] + r * 0.6, c[1] - r * 0.6]);
+    } else pen.cross(c, r, 0.8);
+    return;
+  }
+  const ring = footprint(s).map(([x, y]) => at(view, x, y));
+  if (line === "hidden") {
+    pen.polyline("hidden", ring, { closed: true, layer: s.role });
+    return;
+  }
+  pen.polyline(line, ring, { closed: true, fill: "paper", layer: s.role });
+  pen.hatch({ rings: [ring], grain: "metal", spacing: 1.2, turn: 90, layer: s.role });
+}
+
+function centreOf(s: Solid): XY {
+  if (s.kind === "cylinder") return [s.x, s.y];
+  const ps = footprint(s);
+  const xs = ps.map((p) => p[0]);
+  const ys = ps.map((p) => p[1]);
+  return [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2];
+}
+
+/** Marks beside the holding parts; a block's foot and nose share one place, and a mark that would land on another is put beside it. */
+function drawMarks(pen: Pen, side: Side, view: View, low: XY, high: XY): void {
+  const placed: XY[] = [];
+  for (const { mark, solid } of holdingMarks(side)) {
+    const c = at(view, ...centreOf(solid));
+    let p: XY = c;
+    if (solid.role === "fence pin") p = [c[0] + 4, c[1] + (Math.abs(c[1] - low[1]) < Math.abs(c[1] - high[1]) ? -1.2 : 3)];
+    else if (solid.role === "end stop") p = [c[0] - 4.4, c[1] - 1.6];
+    else p = [c[0], c[1] + 0.9];
+    while (placed.some((q) => Math.abs(q[0] - p[0]) < 5 && Math.abs(q[1] - p[1]) < 2.4)) p = [p[0], p[1] + 2.7];
+    placed.push(p);
+    pen.text(p, mark, SIZE.small, { anchor: "middle", bold: true, ground: true });
+  }
+}
+
+/** The program zero with its axes, as the machine has them. */
+function drawZero(pen: Pen, view: View): void {
+  const o = at(view, 0, 0);
+  const axis = (x: number, y: number, name: string): void => {
+    const p = at(view, (x * 13) / view.scale, (y * 13) / view.scale);
+    const u: XY = [(p[0] - o[0]) / 13, (p[1] - o[1]) / 13];
+    pen.line("wide", o, p, { ink: "accent" });
+    pen.items.push(arrow(p, u, "accent"));
+    pen.text([p[0] + u[0] * 2 - u[1] * 1.6, p[1] + u[1] * 2 + 0.9 + (u[0] !== 0 ? -1.6 : 0)], name, SIZE.figure, {
+      anchor: "middle",
+      bold: true,
+      ink: "accent",
+      ground: true,
+    });
+  };
+  axis(1, 0, "X");
+  axis(0, 1, "Y");
+  pen.circle("wide", o, 1.6, { ink: "accent", fill: "paper" });
+  pen.circle("none", o, 0.5, { ink: "accent", fill: "accent" });
+}
+
+/** The blank with what to mark on it before anything is cut: datum edge, ends, centreline, nut, outline; and its edge seen from the side. */
+export function markingDrawing(neck: Neck, holding: Holding, scale: number): Drawing {
+  const { length, width: wide, thickness, boardThickness } = holding.blank;
+  const { tipFromEnd, centreFromDatum } = holding.placement;
+  const datumUp = neck.order.blank.datumEdge === upperSide(neck);
+  // blank coordinates: x from the headstock end, y up from the lower edge
+  const left = 26;
+  const above = 22;
+  const view: View = { origin: [left, above + wide * scale], scale, ex: [1, 0], ey: [0, -1] };
+  const centre = datumUp ? wide - centreFromDatum : centreFromDatum;
+  const nut = tipFromEnd - neck.places.tip;
+  const to = (x: number, y: number): XY => at(view, x, y);
+  const pen = new Pen();
+  const ring: XY[] = [];
+  const poly = flatten(neck.outline, 0.02);
+  for (let i = 0; i < poly.length; i += 2) ring.push(to(nut + poly[i], centre + poly[i + 1]));
+  pen.hatch({ rings: [[to(0, 0), to(length, 0), to(length, wide), to(0, wide)], ring], grain: "long", spacing: 2.2 });
+  pen.rect("wide", to(0, wide), to(length, 0), { layer: "blank" });
+  pen.polyline("phantom", ring, { closed: true, ink: "accent", layer: "outline" });
+  const datumY = datumUp ? wide : 0;
+  pen.line("heavy", to(0, datumY), to(length, datumY), { ink: "accent" });
+  pen.line("heavy", to(0, 0), to(0, wide), { ink: "accent" });
+  pen.line("centre", to(-5 / scale, centre), to(length + 5 / scale, centre));
+  pen.line("narrow", to(nut, 0), to(nut, wide));
+  const n12 = neck.order.frets.count >= 12 ? neck.fretAt(12) : null;
+  if (n12 !== null) pen.line("narrow", to(nut + n12, 0), to(nut + n12, wide), { ink: "soft" });
+  const top = to(0, wide)[1];
+  const low = to(0, 0)[1];
+  pen.dimension({ a: to(0, wide), b: to(nut, wide), along: "x", line: top - 6, text: `${dim(nut)} nut line` });
+  if (n12 !== null)
+    pen.dimension({ a: to(0, wide), b: to(nut + n12, wide), along: "x", line: top - 12, text: `${dim(nut + n12)} fret 12` });
+  pen.dimension({ a: to(0, wide), b: to(length, wide), along: "x", line: top - 18, text: dim(length) });
+  pen.dimension({ a: to(0, 0), b: to(tipFromEnd, 0), along: "x", line: low + 6, text: dim(tipFromEnd) });
+  pen.dimension({
+    a: to(tipFromEnd, 0),
+    b: to(nut + neck.places.boardEnd, 0),
+    along: "x",
+    line: low + 6,
+    text: `${dim(neck.places.boardEnd - neck.places.tip)} neck`,
+  });
+  pen.dimension({
+    a: to(nut + neck.places.boardEnd, 0),
+    b: to(length, 0),
+    along: "x",
+    line: low + 6,
+    text: dim(length - nut - neck.places.boardEnd),
+  });
+  pen.dimension({ a: to(0, datumY), b: to(0, centre), along: "y", line: left - 7, text: dim(centreFromDatum) });
+  pen.dimension({ a: to(length, 0), b: to(length, wide), along: "y", line: to(length, 0)[0] + 9, text: dim(wide) });
+  pen.text(
+    [to(length * 0.62, 0)[0], to(0, datumY)[1] + (datumUp ? -1.4 : 3)],
+    `datum edge (${neck.order.blank.datumEdge} side)`,
+    SIZE.figure,
+    {
+      anchor: "middle",
+      ink: "accent",
+      ground: true,
+    },
+  );
+  pen.text([left - 15, low - (wide * scale) / 2], "headstock end", SIZE.small, { anchor: "middle", turn: -90, ink: "accent" });
+  // the edge, as it lies under the plan
+  const edgeTop = low + 17;
+  const edge: View = { origin: [left, edgeTop + boardThickness * scale], scale, ex: [1, 0], ey: [0, -1] };
+  const shaftThickness = thickness - boardThickness;
+  pen.hatch({
+    rings: [[at(edge, 0, 0), at(edge, length, 0), at(edge, length, -shaftThickness), at(edge, 0, -shaftThickness)]],
+    grain: "long",
+    spacing: 1.3,
+  });
+  if (boardThickness > 0) {
+    pen.hatch({
+      rings: [[at(edge, 0, 0), at(edge, length, 0), at(edge, length, boardThickness), at(edge, 0, boardThickness)]],
+      grain: "long",
+      spacing: 0.6,
+    });
+    pen.rect("wide", at(edge, 0, boardThickness), at(edge, length, 0));
+  }
+  pen.rect("wide", at(edge, 0, 0), at(edge, length, -shaftThickness));
+  const right = at(edge, length, 0);
+  pen.dimension({
+    a: at(edge, length, -shaftThickness),
+    b: at(edge, length, boardThickness),
+    along: "y",
+    line: right[0] + 14,
+    text: dim(thickness),
+  });
+  if (boardThickness > 0)
+    pen.dimension({ a: right, b: at(edge, length, boardThickness), along: "y", line: right[0] + 6, text: dim(boardThickness) });
+  const edgeLow = at(edge, 0, -shaftThickness)[1];
+  const woods =
+    boardThickness > 0
+      ? `Board ${neck.order.wood.board} on shaft ${neck.order.wood.shaft}`
+      : `Shaft ${neck.order.wood.shaft}, board not yet on`;
+  pen.text([left, edgeLow + 5], `${woods}; both faces planed. Seen on the face, ${upperSide(neck)} side up.`, SIZE.small, { ink: "soft" });
+  return {
+    id: "marking-out",
+    title: "Blank and marking out",
+    says: `${cap(woods)}: ${dim(length)} x ${dim(wide)} x ${dim(thickness)} mm. Nut line ${dim(nut)} mm from the headstock end, centreline ${dim(centreFromDatum)} mm from the datum edge.`,
+    width: left + length * scale + 26,
+    height: edgeLow + 8,
+    group: 0.35,
+    items: pen.items,
+    scale,
+    origin: view.origin,
+  };
+}

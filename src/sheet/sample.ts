@@ -1,0 +1,182 @@
+import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
+
+/** A six-string guitar neck for the tests of this folder: common sizes of the trade, nobody's pattern. */
+export function sampleOrder(change: Partial<OrderSpec> = {}): OrderSpec {
+  return {
+    name: "loan-guitar",
+    title: "Loan guitar for the music school",
+    instrument: "guitar",
+    hand: "right",
+    scale: 648,
+    strings: { count: 6, spreadAtNut: 35.5, spreadAtBridge: 52.5, diameters: [1.17, 0.91, 0.66, 0.43, 0.33, 0.25], spacing: "gaps" },
+    frets: { count: 22, tangWidth: 0.55, tangDepth: 1.6, kerf: 0.6, depth: 2, ends: "through", blindMargin: 1.5 },
+    nut: { kind: "seat", width: 3.4, floor: 2.5, land: 4 },
+    board: {
+      thickness: 6,
+      radius: { nut: 254, end: 406 },
+      width: { kind: "widths", nut: 43, end: 56.5 },
+      pastLastFret: 11,
+      end: { shape: "square", bow: 0 },
+      overhang: 4,
+    },
+    headstock: {
+      thickness: 14.5,
+      drop: 4,
+      rampRadius: 20,
+      throat: 8,
+      backFrom: 0,
+      backLength: 32,
+      edge: 10.5,
+      tip: 20,
+      blend: 26,
+      roundness: 0.6,
+      tuners: {
+        layout: "split",
+        side: "bass",
+        bass: 3,
+        treble: 3,
+        first: 52,
+        pitch: 38,
+        rowAtFirst: 23,
+        rowAtLast: 25,
+        post: 8.8,
+        bush: 10,
+        bushDepth: 8,
+        winding: 6,
+        sideAngle: 0.25,
+        clearance: 22,
+      },
+    },
+    carve: {
+      stations: [
+        { at: { kind: "fret", fret: 1 }, thickness: 21.2, bassExponent: 2.1, trebleExponent: 2.1 },
+        { at: { kind: "fret", fret: 12 }, thickness: 23, bassExponent: 2.3, trebleExponent: 2.3 },
+      ],
+    },
+    heel: {
+      kind: "bolt-on",
+      length: 76,
+      thickness: 25.4,
+      transition: 34,
+      screws: { count: 4, along: 51, across: 38, fromEnd: 14, bore: 4.2, depth: 17 },
+    },
+    rod: {
+      kind: "channel",
+      from: "back",
+      width: 6,
+      height: 6.5,
+      roof: 2,
+      depth: 0,
+      from_x: 4,
+      to_x: 420,
+      minimumUnder: 3,
+      access: null,
+    },
+    markers: {
+      face: { frets: [3, 5, 7, 9, 12, 15, 17, 19, 21], doubleAt: [12], diameter: 6, depth: 2.2, spread: 22, fit: 0.05 },
+      side: { frets: [3, 5, 7, 9, 12, 15, 17, 19, 21], diameter: 2, depth: 4, edge: "bass" },
+    },
+    wood: { shaft: "hard maple", board: "rosewood" },
+    blank: {
+      kind: "board-glued",
+      length: 740,
+      width: 105,
+      shaftThickness: 24,
+      boardThickness: 7,
+      datumEdge: "bass",
+      tipFromEnd: null,
+      centreFromDatum: null,
+      margin: 6,
+      moisture: 8,
+    },
+    holding: {
+      way: "datum-edge",
+      turn: "x",
+      pin: { diameter: 8, height: 14 },
+      block: { length: 30, width: 20, height: 40, grip: 6 },
+      screw: { count: 0, head: 10, height: 4 },
+      supports: true,
+    },
+    cutting: {
+      cusp: 0.01,
+      roughLeave: 0.5,
+      scribeDepth: 0.4,
+      outlineBelowFace: 8,
+      release: { kind: "tabs", thickness: 1.2, width: 8 },
+      breakThrough: 1,
+    },
+    overrides: [],
+    ...change,
+  };
+}
+
+const holder = [
+  { diameter: 20, length: 14 },
+  { diameter: 43, length: 30 },
+];
+
+const cutter = (
+  c: Pick<CutterSpec, "number" | "name" | "shape" | "diameter" | "fluteLength" | "reach"> & Partial<CutterSpec>,
+): CutterSpec => ({
+  cornerRadius: 0,
+  tipDiameter: 0,
+  tipAngle: 0,
+  flutes: 2,
+  shankDiameter: Math.max(6, c.diameter),
+  holder,
+  chip: { min: 0.01, max: 0.08 },
+  maxDepth: c.diameter,
+  maxRpm: 24000,
+  modulus: 600000,
+  ...c,
+});
+
+/** A stiff router with the cutters a neck wants. */
+export function sampleShop(change: Partial<ShopSpec["machine"]> = {}): ShopSpec {
+  return {
+    name: "school-shop",
+    title: "Community workshop",
+    machine: {
+      name: "screw-driven router",
+      bed: { x: 1000, y: 600 },
+      along: "x",
+      travel: { x: 1000, y: 600, z: 120 },
+      clearance: 6,
+      approach: 1,
+      feed: { x: 80, y: 80, z: 40 },
+      rapid: { x: 120, y: 120, z: 60 },
+      acceleration: { x: 500, y: 500, z: 300 },
+      junctionDeviation: 0.02,
+      repeat: 0.02,
+      stiffness: { x: 800, y: 800, z: 1000 },
+      spindle: { min: 6000, max: 24000, power: 1500 },
+      controller: { dialect: "full", arcs: true, decimals: 4 },
+      ...change,
+    },
+    cutters: [
+      cutter({ number: 1, name: "6 mm two-flute", shape: "flat", diameter: 6, fluteLength: 25, reach: 38 }),
+      cutter({ number: 2, name: "8 mm ball, long", shape: "ball", diameter: 8, fluteLength: 32, reach: 42 }),
+      cutter({ number: 3, name: "3 mm two-flute", shape: "flat", diameter: 3, fluteLength: 12, reach: 24 }),
+      cutter({ number: 4, name: "0.6 mm slot cutter", shape: "flat", diameter: 0.6, fluteLength: 2.5, reach: 16, shankDiameter: 3 }),
+      cutter({
+        number: 5,
+        name: "10 mm bull-nosed, 2 mm corner",
+        shape: "bull",
+        diameter: 10,
+        cornerRadius: 2,
+        fluteLength: 25,
+        reach: 40,
+      }),
+      cutter({
+        number: 6,
+        name: "60 degree scribing point",
+        shape: "vee",
+        diameter: 6,
+        tipDiameter: 0.2,
+        tipAngle: Math.PI / 3,
+        fluteLength: 8,
+        reach: 24,
+      }),
+    ],
+  };
+}
