@@ -1,6 +1,8 @@
 import type { ElasticRatios, MovementCoefficients, Shrinkage, WoodRow } from "./types.ts";
 
 /*
+ * One file because it is one table, read row by row.
+ *
  * GTR-282: USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-282 (2021). "Seen in a copy": read in a page that copies the
  * table, not in the handbook itself. "From memory": nobody looked it up; treat as a default to be replaced.
  */
