@@ -21,7 +21,8 @@ describe("sweeps against brute force", () => {
       expect(worst(ours, theirs)).toBeLessThan(2e-6);
       let v = 0;
       for (const z of ours.z) v += 10 - z;
-      expect(removed).toBeCloseTo(v * 0.25, 6);
+      // the heights are stored in single precision, the volume is not
+      expect(Math.abs(removed - v * 0.25)).toBeLessThan(1e-4);
       expect(removed).toBeGreaterThan(0);
     });
   }
@@ -42,9 +43,11 @@ describe("sweeps against brute force", () => {
           const a = top();
           const b = top();
           makeStock(a).cut(p, arc.list(), 0, 1);
-          makeStock(b).cut(p, chords.list(), 0, n);
-          // sideways the chord error counts times the profile's slope
-          expect(worst(a, b)).toBeLessThan(rise ? 0.02 : 0.002);
+          const theirs = makeStock(b);
+          const list = chords.list();
+          for (let k = 0; k < n; k++) theirs.cut(p, list, k, k + 1); // one by one: nothing is merged
+          // a helix is swept as chords, and sideways their error counts times the profile's slope
+          expect(worst(a, b)).toBeLessThan(rise ? 0.01 : 0.0003);
         }
       }
     });
