@@ -1,0 +1,323 @@
+import type { MoveBuilder } from "../../kernel/moves.ts";
+import { insideRegion, type Polygon, polygonBounds, polygonLength } from "../../kernel/polygon.ts";
+import type { Mm, Rad } from "../../units/index.ts";
+import { above0, checkMotion, follow, type Motion, type Path, RAMP_ANGLE, rampFrom, retract } from "./common.ts";
+import { thinPath } from "./thin.ts";
+
+/*
+ * Clears down to a height field, level by level, in rows:
+ *
+ *   top  ~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~
+ *   1    =======_        _===============     the tip goes along max(level, cl(x, y)), only where the level
+ *   2    ========\      /======          before stood higher than that
+ *   3              \__ /       cl(x, y): lowest height of the tip that spares the target
+ *
+ * Pieces of neighbouring rows are joined sideways at the level; a new piece is ramped into along its first row. Rapids go
+ * down only onto what the level before has cleared.
+ */
+export interface LevelsOptions extends Motion {
+  /** Height of the wood before the first level, at its highest in the region. */
+  readonly top: Mm;
+  /** Most depth per level. */
+  readonly depth: Mm;
+  /** Distance between rows, at most. */
+  readonly step: Mm;
+  /** Rows run along x (default) or y. */
+  readonly along?: "x" | "y";
+  /** Distance between samples along a row; default 0.25 mm. */
+  readonly sampling?: Mm;
+  /** Never lower than this, whatever cl says. */
+  readonly floor?: Mm;
+  /** A pass round the region's edges closes each level. */
+  readonly edgePass?: boolean;
+  readonly rampAngle?: Rad;
+  /** Longest sideways or diagonal link through the level; default four steps. */
+  readonly maxLink?: Mm;
+  /** Gaps in a row shorter than this are ridden over instead of lifted over; default 8 mm. */
+  readonly maxRide?: Mm;
+  /** Points dropped within this height; default 5 um: roughing leaves a hundred times as much. */
+  readonly tolerance?: Mm;
+}
+
+/** Bits of wood thinner than this are left to the next level or to finishing. */
+const LEAST_CUT: Mm = 0.02;
+
+/** Where the field rises faster than this between two samples (a wall), both take the higher one. */
+const STEEP = 1.5;
+
+interface Line {
+  /** Samples along the line, x, y pairs, and the lowest height of the tip there. */
+  readonly xy: Float64Array;
+  readonly low: Float64Array;
+  /** Height the tip has been down to at each sample so far: free of wood from there up. */
+  readonly stands: Float64Array;
+  /** Consecutive samples k, k+1 of which the straight between lies in the region. */
+  readonly joined: Uint8Array;
+  /** Place across the rows, for finding neighbours. */
+  readonly row: number;
+}
+
+interface Piece {
+  readonly line: Line;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Samples cl along straight runs of a line; walls are widened by one sample so that no straight between samples gouges. */
+function makeLine(
+  runs: readonly (readonly [number, number, number, number])[],
+  cl: (x: Mm, y: Mm) => Mm,
+  floor: Mm,
+  top: Mm,
+  sampling: Mm,
+  row: number,
+): Line {
+  const xy: number[] = [];
+  const low: number[] = [];
+  const joined: number[] = [];
+  for (const [xa, ya, xb, yb] of runs) {
+    const L = Math.hypot(xb - xa, yb - ya);
+    const n = Math.max(1, Math.ceil(L / sampling));
+    // a run that begins where the last one ended goes on with it
+    const goesOn = xy.length > 0 && xy[xy.length - 2] === xa && xy[xy.length - 1] === ya;
+    for (let k = goesOn ? 1 : 0; k <= n; k++) {
+      const x = xa + ((xb - xa) * k) / n;
+      const y = ya + ((yb - ya) * k) / n;
+      const z = cl(x, y);
+      if (Number.isNaN(z)) throw new RangeError(`the height field is not a number at (${x}, ${y})`);
+      if (xy.length > 0 && (k > 0 || goesOn)) joined[joined.length - 1] = 1;
+      xy.push(x, y);
+      low.push(Math.max(floor, z));
+      joined.push(0);
+    }
+  }
+  const wide = Float64Array.from(low);
+  for (let k = 0; k + 1 < low.length; k++) {
+    if (!joined[k]) continue;
+    const run = Math.hypot(xy[2 * k + 2] - xy[2 * k], xy[2 * k + 3] - xy[2 * k + 1]);
+    if (Math.abs(low[k + 1] - low[k]) > STEEP * run) {
+      const z = Math.max(low[k], low[k + 1]);
+      if (z > wide[k]) wide[k] = z;
+      if (z > wide[k + 1]) wide[k + 1] = z;
+    }
+  }
+  return { xy: Float64Array.from(xy), low: wide, stands: new Float64Array(low.length).fill(top), joined: Uint8Array.from(joined), row };
+}
+
+/** Where a row at height v crosses the region: sorted pairs along it. */
+function crossings(rings: readonly Polygon[], v: number, alongX: boolean): number[] {
+  const out: number[] = [];
+  const iu = alongX ? 0 : 1;
+  const iv = 1 - iu;
+  for (const p of rings) {
+    const n = p.length;
+    for (let k = 0, m = n - 2; k < n; m = k, k += 2) {
+      const a = p[m + iv];
+      const c = p[k + iv];
+      if (a > v !== c > v) out.push(p[m + iu] + ((v - a) / (c - a)) * (p[k + iu] - p[m + iu]));
+    }
+  }
+  return out.sort((x, y) => x - y);
+}
+
+/** The parts of a line where this level takes something away, gaps shorter than maxRide ridden over. */
+function piecesOf(line: Line, level: Mm, maxRide: Mm): Piece[] {
+  const out: Piece[] = [];
+  const n = line.low.length;
+  let from = -1;
+  let last = -1;
+  let gap = 0;
+  const end = (): void => {
+    if (from >= 0) out.push({ line, from, to: last });
+    from = -1;
+  };
+  for (let k = 0; k < n; k++) {
+    const run = k > 0 ? Math.hypot(line.xy[2 * k] - line.xy[2 * k - 2], line.xy[2 * k + 1] - line.xy[2 * k - 1]) : 0;
+    if (k > 0 && !line.joined[k - 1]) end();
+    gap += run;
+    if (Math.max(level, line.low[k]) < line.stands[k] - LEAST_CUT) {
+      if (from >= 0 && gap - run > maxRide) end();
+      if (from < 0) from = k;
+      last = k;
+      gap = 0;
+    }
+  }
+  end();
+  return out;
+}
+
+/** The tip's way over a piece: max(level, low) at every sample. */
+function wayOver(p: Piece, level: Mm, tolerance: Mm, backward: boolean): Path {
+  const { xy, low } = p.line;
+  const count = p.to - p.from + 1;
+  const out = new Float64Array(3 * count);
+  for (let i = 0; i < count; i++) {
+    const k = backward ? p.to - i : p.from + i;
+    out[3 * i] = xy[2 * k];
+    out[3 * i + 1] = xy[2 * k + 1];
+    out[3 * i + 2] = Math.max(level, low[k]);
+  }
+  return thinPath(out, { vertical: tolerance, lateral: 0.001 });
+}
+
+/** A straight link at the level from where the cutter is, or null when it would leave the region or is too long. */
+function linkTo(
+  x0: Mm,
+  y0: Mm,
+  x1: Mm,
+  y1: Mm,
+  level: Mm,
+  floor: Mm,
+  region: readonly Polygon[],
+  cl: (x: Mm, y: Mm) => Mm,
+  o: { readonly maxLink: Mm; readonly sampling: Mm; readonly tolerance: Mm },
+): Path | null {
+  const L = Math.hypot(x1 - x0, y1 - y0);
+  if (L > o.maxLink) return null;
+  const line = makeLine([[x0, y0, x1, y1]], cl, floor, 0, o.sampling, 0);
+  const n = line.low.length;
+  const out = new Float64Array(3 * n);
+  for (let k = 0; k < n; k++) {
+    const x = line.xy[2 * k];
+    const y = line.xy[2 * k + 1];
+    // ends stand on the region's edge, where in or out is a matter of rounding
+    if (k > 0 && k < n - 1 && !insideRegion(region, x, y)) return null;
+    out[3 * k] = x;
+    out[3 * k + 1] = y;
+    out[3 * k + 2] = Math.max(level, line.low[k]);
+  }
+  return thinPath(out, { vertical: o.tolerance, lateral: 0.001 });
+}
+
+/**
+ * Clears a region. `region`: where the cutter's centre may go (outer rings counter-clockwise, holes clockwise);
+ * `cl(x, y)`: lowest height of the tip there (the drop of its shape on the target, plus what roughing leaves). Wood is
+ * taken to stand at `top` all over. Makes no move when there is nothing to cut.
+ */
+export function levels(b: MoveBuilder, region: readonly Polygon[], cl: (x: Mm, y: Mm) => Mm, o: LevelsOptions): void {
+  checkMotion(o);
+  above0("depth", o.depth);
+  above0("step", o.step);
+  const { along = "x", sampling = 0.25, floor = -Infinity, edgePass = false, rampAngle = RAMP_ANGLE, maxRide = 8, tolerance = 0.005 } = o;
+  const maxLink = o.maxLink ?? 4 * o.step;
+  above0("sampling", sampling);
+  retract(b, o);
+  if (region.length === 0) return;
+
+  // rows, evenly spaced, the outer ones a hair inside the region
+  const alongX = along === "x";
+  let [vMin, vMax] = [Infinity, -Infinity];
+  for (const r of region) {
+    const box = polygonBounds(r);
+    vMin = Math.min(vMin, alongX ? box.yMin : box.xMin);
+    vMax = Math.max(vMax, alongX ? box.yMax : box.xMax);
+  }
+  const inset = Math.min(1e-4, (vMax - vMin) / 4);
+  const span = vMax - vMin - 2 * inset;
+  const count = Math.max(1, Math.ceil(span / o.step - 1e-9) + 1);
+  const lines: Line[] = [];
+  for (let j = 0; j < count; j++) {
+    const v = count === 1 ? (vMin + vMax) / 2 : vMin + inset + (span * j) / (count - 1);
+    const cuts = crossings(region, v, alongX);
+    const runs: [number, number, number, number][] = [];
+    for (let k = 0; k + 1 < cuts.length; k += 2)
+      if (cuts[k + 1] - cuts[k] > 1e-6) runs.push(alongX ? [cuts[k], v, cuts[k + 1], v] : [v, cuts[k], v, cuts[k + 1]]);
+    if (runs.length > 0) lines.push(makeLine(runs, cl, floor, o.top, sampling, j));
+  }
+  const edges: Line[] = [];
+  if (edgePass)
+    for (const r of region) {
+      const runs: [number, number, number, number][] = [];
+      const n = r.length;
+      for (let k = 0; k < n; k += 2) runs.push([r[k], r[k + 1], r[(k + 2) % n], r[(k + 3) % n]]);
+      if (polygonLength(r) > 0) edges.push(makeLine(runs, cl, floor, o.top, sampling, -1));
+    }
+
+  let lowest = Infinity;
+  for (const l of [...lines, ...edges]) for (const z of l.low) if (z < lowest) lowest = z;
+  if (!Number.isFinite(lowest)) throw new RangeError("the height field has no lowest place: give a floor");
+  if (!(lowest < o.top - LEAST_CUT)) return;
+  const n = Math.max(1, Math.ceil((o.top - lowest) / o.depth - 1e-9));
+  for (let k = 1; k <= n; k++) {
+    const level = k === n ? lowest : o.top - ((o.top - lowest) * k) / n;
+    clearLevel(b, lines, level, region, cl, { ...o, floor, sampling, rampAngle, maxLink, maxRide, tolerance });
+    if (edgePass) clearLevel(b, edges, level, region, cl, { ...o, floor, sampling, rampAngle, maxLink: 0, maxRide, tolerance });
+  }
+  retract(b, o);
+}
+
+type Full = LevelsOptions & Required<Pick<LevelsOptions, "floor" | "sampling" | "rampAngle" | "maxLink" | "maxRide" | "tolerance">>;
+
+function clearLevel(
+  b: MoveBuilder,
+  lines: readonly Line[],
+  level: Mm,
+  region: readonly Polygon[],
+  cl: (x: Mm, y: Mm) => Mm,
+  o: Full,
+): void {
+  const waiting = lines.map((l) => piecesOf(l, level, o.maxRide));
+  const cut = (p: Piece, backward: boolean, linked: boolean): boolean => {
+    // one sample alone is too small a bit to ramp into: left to the next level or to finishing
+    if (p.from === p.to && !linked) return false;
+    const way = wayOver(p, level, o.tolerance, backward);
+    const { stands, low } = p.line;
+    if (!linked) rampFrom(b, way, Math.max(way[2], standingOver(p, backward, level, o)), o, o.rampAngle);
+    follow(b, way, o.feed);
+    for (let k = p.from; k <= p.to; k++) stands[k] = Math.min(stands[k], Math.max(level, low[k]));
+    return true;
+  };
+  for (;;) {
+    // the nearest start to where the cutter is, by row and then by place: first row that still has a piece
+    const j0 = waiting.findIndex((w) => w.length > 0);
+    if (j0 < 0) break;
+    let piece = waiting[j0].shift() as Piece;
+    let j = j0;
+    let backward = false;
+    let linked = false;
+    for (;;) {
+      if (!cut(piece, backward, linked)) break;
+      // a piece of the next row beside this one, entered at its end nearer to the cutter
+      const next = j + 1 < lines.length && lines[j + 1].row === lines[j].row + 1 ? waiting[j + 1] : [];
+      let best: { index: number; backward: boolean; link: Path } | null = null;
+      let nearest = Infinity;
+      for (let i = 0; i < next.length; i++) {
+        const q = next[i];
+        for (const back of [false, true]) {
+          const s = back ? q.to : q.from;
+          const x = q.line.xy[2 * s];
+          const y = q.line.xy[2 * s + 1];
+          const d = Math.hypot(x - b.px, y - b.py);
+          if (d >= nearest || q.from === q.to) continue;
+          const link = linkTo(b.px, b.py, x, y, level, o.floor, region, cl, o);
+          if (link === null) continue;
+          nearest = d;
+          best = { index: i, backward: back, link };
+        }
+      }
+      if (best === null) break;
+      follow(b, best.link, o.feed);
+      piece = next.splice(best.index, 1)[0];
+      backward = best.backward;
+      linked = true;
+      j++;
+    }
+  }
+}
+
+/** Highest standing wood over the beginning of a piece, as far as its ramp may reach. */
+function standingOver(p: Piece, backward: boolean, level: Mm, o: Full): Mm {
+  const { xy, stands } = p.line;
+  const step = backward ? -1 : 1;
+  const stop = backward ? p.from : p.to;
+  let k = backward ? p.to : p.from;
+  let high = stands[k];
+  let s = 0;
+  while (k !== stop) {
+    k += step;
+    s += Math.hypot(xy[2 * k] - xy[2 * (k - step)], xy[2 * k + 1] - xy[2 * (k - step) + 1]);
+    high = Math.max(high, stands[k]);
+    if (s * Math.tan(o.rampAngle) > high - level) break;
+  }
+  return high;
+}
