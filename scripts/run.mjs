@@ -1,21 +1,33 @@
 // Bundles one TypeScript file with esbuild and runs it: node scripts/run.mjs FILE [ARGS...]
 import { spawnSync } from "node:child_process";
-import { mkdirSync } from "node:fs";
+import { existsSync, mkdirSync } from "node:fs";
 import { basename, join } from "node:path";
-import { build } from "esbuild";
+import { ensure, root } from "./ensure.mjs";
+
+ensure();
+const esbuild = await import("esbuild");
 
 const [file, ...args] = process.argv.slice(2);
-mkdirSync("dist/scripts", { recursive: true });
-const outfile = join("dist/scripts", `${basename(file, ".ts")}.mjs`);
-await build({
-  entryPoints: [file],
-  outfile,
+if (file === undefined || !existsSync(join(root, file))) {
+  console.error(`There is no ${file ?? "file named"}; usage: node scripts/run.mjs FILE.ts [ARGS...]`);
+  process.exit(2);
+}
+mkdirSync(join(root, "dist", "scripts"), { recursive: true });
+const outfile = join(root, "dist", "scripts", `${basename(file, ".ts")}.mjs`);
+const shared = {
+  absWorkingDir: root,
   bundle: true,
   platform: "node",
+  target: "node20",
   format: "esm",
   packages: "external",
   sourcemap: "inline",
   logLevel: "warning",
-});
-const run = spawnSync(process.execPath, ["--enable-source-maps", outfile, ...args], { stdio: "inherit" });
+};
+await esbuild.build({ ...shared, entryPoints: [file], outfile });
+// its worker threads, so that they are never those of an older build
+if (existsSync(join(root, "src/job/worker.ts"))) {
+  await esbuild.build({ ...shared, entryPoints: ["src/job/worker.ts"], outfile: join(root, "dist", "scripts", "worker.mjs") });
+}
+const run = spawnSync(process.execPath, ["--enable-source-maps", outfile, ...args], { stdio: "inherit", cwd: root });
 process.exit(run.status ?? 3);
