@@ -1,3 +1,4 @@
+import { nearestWoodName, woodByName } from "../materials/woods.ts";
 import type { Finding, Rule } from "../units/index.ts";
 import { finding } from "../units/index.ts";
 import { boardReach, depthBelowGlue, headLength } from "./order-defaults.ts";
@@ -41,6 +42,7 @@ export function checkOrder(order: OrderSpec): Finding[] {
   checkMarkers(order, tell);
   checkBlank(order, boardEnd, tell);
   checkHoldingAndCutting(order, tell);
+  checkWoods(order, tell);
   checkOverrides(order, tell);
   return found;
 }
@@ -658,6 +660,23 @@ function checkHoldingAndCutting(o: OrderSpec, tell: Tell): void {
       "Roughing leaves less than the cusps of finishing.",
       "Leave about 0.5 mm.",
     );
+}
+
+function checkWoods(o: OrderSpec, tell: Tell): void {
+  for (const part of ["shaft", "board"] as const) {
+    const name = o.wood[part];
+    if (woodByName(name) !== undefined) continue;
+    const near = nearestWoodName(name);
+    tell(
+      R.WOOD_KNOWN,
+      `wood.${part}`,
+      name,
+      near,
+      `The wood ${JSON.stringify(name)} is not in the table of woods; the nearest is ${JSON.stringify(near)}.`,
+      "Use a name from the table, the wood closest to yours in density.",
+      "",
+    );
+  }
 }
 
 function checkOverrides(o: OrderSpec, tell: Tell): void {

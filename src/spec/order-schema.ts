@@ -95,13 +95,21 @@ const fretList = (title: string, description: string): z.ZodType<readonly number
 const strings = z
   .strictObject({
     count: whole(1, 12, "Number of strings", "One tuner each.").optional(),
-    spreadAtNut: length(0, 150, "Spread at the nut", "Between the centres of the outer strings, at the nut. 0 for one string.").optional(),
+    spreadAtNut: length(0, 150, "Spread at the nut", "Between the centres of the outer strings, at the nut. 0 for one string.")
+      .meta({
+        derived: "guitar 35.5 (6 strings), bass 33 (4), ukulele 29 (4); other numbers of strings keep the distance between neighbours",
+      })
+      .optional(),
     spreadAtBridge: length(
       0,
       200,
       "Spread at the bridge",
       "Between the centres of the outer strings, at the bridge: it sets how the strings fan out and with them the margins along the board.",
-    ).optional(),
+    )
+      .meta({
+        derived: "guitar 52.5 (6 strings), bass 57 (4), ukulele 42 (4); other numbers of strings keep the distance between neighbours",
+      })
+      .optional(),
     diameters: z
       .array(length(0.1, 6, "String diameter", "One string."))
       .max(12)
@@ -111,7 +119,9 @@ const strings = z
       ["gaps", "centres"],
       "Spacing",
       "Equal gaps between the strings feel even under the hand; equal distances between centres are simpler to mark out.",
-    ).optional(),
+    )
+      .meta({ derived: "gaps if diameters are given, else centres" })
+      .optional(),
   })
   .meta({ title: "Strings", description: "How many, and how they lie." });
 
@@ -125,13 +135,17 @@ const frets = z
       1.5,
       "Slot width",
       "As wide as the tang or a little narrower, by the wood's hardness; one slot cutter of this diameter cuts it in one line.",
-    ).optional(),
+    )
+      .meta({ derived: "the tang width less 0.03 mm; on a ukulele the tang width" })
+      .optional(),
     depth: length(
       0.5,
       5,
       "Slot depth",
       "Below the finished board surface, everywhere along the slot: deeper than the tang so that the fret seats.",
-    ).optional(),
+    )
+      .meta({ derived: "the tang depth and 0.4 mm" })
+      .optional(),
     ends: word(
       ["through", "blind"],
       "Slot ends",
@@ -213,8 +227,10 @@ const tuners = z
   .strictObject({
     layout: word(["in-line", "split"], "Layout", "All tuners on one side, or some on each.").optional(),
     side: word(["bass", "treble"], "Side", "Of tuners in line.").optional(),
-    bass: whole(0, 12, "Tuners on the bass side", "For split tuners; bass and treble make the number of strings.").optional(),
-    treble: whole(0, 12, "Tuners on the treble side", "For split tuners.").optional(),
+    bass: whole(0, 12, "Tuners on the bass side", "For split tuners; bass and treble make the number of strings.")
+      .meta({ derived: "half the strings, the odd one here; all or none when in line" })
+      .optional(),
+    treble: whole(0, 12, "Tuners on the treble side", "For split tuners.").meta({ derived: "the rest of the strings" }).optional(),
     first: length(5, 200, "First tuner", "From the nut toward the tip.").optional(),
     pitch: length(5, 100, "Pitch", "From tuner to tuner along the neck; the bodies need it.").optional(),
     rowAtFirst: length(2, 100, "Row at the first tuner", "Split tuners: distance of the first tuner from the centreline.").optional(),
@@ -267,7 +283,7 @@ const station = z
         ratio(1.2, 8, "Exponent", EXPONENT).transform((p) => ({ bass: p, treble: p })),
         z.strictObject({ bass: ratio(1.2, 8, "Bass exponent", EXPONENT), treble: ratio(1.2, 8, "Treble exponent", EXPONENT) }),
       ])
-      .meta({ title: "Exponent", description: `Fullness of the section. ${EXPONENT} The same on both sides or one for each.` })
+      ..meta({ derived: "2" })meta({ title: "Exponent", description: `Fullness of the section. ${EXPONENT} The same on both sides or one for each.` })
       .optional(),
   })
   .transform(
@@ -286,7 +302,11 @@ const carve = z
       .array(station)
       .min(2)
       .max(12)
-      .meta({ title: "Stations", description: "Two or more, nut to bridge; between them thickness and exponents pass smoothly." }),
+      .meta({
+        title: "Stations",
+        description: "Two or more, nut to bridge; between them thickness and exponents pass smoothly.",
+        derived: "fret 1 and fret 12: guitar 21 and 23, bass 21.5 and 24, ukulele 15.5 and 17.5 mm",
+      }),
   })
   .meta({ title: "Carve", description: "The feel of the back." });
 
@@ -321,21 +341,25 @@ const rod = z
         "back: from the carve side, closed with a filler strip. face: from the glue plane, before the board goes on (shaft-alone blanks).",
       ).optional(),
       width: length(2, 30, "Channel width", "The rod's own width plus its fit.").optional(),
-      height: length(2, 40, "Rod height", "Of the rod itself.").optional(),
+      height: length(2, 40, "Rod height", "Of the rod itself.").meta({ derived: "9; on a ukulele, whose default is no rod, 6" }).optional(),
       roof: length(
         0,
         20,
         "Roof",
         "Cut from the back: wood between the glue plane and the channel's floor. Must be 0 when cut from the face.",
-      ).optional(),
+      )
+        .meta({ derived: "1.5 from the back, 0 from the face" })
+        .optional(),
       depth: length(
         2,
         40,
         "Channel depth",
         "Cut from the face: below the glue plane. Ignored from the back, where the blank's back is the opening.",
-      ).optional(),
-      from: place("From", "Where the channel begins (headstock end).").optional(),
-      to: place("To", "Where it ends (heel end).").optional(),
+      )
+        .meta({ derived: "the height of the rod" })
+        .optional(),
+      from: place("From", "Where the channel begins (headstock end).").meta({ derived: "8 mm from the nut" }).optional(),
+      to: place("To", "Where it ends (heel end).").meta({ derived: "20 mm before the end of the shaft (bass: 22)" }).optional(),
       minimumUnder: length(
         0.5,
         20,
@@ -364,8 +388,12 @@ const markers = z
       .union([
         none("no face markers"),
         z.strictObject({
-          frets: fretList("Frets", "Marked on the face.").optional(),
-          doubleAt: fretList("Double", "Frets of that list with two markers.").optional(),
+          frets: fretList("Frets", "Marked on the face.")
+            .meta({ derived: "3 5 7 9 12 15 17 19 21 24 as far as the order has them; on a ukulele 3 5 7 10 12 15" })
+            .optional(),
+          doubleAt: fretList("Double", "Frets of that list with two markers.")
+            .meta({ derived: "12 and 24 where they are marked" })
+            .optional(),
           diameter: length(1, 20, "Diameter", "Of the marker.").optional(),
           depth: length(0.3, 10, "Depth", "Of the recess, below the finished board surface at its centre.").optional(),
           spread: length(2, 100, "Spread", "Between the two of a double marker, centre to centre.").optional(),
@@ -378,7 +406,9 @@ const markers = z
       .union([
         none("no side markers"),
         z.strictObject({
-          frets: fretList("Frets", "Marked on the board's edge.").optional(),
+          frets: fretList("Frets", "Marked on the board's edge.")
+            .meta({ derived: "3 5 7 9 12 15 17 19 21 24 as far as the order has them; on a ukulele 3 5 7 10 12 15" })
+            .optional(),
           diameter: length(0.5, 6, "Diameter", "Of the bore.").optional(),
           depth: length(0.5, 10, "Depth", "Of the bore.").optional(),
           edge: word(["bass", "treble"], "Edge", "The one the player sees.").optional(),
@@ -396,15 +426,23 @@ const blank = z
       "Kind of blank",
       "board-glued: the board is already on the shaft. shaft-alone: the programs stop at the glue plane.",
     ).optional(),
-    length: length(50, 2000, "Blank length", "Along the neck.").optional(),
-    width: length(20, 500, "Blank width", "Across the neck.").optional(),
-    shaftThickness: length(5, 100, "Shaft thickness", "Of the blank below the glue plane.").optional(),
+    length: length(50, 2000, "Blank length", "Along the neck.")
+      .meta({ derived: "the neck and 80 mm for blocks at its ends, rounded up to 5" })
+      .optional(),
+    width: length(20, 500, "Blank width", "Across the neck.")
+      .meta({ derived: "the neck's widest place and 26 mm on either side for the outline's channel and a frame, rounded up to 2" })
+      .optional(),
+    shaftThickness: length(5, 100, "Shaft thickness", "Of the blank below the glue plane.")
+      .meta({ derived: "the depth of heel, headstock and carve and 0.6 mm, rounded up to 0.5" })
+      .optional(),
     boardThickness: length(
       0,
       25,
       "Board thickness",
       "Of the blank above the glue plane: a little more than the finished board. 0 for a shaft alone.",
-    ).optional(),
+    )
+      .meta({ derived: "the finished board and 0.3 mm; 0 for a shaft alone" })
+      .optional(),
     datumEdge: word(["bass", "treble"], "Datum edge", "The planed edge that rests on the fence pins.").optional(),
     tipFromEnd: z
       .union([z.literal("centred"), length(0, 1000, "Tip from the end", "A length.")])
@@ -468,7 +506,9 @@ const cutting = z
     release: z
       .strictObject({
         kind: word(["tabs", "skin"], "Kind", "tabs: short bridges. skin: a thin sheet all around.").optional(),
-        thickness: length(0.1, 20, "Thickness", "Of what holds the neck in the waste.").optional(),
+        thickness: length(0.1, 20, "Thickness", "Of what holds the neck in the waste.")
+          .meta({ derived: "1.5 for tabs, 0.6 for a skin" })
+          .optional(),
         width: length(1, 60, "Tab width", "Tabs only.").optional(),
       })
       .meta({ title: "Release", description: "What holds the neck in the waste until it is freed by hand." })
@@ -498,7 +538,7 @@ export const ORDER_FILE: z.ZodType<OrderFile> = z
     $schema: z.string().max(500).meta({ title: "Schema", description: "Where an editor finds this schema." }).optional(),
     neckwright: z.literal("order/1").meta({ title: "Format", description: "This kind of file and its version." }),
     name: text(60, NAME, "Name", "Short name: small letters, digits and dashes. Files are named after it."),
-    title: text(200, null, "Title", "As it stands on the sheets. The name if left out.").optional(),
+    title: text(200, null, "Title", "As it stands on the sheets. The name if left out.").meta({ derived: "the name" }).optional(),
     instrument: word(
       ["guitar", "bass", "ukulele", "other"],
       "Instrument",

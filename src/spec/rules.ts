@@ -30,75 +30,61 @@ export const LIST: Rule = stop("SP-016", "Every list has as many entries as its 
 export const TEXT: Rule = stop("SP-017", "Every text has the length and letters its key allows.");
 
 export const INSTRUMENT_OTHER: Rule = stop("SP-100", 'An order for an instrument "other" gives its scale and its number of strings.');
-export const TUNER_COUNT: Rule = stop("SP-101", "There are as many tuners as strings.");
+export const TUNER_COUNT: Rule = stop("SP-101", "There are as many tuners as strings, and tuners in line stand on one side.");
 export const STRING_DIAMETERS: Rule = stop("SP-102", "The list of string diameters is empty or has one entry per string.");
-export const SPREAD_WIDTH: Rule = stop("SP-103", "The outer strings stand on the board, at the nut and at its end.");
-export const SPREAD_EDGE: Rule = warn(
-  "SP-104",
-  "The outer strings stand at least 2.5 mm inside the board's edges at the nut (common practice).",
+export const SPREAD_WIDTH: Rule = stop(
+  "SP-103",
+  "The outer strings stand on the board, at the nut and at its end (widths; with margins they do by themselves).",
 );
 export const GAPS_NEED_DIAMETERS: Rule = note(
   "SP-105",
   "Equal gaps between strings need their diameters; without them the centres are spaced equally.",
 );
-export const GAPS_POSITIVE: Rule = stop("SP-106", "Neighbouring strings do not touch at the nut.");
+export const GAPS_POSITIVE: Rule = stop("SP-106", "Neighbouring strings leave at least 0.5 mm of air at the nut.");
 export const MARKER_FRETS: Rule = stop("SP-110", "Every marker belongs to a fret that the order has, and no fret stands twice in a list.");
 export const DOUBLE_MARKERS: Rule = stop("SP-111", "Every double face marker is also in the list of face markers.");
-export const MARKER_SPREAD: Rule = stop("SP-112", "The two recesses of a double marker do not run into each other.");
+export const MARKER_SPREAD: Rule = stop("SP-112", "The two recesses of a double marker leave at least 1 mm between them.");
 export const MARKER_DEPTH: Rule = stop("SP-113", "A marker recess leaves board below it.");
-export const MARKER_BETWEEN: Rule = stop("SP-114", "A face marker fits between the frets on either side of it.");
 export const STATIONS_ORDER: Rule = stop(
   "SP-120",
-  "The carve has two or more stations, each further from the nut than the one before, on the neck.",
+  "The carve has two or more stations on the neck, each more than 1 mm further from the nut than the one before.",
 );
-export const STATION_THICKNESS: Rule = stop("SP-121", "At every station the neck is thicker than its board.");
+export const STATION_THICKNESS: Rule = stop(
+  "SP-121",
+  "At every station the neck, board included, is at least 1 mm thicker than the board.",
+);
 export const STATION_FRET: Rule = stop("SP-122", "A place named by a fret is one of the order's frets.");
-export const BLIND_MARGIN: Rule = stop(
-  "SP-130",
-  "Blind slots are longer than twice their width once both margins are taken off at the nut.",
-);
+export const BLIND_MARGIN: Rule = stop("SP-130", "Blind slots stay longer than twice their width where the board is narrowest.");
 export const KERF_TANG: Rule = warn("SP-131", "The slot is no wider than the tang and at most 0.1 mm narrower (common practice).");
 export const SLOT_TANG: Rule = stop("SP-132", "The slot is deeper than the tang.");
 export const SLOT_BOARD: Rule = stop("SP-133", "The slot is less deep than the board is thick on the centreline.");
 export const SLOT_BOARD_LITTLE: Rule = warn("SP-134", "At least 1 mm of board stays below a slot on the centreline (common practice).");
-export const FRET_ROOM: Rule = stop("SP-135", "Neighbouring fret slots are at least 3 mm apart.");
-export const NUT_FLOOR: Rule = stop("SP-140", "The floor of the nut seat lies between the glue plane and the board's crown.");
-export const NUT_LAND: Rule = stop("SP-141", "Board stays behind a nut that stands in a seat: its land is at least 1.5 mm.");
-export const RADIUS_WIDTH: Rule = stop("SP-145", "The board's radius is more than half its width, at the nut and at the end.");
-export const BOARD_EDGE: Rule = stop("SP-146", "The board's edges stay at least 1 mm thick, at the nut and at the end.");
+export const NUT_LAND: Rule = stop("SP-141", "At least 1.5 mm of board stays behind a nut that stands in a seat.");
 export const WIDTH_TAPER: Rule = warn("SP-147", "The board is not narrower at its end than at the nut (common practice).");
-export const OVERHANG: Rule = stop(
-  "SP-148",
-  "The overhang is shorter than the heel is from the nut, and at most the heel and what lies past the last fret.",
-);
-export const END_BOW: Rule = stop("SP-149", "A curved end bulges by more than nothing and by less than half the board's width there.");
+export const OVERHANG: Rule = stop("SP-148", "The overhang is shorter than the heel.");
+export const END_BOW: Rule = stop("SP-149", "A curved end bulges by less than half the board's width there.");
 export const BUSH_POST: Rule = stop("SP-150", "A tuner's bush is wider than its post and shorter than the headstock is thick.");
-export const TUNER_PITCH: Rule = stop("SP-151", "The pitch leaves the tuners their clearance and wood between their bores.");
-export const TUNER_EDGE: Rule = warn(
-  "SP-152",
-  "At least 3 mm of wood stay between a tuner's bore and the headstock's edge (common practice).",
-);
+export const TUNER_PITCH: Rule = stop("SP-151", "The pitch leaves at least 2 mm of wood between the tuner bores of a row.");
 export const TUNER_ROWS: Rule = stop(
   "SP-153",
-  "Rows of split tuners stand far enough from the centreline to leave wood between their bores.",
+  "Split rows leave at least 2 mm of wood between the bores on either side of the centreline.",
 );
-export const TUNER_FIRST: Rule = stop("SP-154", "The first tuner's bore lies behind the ramp.");
-export const HEAD_DROP: Rule = stop("SP-155", "The ramp from the headstock face is no longer than the throat.");
-export const HEEL_SCREWS: Rule = stop("SP-160", "The heel's screws lie within the heel's length.");
+export const TUNER_FIRST: Rule = stop("SP-154", "The first tuner's bore lies clear of the ramp.");
+export const HEAD_DROP: Rule = stop("SP-155", "The ramp from the headstock face ends before the throat does.");
+export const HEEL_SCREWS: Rule = stop("SP-160", "A heel has 0, 2, 3 or 4 screws; their rows lie apart and within the heel's length.");
 export const HEEL_SCREW_ACROSS: Rule = stop(
   "SP-161",
-  "The heel's screws lie within the width of the board's end with 3 mm of wood beside them.",
+  "The screws of a row lie apart and leave 3 mm of wood beside them at the board's end.",
 );
-export const HEEL_SCREW_DEPTH: Rule = stop("SP-162", "The heel's screw bores stop at least 1 mm below the glue plane.");
-export const HEEL_THICKNESS: Rule = stop("SP-163", "The heel is thicker than the carve at its last station.");
-export const HEEL_ROOM: Rule = stop("SP-164", "Heel and transition are shorter than the neck from the nut to the end of the shaft.");
+export const HEEL_SCREW_DEPTH: Rule = stop("SP-162", "The heel's screw bores do not reach the board.");
+export const HEEL_THICKNESS: Rule = stop("SP-163", "The heel, board included, is at least 1 mm thicker than the board.");
 export const ROD_GLUED: Rule = stop(
   "SP-170",
   "A rod channel that is cut from the face is not ordered with a blank whose board is already glued on.",
 );
-export const ROD_SPAN: Rule = stop("SP-171", "The rod ends further from the nut than it begins, and within the shaft.");
+export const ROD_SPAN: Rule = stop("SP-171", "The rod channel ends further toward the bridge than it begins, by more than its width.");
 export const ROD_HEIGHT: Rule = stop("SP-172", "Rod, roof and the wood under the rod fit into the thinnest station of the carve.");
-export const ROD_FACE_DEPTH: Rule = stop("SP-173", "A channel cut from the face is as deep as its rod is high.");
+export const ROD_FACE_DEPTH: Rule = stop("SP-173", "A channel cut from the face has no roof and is at least as deep as its rod is high.");
 export const ROD_ACCESS: Rule = stop("SP-174", "The rod's access pocket is at least as wide as the channel.");
 export const BLANK_THICK: Rule = stop(
   "SP-180",
@@ -109,16 +95,14 @@ export const BLANK_BOARD: Rule = stop("SP-182", "The blank's board is at least a
 export const BLANK_LENGTH: Rule = stop("SP-183", "The blank is longer than the neck with the margin at both ends.");
 export const BLANK_WIDTH: Rule = stop(
   "SP-184",
-  "The blank is wider than the board, the heel's end and the rows of tuners with the margin at both sides.",
+  "The blank is wider than the board and the rows of split tuners with the margin at both sides.",
 );
-export const HOLD_BLOCK: Rule = stop(
-  "SP-190",
-  "A holding block's grip is shorter than its length, and blocks, pins and screws stay lower than the blank is thick or are clear of it.",
-);
-export const CUT_SCRIBE: Rule = stop("SP-191", "The scribed line is less deep than the outline that is cut after it.");
+export const HOLD_BLOCK: Rule = stop("SP-190", "A block's grip is shorter than the block, and pins are lower than the blank is thick.");
+export const CUT_SCRIBE: Rule = stop("SP-191", "The scribed line is less deep than a quarter of the blank.");
 export const CUT_RELEASE: Rule = stop("SP-192", "Tabs or skin are thinner than half the blank.");
 export const CUSP_ROUGH: Rule = stop("SP-193", "Roughing leaves more than the cusps of finishing.");
-export const OVERRIDE_RULE: Rule = stop("SP-195", "An override names a rule of the rule book by its id, once, and gives a reason.");
+export const WOOD_KNOWN: Rule = stop("SP-194", "Every wood of an order is in the table of woods; the finding names the nearest.");
+export const OVERRIDE_RULE: Rule = stop("SP-195", "No rule is overridden twice.");
 
 export const SHOP_NUMBERS: Rule = stop("SP-200", "No two cutters have the same number.");
 export const SHOP_BED: Rule = stop("SP-201", "The travel in x and y is no longer than twice the bed and no shorter than half of it.");
@@ -162,14 +146,12 @@ export const SP_RULES: readonly Rule[] = [
   TUNER_COUNT,
   STRING_DIAMETERS,
   SPREAD_WIDTH,
-  SPREAD_EDGE,
   GAPS_NEED_DIAMETERS,
   GAPS_POSITIVE,
   MARKER_FRETS,
   DOUBLE_MARKERS,
   MARKER_SPREAD,
   MARKER_DEPTH,
-  MARKER_BETWEEN,
   STATIONS_ORDER,
   STATION_THICKNESS,
   STATION_FRET,
@@ -178,17 +160,12 @@ export const SP_RULES: readonly Rule[] = [
   SLOT_TANG,
   SLOT_BOARD,
   SLOT_BOARD_LITTLE,
-  FRET_ROOM,
-  NUT_FLOOR,
   NUT_LAND,
-  RADIUS_WIDTH,
-  BOARD_EDGE,
   WIDTH_TAPER,
   OVERHANG,
   END_BOW,
   BUSH_POST,
   TUNER_PITCH,
-  TUNER_EDGE,
   TUNER_ROWS,
   TUNER_FIRST,
   HEAD_DROP,
@@ -196,7 +173,6 @@ export const SP_RULES: readonly Rule[] = [
   HEEL_SCREW_ACROSS,
   HEEL_SCREW_DEPTH,
   HEEL_THICKNESS,
-  HEEL_ROOM,
   ROD_GLUED,
   ROD_SPAN,
   ROD_HEIGHT,
@@ -211,6 +187,7 @@ export const SP_RULES: readonly Rule[] = [
   CUT_SCRIBE,
   CUT_RELEASE,
   CUSP_ROUGH,
+  WOOD_KNOWN,
   OVERRIDE_RULE,
   SHOP_NUMBERS,
   SHOP_BED,

@@ -1,0 +1,117 @@
+import type { Rad } from "../units/index.ts";
+import { degToRad, perMinute, plainDecimal, radToDeg } from "../units/index.ts";
+import type { Json } from "./json.ts";
+import type { MachineSpec, OrderSpec, Place, ShopSpec } from "./types.ts";
+
+/*
+ * A complete order or shop back in its file's form, with nothing left to defaults. Reading it again gives the same value to the
+ * last bit, so that what a form edits, a store keeps and a person reads is one thing.
+ */
+
+type Doc = { readonly [key: string]: Json };
+
+/** Degrees where they come back exactly, radians with their unit where not. */
+function writeAngle(rad: Rad): Json {
+  for (const deg of [Math.round(radToDeg(rad) * 1e9) / 1e9, radToDeg(rad)]) if (degToRad(deg) === rad) return deg;
+  return `${plainDecimal(rad)} rad`;
+}
+
+const writePlace = (at: Place): Json => (at.kind === "fret" ? `fret ${at.fret}` : at.x);
+
+/** The order file of an order. */
+export function writeOrder(order: OrderSpec): Doc {
+  const { board, headstock, carve, heel, rod, markers, blank, holding, cutting } = order;
+  const { radius, width, end } = board;
+  const { kind: _bolted, screws, ...heelRest } = heel;
+  const t = headstock.tuners;
+  return {
+    neckwright: "order/1",
+    name: order.name,
+    title: order.title,
+    instrument: order.instrument,
+    hand: order.hand,
+    scale: order.scale,
+    strings: { ...order.strings, diameters: [...order.strings.diameters] },
+    frets: { ...order.frets },
+    nut: { ...order.nut },
+    board: {
+      thickness: board.thickness,
+      radius: radius.nut === Number.POSITIVE_INFINITY ? "flat" : radius.nut === radius.end ? radius.nut : { ...radius },
+      width: width.kind === "widths" ? { nut: width.nut, end: width.end } : { margin: { bass: width.bass, treble: width.treble } },
+      pastLastFret: board.pastLastFret,
+      end: end.shape === "square" ? "square" : { bow: end.bow },
+      overhang: board.overhang,
+    },
+    headstock: {
+      ...headstock,
+      tuners:
+        t.bushDepth === 0
+          ? { ...without(t, "bushDepth"), bush: "none", sideAngle: writeAngle(t.sideAngle) }
+          : { ...t, sideAngle: writeAngle(t.sideAngle) },
+    },
+    carve: {
+      stations: carve.stations.map((s) => ({
+        at: writePlace(s.at),
+        thickness: s.thickness,
+        exponent: s.bassExponent === s.trebleExponent ? s.bassExponent : { bass: s.bassExponent, treble: s.trebleExponent },
+      })),
+    },
+    heel: { ...heelRest, screws: { ...screws } },
+    rod:
+      rod.kind === "none"
+        ? "none"
+        : {
+            cutFrom: rod.from,
+            width: rod.width,
+            height: rod.height,
+            roof: rod.roof,
+            depth: rod.depth,
+            from: rod.from_x,
+            to: rod.to_x,
+            minimumUnder: rod.minimumUnder,
+            access: rod.access === null ? "none" : { ...rod.access },
+          },
+    markers: {
+      face: { ...markers.face, frets: [...markers.face.frets], doubleAt: [...markers.face.doubleAt] },
+      side: { ...markers.side, frets: [...markers.side.frets] },
+    },
+    wood: { ...order.wood },
+    blank: { ...blank, tipFromEnd: blank.tipFromEnd ?? "centred", centreFromDatum: blank.centreFromDatum ?? "centred" },
+    holding: { ...holding, pin: { ...holding.pin }, block: { ...holding.block }, screw: { ...holding.screw } },
+    cutting: { ...cutting, release: { ...cutting.release } },
+    overrides: order.overrides.map((o) => ({ ...o })),
+  };
+}
+
+function without<T extends object, K extends keyof T>(value: T, key: K): Omit<T, K> {
+  const { [key]: _left, ...rest } = value;
+  return rest;
+}
+
+/** The shop file of a shop. */
+export function writeShop(shop: ShopSpec): Doc {
+  const m = shop.machine;
+  const perMin = (v: MachineSpec["feed"]): Json => ({ x: perMinute(v.x), y: perMinute(v.y), z: perMinute(v.z) });
+  return {
+    neckwright: "shop/1",
+    name: shop.name,
+    title: shop.title,
+    machine: {
+      ...m,
+      bed: { ...m.bed },
+      travel: { ...m.travel },
+      feed: perMin(m.feed),
+      rapid: perMin(m.rapid),
+      acceleration: { ...m.acceleration },
+      stiffness: { ...m.stiffness },
+      spindle: { ...m.spindle },
+      controller: { ...m.controller },
+    },
+    cutters: shop.cutters.map((c) => ({
+      ...c,
+      tipAngle: writeAngle(c.tipAngle),
+      holder: c.holder.map((h) => ({ ...h })),
+      chip: { ...c.chip },
+    })),
+  };
+}
