@@ -283,7 +283,11 @@ const station = z
         ratio(1.2, 8, "Exponent", EXPONENT).transform((p) => ({ bass: p, treble: p })),
         z.strictObject({ bass: ratio(1.2, 8, "Bass exponent", EXPONENT), treble: ratio(1.2, 8, "Treble exponent", EXPONENT) }),
       ])
-      ..meta({ derived: "2" })meta({ title: "Exponent", description: `Fullness of the section. ${EXPONENT} The same on both sides or one for each.` })
+      .meta({
+        derived: "2",
+        title: "Exponent",
+        description: `Fullness of the section. ${EXPONENT} The same on both sides or one for each.`,
+      })
       .optional(),
   })
   .transform(
@@ -298,15 +302,11 @@ const station = z
 
 const carve = z
   .strictObject({
-    stations: z
-      .array(station)
-      .min(2)
-      .max(12)
-      .meta({
-        title: "Stations",
-        description: "Two or more, nut to bridge; between them thickness and exponents pass smoothly.",
-        derived: "fret 1 and fret 12: guitar 21 and 23, bass 21.5 and 24, ukulele 15.5 and 17.5 mm",
-      }),
+    stations: z.array(station).min(2).max(12).meta({
+      title: "Stations",
+      description: "Two or more, nut to bridge; between them thickness and exponents pass smoothly.",
+      derived: "fret 1 and fret 12: guitar 21 and 23, bass 21.5 and 24, ukulele 15.5 and 17.5 mm",
+    }),
   })
   .meta({ title: "Carve", description: "The feel of the back." });
 

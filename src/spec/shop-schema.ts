@@ -71,10 +71,16 @@ const machine = z
         z: length(10, 1000, "Travel z", "Full stroke."),
       })
       .meta({ title: "Travel", description: "How far the axes move." }),
-    clearance: length(0.5, 100, "Clearance", "Rapids across travel this far above the highest thing on the bed.").optional(),
-    approach: length(0.2, 50, "Approach", "Rapids down stop this far above the wood.").optional(),
+    clearance: length(0.5, 100, "Clearance", "Rapids across travel this far above the highest thing on the bed.")
+      .meta({ derived: "8" })
+      .optional(),
+    approach: length(0.2, 50, "Approach", "Rapids down stop this far above the wood.")
+      .meta({ derived: "2, or the clearance if that is less" })
+      .optional(),
     feed: perAxis(() => feed(10, 60000, "Feed", "Highest in the cut."), "Feed", "Highest in the cut."),
-    rapid: perAxis(() => feed(10, 60000, "Rapid", "Rapid travel."), "Rapid", "Of rapid travel; as the feed if left out.").optional(),
+    rapid: perAxis(() => feed(10, 60000, "Rapid", "Rapid travel."), "Rapid", "Of rapid travel; as the feed if left out.")
+      .meta({ derived: "as the feed" })
+      .optional(),
     acceleration: perAxis(
       () => ratio(1, 20000, "Acceleration", "As set in the controller.", "mm/s2"),
       "Acceleration",
@@ -85,7 +91,9 @@ const machine = z
       1,
       "Junction deviation",
       "How far the controller may round a corner to keep moving; a setting of most controllers, or its path tolerance.",
-    ).optional(),
+    )
+      .meta({ derived: "0.01" })
+      .optional(),
     repeat: length(0.001, 1, "Repeat", "How exactly the machine comes back to a place."),
     stiffness: perAxis(
       () => ratio(1, 1e6, "Stiffness", "Of the whole machine at the cutter.", "N/mm"),
@@ -106,8 +114,8 @@ const machine = z
           "Abilities",
           "full: RS274/NGC with tool changes and length offsets. reduced: no tool table, no canned cycles, one cutter per program.",
         ),
-        arcs: flag("Arcs", "Whether it takes G2 and G3.").optional(),
-        decimals: whole(4, 6, "Decimals", "Of a millimetre in the program text.").optional(),
+        arcs: flag("Arcs", "Whether it takes G2 and G3.").meta({ derived: "true" }).optional(),
+        decimals: whole(4, 6, "Decimals", "Of a millimetre in the program text.").meta({ derived: "4" }).optional(),
       })
       .meta({ title: "Controller", description: "What it understands." }),
   })
@@ -116,21 +124,28 @@ const machine = z
 const cutter = z
   .strictObject({
     number: whole(1, 999, "Number", "In the tool table and on the rack; never two the same."),
-    name: text(80, null, "Name", "What the workshop calls it. Made from shape and diameter if left out.").optional(),
+    name: text(80, null, "Name", "What the workshop calls it. Made from shape and diameter if left out.")
+      .meta({ derived: "made from shape and diameter" })
+      .optional(),
     note: text(500, null, "Note", "Where the figures come from.").optional(),
     shape: word(["flat", "ball", "bull", "taper", "vee", "drill"], "Shape", "Of the cutting part."),
     diameter: length(0.1, 80, "Diameter", "Largest of the cutting part."),
-    cornerRadius: length(0, 40, "Corner radius", "Bull-nosed cutters, and the ball of a tapered cutter.").optional(),
-    tipDiameter: length(0, 40, "Tip diameter", "Tapered and vee cutters; 0 for a point.").optional(),
-    tipAngle: angle(0, 179, "Tip angle", "Included angle of tapered and vee cutters and drills.").optional(),
+    cornerRadius: length(0, 40, "Corner radius", "Bull-nosed cutters, and the ball of a tapered cutter.")
+      .meta({ derived: "0; half the diameter of a ball cutter" })
+      .optional(),
+    tipDiameter: length(0, 40, "Tip diameter", "Tapered and vee cutters; 0 for a point.").meta({ derived: "0" }).optional(),
+    tipAngle: angle(0, 179, "Tip angle", "Included angle of tapered and vee cutters and drills.")
+      .meta({ derived: "118 for drills; tapered and vee cutters must say" })
+      .optional(),
     flutes: whole(1, 8, "Flutes", "Cutting edges."),
     fluteLength: length(0.2, 150, "Flute length", "From the tip up."),
     reach: length(1, 250, "Reach", "From the tip to the holder, as it is to be clamped."),
-    shankDiameter: length(0.5, 40, "Shank diameter", "As the cutter if left out.").optional(),
+    shankDiameter: length(0.5, 40, "Shank diameter", "As the cutter if left out.").meta({ derived: "the diameter" }).optional(),
     holder: z
       .array(z.strictObject({ diameter: length(2, 200, "Diameter", "Of this part."), length: length(1, 300, "Length", "Of this part.") }))
       .max(8)
       .meta({ title: "Holder", description: "From the collet nut upward; checked against blank, blocks and bed." })
+      .meta({ derived: "a collet nut of 20 x 18 and a nose of 43 x 40" })
       .optional(),
     chip: z
       .strictObject({
@@ -138,16 +153,15 @@ const cutter = z
         max: length(0.001, 3, "Largest chip", "Above it the cutter or the wood tears."),
       })
       .meta({ title: "Chip", description: "Thickness per tooth in hardwood." })
+      .meta({ derived: "0.005 and 0.016 of the diameter" })
       .optional(),
-    maxDepth: length(0.05, 100, "Depth per pass", "Most in a full slot in hardwood on a stiff machine.").optional(),
-    maxRpm: ratio(100, 200000, "Highest speed", "Marked on the cutter.", "rpm").optional(),
-    modulus: ratio(
-      10000,
-      1000000,
-      "Modulus",
-      "Stiffness of its material; carbide about 580000, high speed steel about 200000.",
-      "MPa",
-    ).optional(),
+    maxDepth: length(0.05, 100, "Depth per pass", "Most in a full slot in hardwood on a stiff machine.")
+      .meta({ derived: "the diameter, or the flute length if that is less" })
+      .optional(),
+    maxRpm: ratio(100, 200000, "Highest speed", "Marked on the cutter.", "rpm").meta({ derived: "the spindle's highest" }).optional(),
+    modulus: ratio(10000, 1000000, "Modulus", "Stiffness of its material; carbide about 580000, high speed steel about 200000.", "MPa")
+      .meta({ derived: "580000; drills 200000" })
+      .optional(),
   })
   .meta({ title: "Cutter", description: "One cutter as it is clamped." });
 
@@ -157,7 +171,7 @@ export const SHOP_FILE: z.ZodType<ShopFile> = z
     $schema: z.string().max(500).meta({ title: "Schema", description: "Where an editor finds this schema." }).optional(),
     neckwright: z.literal("shop/1").meta({ title: "Format", description: "This kind of file and its version." }),
     name: text(60, /^[a-z0-9]+(?:-[a-z0-9]+)*$/, "Name", "Short name: small letters, digits and dashes."),
-    title: text(200, null, "Title", "As it stands on the sheets. The name if left out.").optional(),
+    title: text(200, null, "Title", "As it stands on the sheets. The name if left out.").meta({ derived: "the name" }).optional(),
     note: text(1000, null, "Note", "Where the figures come from.").optional(),
     machine,
     cutters: z.array(cutter).min(1).max(200).meta({ title: "Cutters", description: "What is on the rack." }),
