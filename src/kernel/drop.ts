@@ -83,6 +83,8 @@ class PlainDropper implements Dropper {
   /** The last contact, where the next search starts; -1 for none. */
   private ci = -1;
   private cj = -1;
+  private di = 0;
+  private dj = 0;
 
   constructor(map: HeightMap, profile: Profile, refine: boolean, maxima: DropMaxima) {
     this.map = map;
@@ -132,28 +134,51 @@ class PlainDropper implements Dropper {
     const { n4, m4, n16, m16 } = maxima;
     const rc = shape.radius / cell;
     const rc2 = rc * rc;
-    const i0 = Math.max(0, Math.ceil(fi - rc));
-    const i1 = Math.min(nx - 1, Math.floor(fi + rc));
-    const j0 = Math.max(0, Math.ceil(fj - rc));
-    const j1 = Math.min(ny - 1, Math.floor(fj + rc));
+    const i0 = Math.max(0, Math.ceil(fi - rc) | 0);
+    const i1 = Math.min(nx - 1, Math.floor(fi + rc) | 0);
+    const j0 = Math.max(0, Math.ceil(fj - rc) | 0);
+    const j1 = Math.min(ny - 1, Math.floor(fj + rc) | 0);
     if (i0 > i1 || j0 > j1) return NOTHING;
     const flat = shape.kind === "flat";
     let best = NOTHING;
     let ci = -1;
     let cj = -1;
-    // first guesses: under the axis, and where the last sample touched
-    for (let g = 0; g < 2; g++) {
-      const i = g ? this.ci : Math.round(fi);
-      const j = g ? this.cj : Math.round(fj);
+    // first guesses: under the axis, the cell the last sample touched, and the cell as far from the axis as it was then
+    for (let g = 0; g < 3; g++) {
+      const i = g === 0 ? Math.round(fi) | 0 : g === 1 ? this.ci : Math.round(fi + this.di) | 0;
+      const j = g === 0 ? Math.round(fj) | 0 : g === 1 ? this.cj : Math.round(fj + this.dj) | 0;
       if (i < i0 || i > i1 || j < j0 || j > j1) continue;
+      const h = z[j * nx + i];
+      if (h <= best) continue;
       const d2 = (i - fi) * (i - fi) + (j - fj) * (j - fj);
       if (d2 > rc2) continue;
-      const v = z[j * nx + i] - (flat ? 0 : heightAt(shape, Math.sqrt(d2) * cell));
+      const v = flat ? h : h - heightAt(shape, Math.sqrt(d2) * cell);
       if (v > best) {
         best = v;
         ci = i;
         cj = j;
       }
+    }
+    // climb to the top of the hill it stands on, in strides that halve
+    for (let stride = 8; stride >= 1 && ci >= 0; ) {
+      const pi = ci;
+      const pj = cj;
+      for (let g = 0; g < 4; g++) {
+        const i = g === 0 ? pi - stride : g === 1 ? pi + stride : pi;
+        const j = g === 2 ? pj - stride : g === 3 ? pj + stride : pj;
+        if (i < i0 || i > i1 || j < j0 || j > j1) continue;
+        const h = z[j * nx + i];
+        if (h <= best) continue;
+        const d2 = (i - fi) * (i - fi) + (j - fj) * (j - fj);
+        if (d2 > rc2 || h - low[(d2 * perBin) | 0] <= best) continue;
+        const v = flat ? h : h - heightAt(shape, Math.sqrt(d2) * cell);
+        if (v > best) {
+          best = v;
+          ci = i;
+          cj = j;
+        }
+      }
+      if (ci === pi && cj === pj) stride >>= 1;
     }
     for (let bj = j0 >> 4; bj <= j1 >> 4; bj++) {
       const ly = bj * 16 > fj ? bj * 16 - fj : bj * 16 + 15 < fj ? fj - bj * 16 - 15 : 0;
@@ -196,6 +221,8 @@ class PlainDropper implements Dropper {
     }
     this.ci = ci;
     this.cj = cj;
+    this.di = ci - fi;
+    this.dj = cj - fj;
     if (best <= 0.5 * NOTHING) return NOTHING;
     return this.refine ? best + this.between(fi, fj, ci, cj, best) : best;
   }

@@ -15,6 +15,9 @@ export interface Field extends BlockMaxima {
   readonly hi: Float64Array;
 }
 
+/** Bound of an empty row interval: beyond any cell, and still a 32-bit integer (the loops count in those). */
+export const EMPTY = 1e9;
+
 export function makeField(map: HeightMap, maxima: BlockMaxima): Field {
   const { nx, ny, cell, z } = map;
   return { nx, ny, cell, z, ...maxima, lo: new Float64Array(ny), hi: new Float64Array(ny) };
@@ -57,8 +60,8 @@ export function stadiumRows(
   const steepY = Math.abs(uy) > 1e-12;
   for (let j = j0; j <= j1; j++) {
     const dy = j - sy;
-    let a = Number.POSITIVE_INFINITY;
-    let b = Number.NEGATIVE_INFINITY;
+    let a = EMPTY;
+    let b = -EMPTY;
     const d0 = r * r - dy * dy;
     if (d0 >= 0) {
       const w = Math.sqrt(d0);
@@ -100,7 +103,7 @@ export function stadiumRows(
         const high = Math.max(u, v);
         if (low > a) a = low;
         if (high < b) b = high;
-      } else if (dy * uy < a0 || dy * uy > a1) b = Number.NEGATIVE_INFINITY;
+      } else if (dy * uy < a0 || dy * uy > a1) b = -EMPTY;
     }
     lo[j] = a - pad;
     hi[j] = b + pad;

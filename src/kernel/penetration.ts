@@ -1,4 +1,4 @@
-import { type Field, stadiumRows } from "./field.ts";
+import { EMPTY, type Field, stadiumRows } from "./field.ts";
 import { HALF_DIAGONAL } from "./sweep-line.ts";
 
 /**
@@ -21,8 +21,8 @@ export function penetrationOf(f: Field, radius: number, ax: number, ay: number, 
   const rc = radius / cell;
   let worst = Number.NEGATIVE_INFINITY;
   if (Math.max(sx, ex) + rc < 0 || Math.min(sx, ex) - rc > nx - 1) return worst;
-  const j0 = Math.max(0, Math.ceil(Math.min(sy, ey) - rc));
-  const j1 = Math.min(ny - 1, Math.floor(Math.max(sy, ey) + rc));
+  const j0 = Math.max(0, Math.ceil(Math.min(sy, ey) - rc) | 0);
+  const j1 = Math.min(ny - 1, Math.floor(Math.max(sy, ey) + rc) | 0);
   if (j0 > j1) return worst;
   stadiumRows(f, j0, j1, ax, ay, ux, uy, L, radius, -radius, L + radius);
   const reach = HALF_DIAGONAL * cell;
@@ -30,14 +30,14 @@ export function penetrationOf(f: Field, radius: number, ax: number, ay: number, 
   for (let bj = j0 >> 4; bj <= j1 >> 4; bj++) {
     const ja = Math.max(j0, bj * 16);
     const jb = Math.min(j1, bj * 16 + 15);
-    let left = Number.POSITIVE_INFINITY;
-    let right = Number.NEGATIVE_INFINITY;
+    let left = EMPTY;
+    let right = -EMPTY;
     for (let j = ja; j <= jb; j++) {
       if (lo[j] < left) left = lo[j];
       if (hi[j] > right) right = hi[j];
     }
-    const i0 = Math.max(0, Math.ceil(left));
-    const i1 = Math.min(nx - 1, Math.floor(right));
+    const i0 = Math.max(0, Math.ceil(left) | 0);
+    const i1 = Math.min(nx - 1, Math.floor(right) | 0);
     for (let bi = i0 >> 4; bi <= i1 >> 4 && i0 <= i1; bi++) {
       const top = blocks[bj * nbx + bi];
       if (top - zMin <= worst) continue;
@@ -49,8 +49,8 @@ export function penetrationOf(f: Field, radius: number, ax: number, ay: number, 
       if (top - floor <= worst) continue;
       for (let j = ja; j <= jb; j++) {
         if (rows[j * nbx + bi] - floor <= worst) continue;
-        const ia = Math.max(bi * 16, Math.ceil(lo[j]), 0);
-        const ib = Math.min(bi * 16 + 15, Math.floor(hi[j]), nx - 1);
+        const ia = Math.max(bi * 16, Math.ceil(lo[j]) | 0, 0);
+        const ib = Math.min(bi * 16 + 15, Math.floor(hi[j]) | 0, nx - 1);
         const dy = (j - sy) * cell;
         for (let i = ia; i <= ib; i++) {
           const dx = (i - sx) * cell;

@@ -11,8 +11,8 @@ import { maxOf } from "./pyramid.ts";
  */
 export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array, zs: Float64Array, n: number, y: number): number {
   const { nx, ny, cell, z, nbx, rows, blocks, lo: rho } = f;
-  const j0 = Math.max(0, Math.ceil((y - R) / cell));
-  const j1 = Math.min(ny - 1, Math.floor((y + R) / cell));
+  const j0 = Math.max(0, Math.ceil((y - R) / cell) | 0);
+  const j1 = Math.min(ny - 1, Math.floor((y + R) / cell) | 0);
   if (j0 > j1) return 0;
   for (let j = j0; j <= j1; j++) {
     const b = j * cell - y;
@@ -40,8 +40,8 @@ export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array,
     const reach = Math.max(next, sin);
     const left = first ? x0 - R : x0 + Math.min(0, R * sin);
     const right = last ? x1 + R : x1 + Math.max(0, R * reach);
-    const i0 = Math.max(0, Math.ceil(left * per));
-    const i1 = Math.min(nx - 1, Math.floor(right * per));
+    const i0 = Math.max(0, Math.ceil(left * per) | 0);
+    const i1 = Math.min(nx - 1, Math.floor(right * per) | 0);
     if (i0 > i1) continue;
     const zMin = Math.min(z0, z1);
     for (let bj = j0 >> 4; bj <= j1 >> 4; bj++) {
@@ -61,8 +61,8 @@ export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array,
           if (rows[at] <= (flat ? base : base - w * sec)) continue;
           const row = j * nx;
           const before = removed;
-          const ia = Math.max(ca, Math.ceil((x0 + w * sin) * per));
-          const ib = Math.min(cb, Math.floor((x1 + w * sin) * per));
+          const ia = Math.max(ca, Math.ceil((x0 + w * sin) * per) | 0);
+          const ib = Math.min(cb, Math.floor((x1 + w * sin) * per) | 0);
           const c = (flat ? z0 - m * w * sin : z0 + R - w * sec) - m * x0;
           const step = m * cell;
           for (let i = ia; i <= ib; i++) {
@@ -73,8 +73,8 @@ export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array,
               removed += old - v;
             }
           }
-          const wa = Math.max(ca, Math.floor((x1 + w * sin) * per) + 1);
-          const wb = Math.min(cb, last ? Math.floor((x1 + w) * per) : next > sin ? Math.floor((x1 + w * next) * per) : -1);
+          const wa = Math.max(ca, (Math.floor((x1 + w * sin) * per) | 0) + 1);
+          const wb = Math.min(cb, last ? Math.floor((x1 + w) * per) | 0 : next > sin ? Math.floor((x1 + w * next) * per) | 0 : -1);
           for (let i = wa; i <= wb; i++) {
             const d = i * cell - x1;
             const q = w * w - d * d;
@@ -87,8 +87,8 @@ export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array,
             }
           }
           if (first) {
-            const fa = Math.max(ca, Math.ceil((x0 - w) * per));
-            const fb = Math.min(cb, Math.ceil((x0 + w * sin) * per) - 1);
+            const fa = Math.max(ca, Math.ceil((x0 - w) * per) | 0);
+            const fb = Math.min(cb, (Math.ceil((x0 + w * sin) * per) | 0) - 1);
             for (let i = fa; i <= fb; i++) {
               const d = i * cell - x0;
               const q = w * w - d * d;

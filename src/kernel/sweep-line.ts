@@ -1,4 +1,4 @@
-import { type Field, renewBlock, stadiumRows } from "./field.ts";
+import { EMPTY, type Field, renewBlock, stadiumRows } from "./field.ts";
 import { maxOf } from "./pyramid.ts";
 import { contactOffset, heightAt, type Shape } from "./tilt.ts";
 
@@ -33,8 +33,8 @@ export function sweepLine(
   const zMin = Math.min(az, bz);
   const zA = upright ? zMin : az;
   const m = upright ? 0 : (bz - az) / length;
-  const j0 = Math.max(0, Math.ceil((Math.min(ay, by) - R) / cell));
-  const j1 = Math.min(ny - 1, Math.floor((Math.max(ay, by) + R) / cell));
+  const j0 = Math.max(0, Math.ceil((Math.min(ay, by) - R) / cell) | 0);
+  const j1 = Math.min(ny - 1, Math.floor((Math.max(ay, by) + R) / cell) | 0);
   if (j0 > j1) return 0;
   stadiumRows(f, j0, j1, ax, ay, ux, uy, L, R, from, to);
   const slope = Math.abs(m);
@@ -49,14 +49,14 @@ export function sweepLine(
   for (let bj = j0 >> 4; bj <= j1 >> 4; bj++) {
     const ja = Math.max(j0, bj * 16);
     const jb = Math.min(j1, bj * 16 + 15);
-    let left = Number.POSITIVE_INFINITY;
-    let right = Number.NEGATIVE_INFINITY;
+    let left = EMPTY;
+    let right = -EMPTY;
     for (let j = ja; j <= jb; j++) {
       if (lo[j] < left) left = lo[j];
       if (hi[j] > right) right = hi[j];
     }
-    const i0 = Math.max(0, Math.ceil(left));
-    const i1 = Math.min(nx - 1, Math.floor(right));
+    const i0 = Math.max(0, Math.ceil(left) | 0);
+    const i1 = Math.min(nx - 1, Math.floor(right) | 0);
     if (i0 > i1) continue;
     for (let bi = i0 >> 4; bi <= i1 >> 4; bi++) {
       const peak = blocks[bj * nbx + bi];
@@ -78,8 +78,8 @@ export function sweepLine(
       let any = false;
       for (let j = ja; j <= jb; j++) {
         if (rows[j * nbx + bi] <= floor) continue;
-        const ia = Math.max(bi * 16, Math.ceil(lo[j]));
-        const ib = Math.min(bi * 16 + 15, nx - 1, Math.floor(hi[j]));
+        const ia = Math.max(bi * 16, Math.ceil(lo[j]) | 0);
+        const ib = Math.min(bi * 16 + 15, nx - 1, Math.floor(hi[j]) | 0);
         if (ia > ib) continue;
         const before = removed;
         const dy = j * cell - ay;
