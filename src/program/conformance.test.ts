@@ -4,7 +4,7 @@ import { addArc, moveListArb, pointOf, programArb, readText, SAFE_Z, sampleInput
 import { MoveBuilder } from "../kernel/moves.ts";
 import { checkProgram, DIALECTS, dialectFor } from "./index.ts";
 
-const runs = { seed: 20260101, numRuns: 300 };
+const runs = { seed: 20260101, numRuns: 150 };
 
 describe.each(DIALECTS)("dialect $name", (dialect) => {
   it("reads back as the moves it was written from, within 0.001 mm", () => {
