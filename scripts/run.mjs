@@ -24,9 +24,9 @@ const shared = {
   sourcemap: "inline",
   logLevel: "warning",
 };
-await esbuild.build({ ...shared, entryPoints: [file], outfile });
-// its worker threads, so that they are never those of an older build
-if (existsSync(join(root, "src/job/worker.ts"))) {
+const { metafile } = await esbuild.build({ ...shared, entryPoints: [file], outfile, metafile: true });
+// what starts workers gets them from the same sources, never from an older build
+if ("src/job/pool.ts" in metafile.inputs) {
   await esbuild.build({ ...shared, entryPoints: ["src/job/worker.ts"], outfile: join(root, "dist", "scripts", "worker.mjs") });
 }
 const run = spawnSync(process.execPath, ["--enable-source-maps", outfile, ...args], { stdio: "inherit", cwd: root });
