@@ -100,8 +100,13 @@ export function codeOf(text: string, keepStrings = false): string {
 
 /** Specifiers a file imports, re-exports or loads, types included. */
 export function importsOf(text: string): string[] {
-  const code = codeOf(text, true);
+  // found where strings are blank, so that no word inside a string counts; read where they are not
+  const kept = codeOf(text, true);
   const found: string[] = [];
-  for (const m of code.matchAll(/\b(?:from|import)\s*\(?\s*["']([^"'\n]+)["']/g)) found.push(m[1]);
+  for (const m of codeOf(text).matchAll(/\b(?:from|import)\s*\(?\s*["'] *["']/g)) {
+    const end = m.index + m[0].length - 1;
+    const start = Math.max(kept.lastIndexOf('"', end - 1), kept.lastIndexOf("'", end - 1)) + 1;
+    found.push(kept.slice(start, end));
+  }
   return found;
 }

@@ -29,11 +29,12 @@ export type Reply =
 export function inProcess(signal?: AbortSignal): Pool {
   let last: Promise<unknown> = Promise.resolve();
   return {
-    run(name, input, progress) {
+    run<K extends TaskName>(name: K, input: TaskInput<K>, progress: Progress = () => undefined): Promise<TaskOutput<K>> {
+      const task = TASKS[name] as (input: TaskInput<K>, progress: Progress) => TaskOutput<K>;
       const next = last.then(async () => {
         await new Promise((resolve) => setImmediate(resolve));
         throwIfCancelled(signal);
-        const output = TASKS[name](input, progress ?? (() => undefined));
+        const output = task(input, progress);
         await new Promise((resolve) => setImmediate(resolve));
         throwIfCancelled(signal);
         return output;

@@ -32,7 +32,7 @@ const hand = (side: "board" | "carve"): WorkStep => ({ kind: "hand", side, hand:
 describe("groupCuts", () => {
   test("joins cuts of one side and cutter, starts anew at a hand step, and numbers through", () => {
     const cuts = [
-      cut("scribe", "board", 1),
+      cut("board-scribe", "board", 1),
       cut("headstock-rough", "board", 1),
       cut("markers", "board", 2),
       cut("radius", "board", 2),
@@ -40,10 +40,10 @@ describe("groupCuts", () => {
     ];
     const { groups, steps } = groupCuts({
       cuts,
-      steps: [doIt("scribe"), doIt("headstock-rough"), doIt("markers"), hand("board"), doIt("radius"), doIt("outline")],
+      steps: [doIt("board-scribe"), doIt("headstock-rough"), doIt("markers"), hand("board"), doIt("radius"), doIt("outline")],
     });
     expect(groups.map((g) => [g.file, g.cutter, g.cuts.map((c) => c.id)])).toEqual([
-      ["programs/01-board-scribe.ngc", 1, ["scribe", "headstock-rough"]],
+      ["programs/01-board-scribe.ngc", 1, ["board-scribe", "headstock-rough"]],
       ["programs/02-board-markers.ngc", 2, ["markers"]],
       ["programs/03-board-radius.ngc", 2, ["radius"]],
       ["programs/04-carve-outline.ngc", 2, ["outline"]],

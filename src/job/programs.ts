@@ -54,7 +54,5 @@ const fileSafe = (s: string): string =>
     .replace(/[^a-z0-9]+/g, "-")
     .replace(/^-+|-+$/g, "");
 
-/** "board-radius" stays, "carve-outline" on the carve side need not say it twice. */
-function withoutSide(id: string, side: SideName): string {
-  return id.startsWith(`${side}-`) && id !== `${side}-radius` ? id.slice(side.length + 1) : id;
-}
+/** Ids begin with the side, which the file's name says already. */
+const withoutSide = (id: string, side: SideName): string => (id.startsWith(`${side}-`) ? id.slice(side.length + 1) : id);
