@@ -52,17 +52,24 @@ function footprint(s: Solid): XY[] {
 
 const LEFT = 26;
 const RIGHT = 26;
-const ABOVE = 26;
-const BELOW = 34;
+const ABOVE = 23;
+const BELOW = 29;
 
-/** Letters for the holding in drawing and table: pins P1.., stop S, blocks B1.., screws W1.., supports U1... */
+/** Letters for the holding in drawing and table: pins P1.., stop S1, blocks B1.., screws W1.., supports U1... A block's foot shares its block's. */
 export function holdingMarks(side: Side): readonly { readonly mark: string; readonly solid: Solid }[] {
   const letter: Record<Solid["role"], string> = { "fence pin": "P", "end stop": "S", block: "B", screw: "W", support: "U" };
   const count: Record<string, number> = {};
+  const known = new Map<string, string>();
   return side.holding.map((solid) => {
-    const l = letter[solid.role];
-    count[l] = (count[l] ?? 0) + 1;
-    return { mark: `${l}${count[l]}`, solid };
+    const base = solid.name.replace(/, foot$/, "");
+    let mark = known.get(base);
+    if (mark === undefined) {
+      const l = letter[solid.role];
+      count[l] = (count[l] ?? 0) + 1;
+      mark = `${l}${count[l]}`;
+      known.set(base, mark);
+    }
+    return { mark, solid };
   });
 }
 
@@ -86,15 +93,14 @@ export function blankDrawing(neck: Neck, holding: Holding, name: "board" | "carv
   const b = at(view, side.stock.max[0], side.stock.max[1]);
   const [x0, x1] = [Math.min(a[0], b[0]), Math.max(a[0], b[0])];
   const [y0, y1] = [Math.min(a[1], b[1]), Math.max(a[1], b[1])];
-  for (const { solid } of holdingMarks(side)) if (solid.role === "support") drawSolid(pen, view, solid, "hidden");
   pen.rect("wide", [x0, y0], [x1, y1], { layer: "blank" });
   drawNeckIn(pen, neck, side, view);
+  for (const { solid } of holdingMarks(side)) if (solid.role === "support") drawSolid(pen, view, solid, "hidden");
   datumEdge(pen, side, view);
   for (const { solid } of holdingMarks(side)) if (solid.role !== "support") drawSolid(pen, view, solid, "wide");
   drawMarks(pen, side, view, [x0, y0], [x1, y1]);
   drawZero(pen, view);
-  pen.dimension({ a: [x0, y0], b: [x1, y0], along: "x", line: y0 - 19, text: `${dim((x1 - x0) / scale)} blank` });
-  pen.dimension({ a: [x1, y1], b: [x1, y0], along: "y", line: x1 + 17, text: dim((y1 - y0) / scale) });
+  distances(pen, side, view, [x0, y0], [x1, y1]);
   const words = sideWords(neck, side, name);
   words.forEach((w, i) => {
     pen.text([LEFT - 20, height - 4 - (words.length - 1 - i) * 3.6], w, SIZE.small, { ink: "soft" });
@@ -110,6 +116,44 @@ export function blankDrawing(neck: Neck, holding: Holding, name: "board" | "carv
     scale,
     origin: view.origin,
   };
+}
+
+/** Distances from the zero: pins on the datum's side; nut line and the blank itself on the other; the centreline at the left. */
+function distances(pen: Pen, side: Side, view: View, low: XY, high: XY): void {
+  const { scale } = view;
+  const o = at(view, 0, 0);
+  const below = insideSign(side, view) < 0;
+  const [near, far] = below ? [high[1], low[1]] : [low[1], high[1]];
+  const out = below ? 1 : -1;
+  const pins = side.holding.filter((s) => s.role === "fence pin").map((s) => at(view, ...centreOf(s)));
+  pins.forEach((p, i) => {
+    pen.dimension({
+      a: o,
+      b: p,
+      along: "x",
+      line: near + out * (11 + i * 6) + (below ? 0 : -0.5),
+      text: dim(Math.abs(p[0] - o[0]) / scale),
+    });
+  });
+  const nut = at(view, ...inProgram(side.neckToProgram, 0, 0));
+  const fromX = Math.abs(nut[0] - low[0]) < Math.abs(nut[0] - high[0]) ? low[0] : high[0];
+  pen.dimension({
+    a: [fromX, far],
+    b: [nut[0], far],
+    along: "x",
+    line: far - out * 6,
+    text: `${dim(Math.abs(nut[0] - fromX) / scale)} nut line`,
+  });
+  pen.dimension({
+    a: [low[0], far],
+    b: [high[0], far],
+    along: "x",
+    line: far - out * 12,
+    text: `${dim((high[0] - low[0]) / scale)} blank`,
+  });
+  pen.dimension({ a: [high[0], high[1]], b: [high[0], low[1]], along: "y", line: high[0] + 19, text: dim((high[1] - low[1]) / scale) });
+  const centre = dim(Math.abs(nut[1] - o[1]) / scale);
+  pen.dimension({ a: [low[0], o[1]], b: [low[0], nut[1]], along: "y", line: low[0] - 17, text: centre });
 }
 
 function sideWords(neck: Neck, side: Side, name: "board" | "carve"): string[] {
@@ -224,11 +268,15 @@ function centreOf(s: Solid): XY {
 /** Marks beside the holding parts; a block's foot and nose share one place, and a mark that would land on another is put beside it. */
 function drawMarks(pen: Pen, side: Side, view: View, low: XY, high: XY): void {
   const placed: XY[] = [];
+  const done = new Set<string>();
   for (const { mark, solid } of holdingMarks(side)) {
+    if (done.has(mark)) continue;
+    done.add(mark);
     const c = at(view, ...centreOf(solid));
     let p: XY = c;
     if (solid.role === "fence pin") p = [c[0] + 4, c[1] + (Math.abs(c[1] - low[1]) < Math.abs(c[1] - high[1]) ? -1.2 : 3)];
     else if (solid.role === "end stop") p = [c[0] - 4.4, c[1] - 1.6];
+    else if (solid.role === "support") p = [Math.max(...footprint(solid).map(([x, y]) => at(view, x, y)[0])) + 2.6, c[1] + 0.9];
     else p = [c[0], c[1] + 0.9];
     while (placed.some((q) => Math.abs(q[0] - p[0]) < 5 && Math.abs(q[1] - p[1]) < 2.4)) p = [p[0], p[1] + 2.7];
     placed.push(p);
@@ -240,8 +288,8 @@ function drawMarks(pen: Pen, side: Side, view: View, low: XY, high: XY): void {
 function drawZero(pen: Pen, view: View): void {
   const o = at(view, 0, 0);
   const axis = (x: number, y: number, name: string): void => {
-    const p = at(view, (x * 13) / view.scale, (y * 13) / view.scale);
-    const u: XY = [(p[0] - o[0]) / 13, (p[1] - o[1]) / 13];
+    const p = at(view, (x * 9) / view.scale, (y * 9) / view.scale);
+    const u: XY = [(p[0] - o[0]) / 9, (p[1] - o[1]) / 9];
     pen.line("wide", o, p, { ink: "accent" });
     pen.items.push(arrow(p, u, "accent"));
     pen.text([p[0] + u[0] * 2 - u[1] * 1.6, p[1] + u[1] * 2 + 0.9 + (u[0] !== 0 ? -1.6 : 0)], name, SIZE.figure, {

@@ -7,19 +7,20 @@ import { Pen } from "./pen.ts";
 /** Every cutter of the plan from the side, tip down: cutting part, shank, how far it sticks out of its holder. */
 export function cuttersDrawing(cutters: readonly Cutter[], scale: number, width: number): Drawing {
   const pen = new Pen();
-  const cell = Math.max(36, width / Math.max(1, cutters.length));
+  const widest = Math.max(0, ...cutters.map((c) => Math.max(c.diameter, c.holder[0]?.diameter ?? 0)));
+  const cell = Math.max(widest * scale + 16.5, width / Math.max(1, cutters.length));
   const columns = Math.max(1, Math.floor(width / cell));
   const shown = 12;
-  const rowHeight = (Math.max(0, ...cutters.map((c) => c.reach)) + shown) * scale + 26;
+  const rowHeight = (Math.max(0, ...cutters.map((c) => c.reach)) + shown) * scale + 28;
   cutters.forEach((c, i) => {
     const cx = ((i % columns) + 0.5) * cell;
-    const tipY = (Math.floor(i / columns) + 1) * rowHeight - 20;
+    const tipY = (Math.floor(i / columns) + 1) * rowHeight - 22;
     drawCutter(pen, c, [cx, tipY], scale, shown);
-    pen.text([cx, tipY + 6.5], `T${c.number}`, SIZE.note, { anchor: "middle", bold: true });
+    pen.text([cx, tipY + 9], `T${c.number}`, SIZE.note, { anchor: "middle", bold: true });
     wrapText(c.name, cell - 4, SIZE.small)
       .slice(0, 2)
       .forEach((l, k) => {
-        pen.text([cx, tipY + 10.4 + k * 3.2], l, SIZE.small, { anchor: "middle", ink: "soft" });
+        pen.text([cx, tipY + 12.8 + k * 3.2], l, SIZE.small, { anchor: "middle", ink: "soft" });
       });
   });
   const rows = Math.ceil(cutters.length / columns);

@@ -1,4 +1,3 @@
-import { svg } from "../draw/svg.ts";
 import type { Drawing } from "../draw/types.ts";
 import type { ReportInput } from "../input.ts";
 import { blankDrawing, markingDrawing } from "./blank.ts";
@@ -15,26 +14,20 @@ export function usedCutters(input: Pick<ReportInput, "programs" | "shop">): Repo
   return input.shop.cutters.filter((c) => used.has(c.number)).sort((a, b) => a.number - b.number);
 }
 
-/** All drawings at true size (sections twice that), each framed, by the name of its file. */
-export function framedDrawings(
-  input: Omit<ReportInput, "proof" | "findings" | "steps" | "plan" | "version" | "orderTitle">,
-): Record<string, Drawing> {
+/** All drawings at true size (sections twice that), each framed and complete in itself; `id` names its file. */
+export function drawingsOf(input: Pick<ReportInput, "neck" | "holding" | "programs" | "shop" | "orderName" | "orderHash">): Drawing[] {
   const { neck, holding } = input;
   const stamp = { order: input.orderName, hash: input.orderHash };
   const cutters = usedCutters(input);
-  const all: Record<string, Drawing> = {
-    plan: planDrawing(neck, 1),
-    side: sideDrawing(neck, 1),
-    sections: sectionsDrawing(neck, 2),
-    headstock: headstockDrawing(neck, 1),
-    "marking-out": markingDrawing(neck, holding, 1),
-    "blank-board": blankDrawing(neck, holding, "board", 1),
-    "blank-carve": blankDrawing(neck, holding, "carve", 1),
-  };
-  if (cutters.length > 0) all.cutters = cuttersDrawing(cutters, 1, Math.max(180, cutters.length * 48));
-  return Object.fromEntries(Object.entries(all).map(([name, d]) => [name, framed(d, stamp)]));
+  const all: Drawing[] = [
+    planDrawing(neck, 1),
+    sideDrawing(neck, 1),
+    sectionsDrawing(neck, 2),
+    headstockDrawing(neck, 1),
+    markingDrawing(neck, holding, 1),
+    blankDrawing(neck, holding, "board", 1),
+    blankDrawing(neck, holding, "carve", 1),
+  ];
+  if (cutters.length > 0) all.push(cuttersDrawing(cutters, 1, Math.max(180, cutters.length * 48)));
+  return all.map((d) => framed(d, stamp));
 }
-
-/** The same as SVG text. */
-export const drawingsOf = (input: Parameters<typeof framedDrawings>[0]): Record<string, string> =>
-  Object.fromEntries(Object.entries(framedDrawings(input)).map(([name, d]) => [name, svg(d)]));

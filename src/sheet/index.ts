@@ -1,0 +1,13 @@
+export { checkDrawings, checkSheetPages } from "./check.ts";
+export { dxf } from "./draw/dxf.ts";
+export { type Fonts, POINTS_PER_MM, pdf } from "./draw/pdf.ts";
+export { svg } from "./draw/svg.ts";
+export type { Drawing } from "./draw/types.ts";
+export { drawingsOf } from "./drawings/index.ts";
+export type { ReportInput, RunSheetInput, SheetProgram, SheetStep } from "./input.ts";
+export { mapImage } from "./map-image.ts";
+export type { Paper } from "./page/flow.ts";
+export { reportHtml } from "./report.ts";
+export { SH_RULES } from "./rules.ts";
+export { runSheetPages, runSheetPdf } from "./runsheet.ts";
+export { templateDrawing } from "./template.ts";

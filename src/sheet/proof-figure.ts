@@ -1,0 +1,48 @@
+import type { SideProof } from "../proof/types.ts";
+import type { Drawing } from "./draw/types.ts";
+import { dim, SIZE } from "./drawings/common.ts";
+import { Pen } from "./drawings/pen.ts";
+import type { MapImage } from "./map-image.ts";
+import { hexOf, rampColour } from "./ramp.ts";
+import { fixed } from "./words.ts";
+
+const TITLES = { above: "left over", below: "below target" } as const;
+
+/** A proof picture with frame, legend and figures, `width` mm wide. */
+export function mapFigure(map: MapImage, side: SideProof, what: "above" | "below", width: number): Drawing {
+  const pen = new Pen();
+  const height = Math.max(14, (width * map.height) / map.width);
+  const title = `${side.side === "board" ? "Board" : "Carve"} side, ${TITLES[what]}`;
+  const share = map.cells > 0 ? (100 * map.pastLimit) / map.cells : 0;
+  const says =
+    map.cells === 0
+      ? "Nothing was compared on this side."
+      : `Largest ${fixed(map.worst)} mm; ${map.pastLimit === 0 ? "no cell" : `${map.pastLimit} cells (${share < 0.01 ? "under 0.01" : share.toFixed(2)} %)`} past ${fixed(map.limit)} mm, of ${map.cells} compared.`;
+  pen.items.push({ kind: "image", at: [0, 0], width, height, png: map.png, alt: `${title}. ${says}` });
+  pen.rect("narrow", [0, 0], [width, height]);
+  const y = height + 3;
+  const barWidth = Math.min(80, width * 0.45);
+  const n = 64;
+  for (let k = 0; k < n; k++) {
+    const x = (barWidth * k) / n;
+    pen.rect("none", [x, y], [x + barWidth / n + 0.05, y + 3], { fill: hexOf(rampColour(what, (k + 0.5) / n)) });
+  }
+  pen.rect("narrow", [0, y], [barWidth, y + 3]);
+  for (const share of [0, 0.25, 0.5, 0.75, 1]) {
+    const x = barWidth * share;
+    pen.line("narrow", [x, y + 3], [x, y + 4]);
+    const text = `${share === 1 ? "≥ " : ""}${fixed(map.top * share)}`;
+    pen.text([x, y + 6.6], text, SIZE.small, { anchor: share === 0 ? "start" : "middle" });
+  }
+  pen.text([barWidth * 0.5, y - 0.7], "limit", SIZE.small, { anchor: "middle", ink: "accent" });
+  pen.line("wide", [barWidth * 0.5, y], [barWidth * 0.5, y + 3], { ink: "accent" });
+  pen.text([barWidth + 8, y + 2.6], `mm ${TITLES[what]}. ${says}`, SIZE.small, { ink: "soft" });
+  const flat = map.turned ? "Along the page: program Y." : "";
+  pen.text(
+    [barWidth + 8, y + 6.2],
+    `Each point shows the worst of the cells under it. Picture ${dim(Math.abs(map.max[0] - map.min[0]))} x ${dim(Math.abs(map.max[1] - map.min[1]))} mm. ${flat}`.trim(),
+    SIZE.small,
+    { ink: "soft" },
+  );
+  return { id: `map-${side.side}-${what}`, title, says, width, height: y + 8.5, group: 0.35, items: pen.items, scale: null };
+}

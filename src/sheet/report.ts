@@ -1,0 +1,308 @@
+import { CAUTIONS, CAUTIONS_TITLE, DEFERS } from "./cautions.ts";
+import { escapeXml, svg } from "./draw/svg.ts";
+import type { Drawing } from "./draw/types.ts";
+import { blankDrawing, markingDrawing } from "./drawings/blank.ts";
+import { cap, dim, liesSays, scaleText, shortHash } from "./drawings/common.ts";
+import { cuttersDrawing } from "./drawings/cutters.ts";
+import { headstockDrawing } from "./drawings/headstock.ts";
+import { usedCutters } from "./drawings/index.ts";
+import { planDrawing } from "./drawings/plan.ts";
+import { sectionsDrawing } from "./drawings/sections.ts";
+import { sideDrawing } from "./drawings/side.ts";
+import type { ReportInput } from "./input.ts";
+import { mapImage } from "./map-image.ts";
+import { mapFigure } from "./proof-figure.ts";
+import { REPORT_CSS, REPORT_CSS_SHA256 } from "./report-style.ts";
+import { fitted } from "./runsheet.ts";
+import { checksFor } from "./step-checks.ts";
+import { fixed, isWithin, proofVerdict, timeText, valueText, verdictSays } from "./words.ts";
+
+const e = escapeXml;
+
+/** Width that a drawing is laid out for, mm: with the page's column its text comes out at reading size. */
+const COLUMN = 250;
+
+/**
+ * The report: one HTML page that needs nothing else. No scripts, no requests, a policy that allows neither; drawings inline, pictures
+ * of the proof as PNG in them; light as paper, dark as slate, fit to print.
+ */
+export function reportHtml(input: ReportInput): string {
+  const title = `${input.orderTitle}: report`;
+  const policy = `default-src 'none'; img-src data:; style-src 'sha256-${REPORT_CSS_SHA256}'; base-uri 'none'; form-action 'none'`;
+  return `<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<meta name="referrer" content="no-referrer">
+<title>${e(title)}</title>
+<style>${REPORT_CSS}</style>
+</head>
+<body>
+<header>
+<h1>${e(input.orderTitle)}</h1>
+<p>Order ${e(input.orderName)} for ${e(input.shop.title)}, ${e(input.shop.machine.name)}. ${e(liesSays(input.neck))}</p>
+<p class="soft hash">Order SHA-256 ${e(input.orderHash)}. Neckwright ${e(input.version)}.</p>
+${verdict(input)}
+<nav aria-label="Contents"><ul>
+${SECTIONS.map(([id, name]) => `<li><a href="#${id}">${name}</a></li>`).join("\n")}
+</ul></nav>
+</header>
+<main>
+${cautions()}
+${findings(input)}
+${proof(input)}
+${drawings(input)}
+${programs(input)}
+${steps(input)}
+${frets(input)}
+</main>
+</body>
+</html>
+`;
+}
+
+const SECTIONS: readonly (readonly [string, string])[] = [
+  ["cautions", "Cautions"],
+  ["findings", "Findings"],
+  ["proof", "Proof"],
+  ["drawings", "Drawings"],
+  ["programs", "Programs"],
+  ["steps", "Steps"],
+  ["frets", "Fret table"],
+];
+
+function verdict(input: ReportInput): string {
+  const v = proofVerdict(input.proof);
+  const stops = input.findings.filter((f) => f.severity === "stop");
+  const overridden = new Set(input.neck.order.overrides.map((o) => o.rule));
+  const open = stops.filter((f) => !overridden.has(f.rule)).length;
+  const bad = open > 0 || !v.proved || v.out > 0 || v.regionsOut > 0;
+  const stopText =
+    open > 0
+      ? `${open} finding(s) stop this job. `
+      : stops.length > 0
+        ? `${stops.length} stop(s) overridden by the maker. `
+        : "No finding stops this job. ";
+  return `<p class="verdict${bad ? " out" : ""}">${e(stopText + verdictSays(input.proof))}</p>`;
+}
+
+const cautions = (): string => `<section id="cautions" class="cautions" aria-labelledby="h-cautions">
+<h2 id="h-cautions">${e(CAUTIONS_TITLE)}</h2>
+<p>${e(DEFERS)}</p>
+<ul>
+${CAUTIONS.map((c) => `<li>${e(c)}</li>`).join("\n")}
+</ul>
+</section>`;
+
+interface Cell {
+  readonly text: string;
+  readonly out?: boolean;
+}
+
+/** A table; columns whose name begins with "#" hold numbers; the first column heads its row. */
+function table(caption: string, heads: readonly string[], rows: readonly (readonly (string | Cell)[])[]): string {
+  const isNumber = heads.map((h) => h.startsWith("#"));
+  const head = heads.map((h, i) => `<th scope="col"${isNumber[i] ? ' class="n"' : ""}>${e(h.replace(/^#/, ""))}</th>`).join("");
+  const body = rows.map((row) => {
+    const cells = row.map((c, i) => {
+      const { text, out = false } = typeof c === "string" ? { text: c } : c;
+      const classes = [isNumber[i] ? "n" : "", out ? "out" : ""].filter((k) => k !== "").join(" ");
+      const attribute = classes === "" ? "" : ` class="${classes}"`;
+      return i === 0 ? `<th scope="row"${attribute}>${e(text)}</th>` : `<td${attribute}>${e(text)}</td>`;
+    });
+    return `<tr>${cells.join("")}</tr>`;
+  });
+  return `<div class="scroll" tabindex="0" role="region" aria-label="${e(caption)}"><table><caption>${e(caption)}</caption>
+<thead><tr>${head}</tr></thead>
+<tbody>
+${body.join("\n")}
+</tbody></table></div>`;
+}
+
+const section = (id: string, name: string, body: string): string => `<section id="${id}" aria-labelledby="h-${id}">
+<h2 id="h-${id}">${e(name)}</h2>
+${body}
+</section>`;
+
+function findings(input: ReportInput): string {
+  const { overrides } = input.neck.order;
+  const words = { stop: "stop", warn: "warning", note: "note" } as const;
+  const list =
+    input.findings.length === 0
+      ? "<p>None: every rule of design, holding, cutting, paths, programs and proof holds.</p>"
+      : table(
+          "What was found, against which limit, and what to try",
+          ["rule", "weight", "where", "what was found", "#value", "#limit", "what to try"],
+          input.findings.map((f) => {
+            const over = f.severity === "stop" && overrides.some((o) => o.rule === f.rule);
+            return [
+              f.rule,
+              { text: over ? "stop, overridden" : words[f.severity], out: f.severity === "stop" },
+              f.where,
+              f.says,
+              valueText(f.value, f.unit),
+              valueText(f.limit, f.unit),
+              f.tryThis,
+            ];
+          }),
+        );
+  const over =
+    overrides.length === 0
+      ? ""
+      : table(
+          "Rules overridden by the maker",
+          ["rule", "reason given"],
+          overrides.map((o) => [o.rule, o.reason]),
+        );
+  return section("findings", "Findings", list + over);
+}
+
+function proof(input: ReportInput): string {
+  const intro = `<p>The programs' text was read back and run against a model of the blank; what is left was compared with the neck ordered. These figures are about geometry: they know nothing of a loose blank, a dull cutter or a slipping belt.</p>`;
+  if (input.proof.length === 0)
+    return section("proof", "Proof", `${intro}<p class="out">Nothing was proved: do not cut from these programs.</p>`);
+  const regions = table(
+    "Finished surfaces by region, mm, square to the surface",
+    ["region", "side", "#deepest below", "#limit", "#most above", "#limit", "#95 % under", "#mean", "#cells", "holds"],
+    input.proof.flatMap((s) =>
+      s.regions.map((r) => {
+        const [b, a] = [r.worstBelow <= r.limitBelow, r.worstAbove <= r.limitAbove];
+        return [
+          r.region,
+          r.side,
+          { text: fixed(r.worstBelow), out: !b },
+          fixed(r.limitBelow),
+          { text: fixed(r.worstAbove), out: !a },
+          fixed(r.limitAbove),
+          fixed(r.p95Above),
+          fixed(r.meanAbove),
+          `${r.cells}`,
+          { text: a && b ? "yes" : "NO", out: !(a && b) },
+        ];
+      }),
+    ),
+  );
+  const maps = input.proof
+    .flatMap((s) => (["above", "below"] as const).map((what) => mapFigure(mapImage(s, what), s, what, COLUMN)))
+    .map((d) => figure(d))
+    .join("\n");
+  const measures = input.proof.flatMap((s) => s.measures);
+  const measured =
+    measures.length === 0
+      ? ""
+      : table(
+          "Measured on what is left, beside the order",
+          ["what", "of", "#ordered", "#measured", "#difference", "#tolerance", "unit", "holds"],
+          measures.map((m) => {
+            const ok = isWithin(m);
+            return [
+              m.id,
+              m.what,
+              fixed(m.ordered),
+              fixed(m.measured),
+              { text: fixed(m.measured - m.ordered), out: !ok },
+              `± ${fixed(m.tolerance)}`,
+              m.unit,
+              { text: ok ? "yes" : "NO", out: !ok },
+            ];
+          }),
+        );
+  return section("proof", "Proof", `${intro}<p><strong>${e(verdictSays(input.proof))}</strong></p>${regions}${maps}${measured}`);
+}
+
+/** A drawing inline. Anything wider than a phone scrolls inside its own frame. */
+const figure = (d: Drawing, small = false): string =>
+  `<figure${small ? ' class="small"' : ""}><div class="scroll" tabindex="0" role="region" aria-label="${e(d.title)}">${svg(d, { flow: true, idPrefix: "d-" })}</div>
+<figcaption>${e(d.title)}${d.scale === null ? "" : `, drawn ${scaleText(d.scale)} (the files in drawings/ are at true size)`}. ${e(d.says)}</figcaption></figure>`;
+
+function drawings(input: ReportInput): string {
+  const { neck, holding } = input;
+  const fit = (draw: (s: number) => Drawing, most = 1): string => figure(fitted(draw, COLUMN, 400, most));
+  const cutters = usedCutters(input);
+  const all = [
+    fit((s) => planDrawing(neck, s)),
+    fit((s) => sideDrawing(neck, s)),
+    fit((s) => sectionsDrawing(neck, s), 1.5),
+    fit((s) => headstockDrawing(neck, s)),
+    fit((s) => markingDrawing(neck, holding, s)),
+    fit((s) => blankDrawing(neck, holding, "board", s)),
+    fit((s) => blankDrawing(neck, holding, "carve", s)),
+    cutters.length > 0 ? figure(cuttersDrawing(cutters, 0.8, COLUMN)) : "",
+  ];
+  return section("drawings", "Drawings", all.join("\n"));
+}
+
+function programs(input: ReportInput): string {
+  const total = input.programs.reduce((s, p) => s + p.seconds, 0);
+  const moved = new Map(input.proof.flatMap((s) => s.programs.map((p) => [p.file, p] as const)));
+  const rows = input.programs.map((p) => {
+    const c = input.shop.cutters.find((k) => k.number === p.cutter);
+    const f = moved.get(p.file);
+    return [
+      p.file,
+      p.side,
+      `T${p.cutter}${c ? ` ${c.name}` : ""}`,
+      p.cuts.join(", "),
+      timeText(p.seconds),
+      (p.feedLength / 1000).toFixed(2),
+      f ? `${f.moves}` : "–",
+      f ? (f.removed / 1000).toFixed(1) : "–",
+      dim(p.bounds.min[2]),
+      shortHash(p.sha256),
+    ];
+  });
+  return section(
+    "programs",
+    "Programs",
+    `<p>${input.programs.length} programs, ${timeText(total)} of cutting, without changes of cutter, hand work or the runs in air.</p>${table("Programs in order", ["file", "side", "cutter", "cuts", "#time", "#in feed, m", "#moves", "#removed, cm³", "#lowest Z", "SHA-256 begins"], rows)}`,
+  );
+}
+
+function steps(input: ReportInput): string {
+  const seen = new Set<string>();
+  const items = input.steps.map((s) => {
+    if ("hand" in s)
+      return `<li><strong>By hand</strong>, ${s.side} side: ${e(s.hand)}${s.fills.length > 0 ? ` <span class="soft">Fills ${e(s.fills.join(", "))}.</span>` : ""}</li>`;
+    const p = input.programs.find((q) => q.file === s.program);
+    if (!p) return `<li class="out">${e(s.program)}: missing from the job.</li>`;
+    const first = !seen.has(p.side);
+    seen.add(p.side);
+    const c = checksFor(
+      input,
+      p,
+      input.shop.cutters.find((k) => k.number === p.cutter),
+      first,
+    );
+    const list = (name: string, lines: readonly string[]): string =>
+      `<div class="soft">${name}</div><ul>${lines.map((l) => `<li>${e(l)}</li>`).join("")}</ul>`;
+    return `<li><strong>${e(p.file)}</strong>, ${p.side} side, T${p.cutter}, ${timeText(p.seconds)}${list("Before", c.before)}${list("After", c.after)}</li>`;
+  });
+  return section("steps", "Steps, in order", `<ol class="steps">\n${items.join("\n")}\n</ol>`);
+}
+
+function frets(input: ReportInput): string {
+  const { neck } = input;
+  const rows = neck.features.frets.map((f) => {
+    const from = neck.fretAt(f.number);
+    return [
+      `${f.number}`,
+      from.toFixed(3),
+      (from - neck.fretAt(f.number - 1)).toFixed(3),
+      Math.hypot(f.treble.x - f.bass.x, f.treble.y - f.bass.y).toFixed(2),
+    ];
+  });
+  if (rows.length === 0) return section("frets", "Fret table", "<p>No frets.</p>");
+  const o = neck.order;
+  return section(
+    "frets",
+    "Fret table",
+    table(
+      `${cap(`scale ${dim(o.scale)} mm; slots ${dim(o.frets.kerf)} mm wide, ${dim(o.frets.depth)} mm below the finished face. Millimetres along the centreline`)}`,
+      ["fret", "#from the nut", "#from the one before", "#slot length"],
+      rows,
+    ),
+  );
+}

@@ -1,0 +1,378 @@
+import type { Solid } from "../holding/types.ts";
+import { CAUTIONS, CAUTIONS_TITLE, DEFERS, EXPOSURE, hoursAt } from "./cautions.ts";
+import { pdf } from "./draw/pdf.ts";
+import type { Drawing } from "./draw/types.ts";
+import { blankDrawing, holdingMarks, markingDrawing } from "./drawings/blank.ts";
+import { dim, shortHash } from "./drawings/common.ts";
+import { cuttersDrawing } from "./drawings/cutters.ts";
+import { headstockDrawing } from "./drawings/headstock.ts";
+import { usedCutters } from "./drawings/index.ts";
+import { planDrawing } from "./drawings/plan.ts";
+import { sectionsDrawing } from "./drawings/sections.ts";
+import { sideDrawing } from "./drawings/side.ts";
+import type { ReportInput, RunSheetInput } from "./input.ts";
+import { Flow, type Paper } from "./page/flow.ts";
+import { proofPages } from "./page/proof-pages.ts";
+import { stepPages } from "./page/step-pages.ts";
+import { timeText, valueText, verdictSays } from "./words.ts";
+
+/** Scales that drawings on a page may have, largest first. */
+const SCALES = [2, 1.5, 1, 1 / 1.5, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10];
+
+/** The drawing at the largest usual scale at which it fits into the room. */
+export function fitted(draw: (scale: number) => Drawing, width: number, height: number, most = 2): Drawing {
+  for (const s of SCALES) {
+    if (s > most) continue;
+    const d = draw(s);
+    if (d.width <= width && d.height <= height) return d;
+  }
+  return draw(1 / 20);
+}
+
+/** The run sheet as pages of the drawing list, in the order a person works. */
+export function runSheetPages(input: ReportInput, paper: Paper): Drawing[] {
+  const flow = new Flow({
+    paper,
+    headLeft: `Run sheet: ${input.orderTitle}`,
+    headRight: `order ${input.orderName}, ${shortHash(input.orderHash)}`,
+    footLeft: `Neckwright ${input.version}. Order hash ${input.orderHash}`,
+  });
+  frontPage(flow, input);
+  orderInBrief(flow, input);
+  findings(flow, input);
+  blankPages(flow, input);
+  cutterPages(flow, input);
+  stepPages(flow, input);
+  proofPages(flow, input);
+  neckPages(flow, input);
+  fretTable(flow, input);
+  signOff(flow);
+  return flow.done();
+}
+
+/** The run sheet as a PDF: vector, fonts embedded, the same bytes for the same input. */
+export const runSheetPdf = (input: RunSheetInput, paper: Paper): Promise<Uint8Array> =>
+  pdf(runSheetPages(input, paper), input.fonts, {
+    title: `Run sheet: ${input.orderTitle}`,
+    subject: `Order ${input.orderName}, SHA-256 ${input.orderHash}`,
+  });
+
+function frontPage(flow: Flow, input: ReportInput): void {
+  flow.newPage("Cautions");
+  flow.heading("Run sheet", 1);
+  flow.paragraph(`${input.orderTitle} (order ${input.orderName}) on ${input.shop.title}, ${input.shop.machine.name}.`);
+  flow.space(1);
+  flow.note(CAUTIONS_TITLE, [DEFERS], "accent");
+  flow.list(CAUTIONS, { box: true });
+  flow.heading("Published limits for dust and noise", 3);
+  flow.table(
+    [
+      { head: "what", share: 2.2 },
+      { head: "limit", share: 4.3 },
+      { head: "where it stands", share: 3.5 },
+    ],
+    EXPOSURE.map((e) => [e.what, e.limit, e.source]),
+    { size: 2.5 },
+  );
+  flow.paragraph(
+    `A router in hardwood is often 95 to 105 dBA at the ear (common practice, no source; measure yours). By the 3 dB rule that is ${(hoursAt(95) * 60).toFixed(0)} minutes a day unprotected at 95 dBA and ${(hoursAt(105) * 60).toFixed(0)} at 105.`,
+    { size: 2.6, ink: "soft" },
+  );
+}
+
+function orderInBrief(flow: Flow, input: ReportInput): void {
+  const { neck, shop, holding } = input;
+  const o = neck.order;
+  flow.newPage("The order in brief");
+  flow.heading("The order in brief");
+  const radius = Number.isFinite(o.board.radius.nut)
+    ? o.board.radius.nut === o.board.radius.end
+      ? `radius ${dim(o.board.radius.nut)}`
+      : `radius ${dim(o.board.radius.nut)} at the nut to ${dim(o.board.radius.end)} at its end`
+    : "flat";
+  const [n0, n1] = neck.boardEdges(0);
+  const rows: [string, string][] = [
+    ["Instrument", `${o.instrument}, ${o.strings.count} strings, ${o.hand}-handed`],
+    [
+      "Scale",
+      `${dim(o.scale)} mm, ${o.frets.count} frets, slots ${dim(o.frets.kerf)} wide and ${dim(o.frets.depth)} deep, ${o.frets.ends} ends`,
+    ],
+    ["Board", `${o.wood.board}, ${dim(o.board.thickness)} mm, ${radius}; ${dim(n1 - n0)} mm wide at the nut`],
+    [
+      "Shaft",
+      `${o.wood.shaft}; ${o.carve.stations.map((s) => `${dim(s.thickness)} mm at ${s.at.kind === "fret" ? `fret ${s.at.fret}` : `x ${dim(s.at.x)}`}`).join(", ")}`,
+    ],
+    ["Heel", `bolt-on, ${dim(o.heel.thickness)} mm thick, ${dim(o.heel.length)} long, ${neck.features.screws.length} screw bores`],
+    [
+      "Rod",
+      o.rod.kind === "none"
+        ? "none"
+        : `channel ${dim(o.rod.width)} wide, cut from the ${o.rod.from}, ${dim(o.rod.from_x)} to ${dim(o.rod.to_x)} mm from the nut`,
+    ],
+    [
+      "Headstock",
+      `${dim(o.headstock.thickness)} mm thick, face ${dim(o.headstock.drop)} mm below the glue plane, ${neck.features.tuners.length} tuner bores`,
+    ],
+    [
+      "Blank",
+      `${dim(holding.blank.length)} x ${dim(holding.blank.width)} x ${dim(holding.blank.thickness)} mm${holding.blank.boardThickness > 0 ? `, of which the board is ${dim(holding.blank.boardThickness)}` : ""}; datum edge on the ${o.blank.datumEdge} side; ${dim(o.blank.moisture)} % moisture`,
+    ],
+    [
+      "Machine",
+      `${shop.machine.name}: travel ${dim(shop.machine.travel.x)} x ${dim(shop.machine.travel.y)} x ${dim(shop.machine.travel.z)} mm, spindle ${shop.machine.spindle.min} to ${shop.machine.spindle.max} rpm`,
+    ],
+  ];
+  flow.table(
+    [
+      { head: "what", share: 1.3 },
+      { head: "ordered", share: 8.7 },
+    ],
+    rows.map(([a, b]) => [{ text: a, bold: true }, b]),
+  );
+  flow.heading("Programs");
+  const total = input.programs.reduce((s, p) => s + p.seconds, 0);
+  flow.table(
+    [
+      { head: "file", share: 3.6 },
+      { head: "side", share: 0.8 },
+      { head: "cutter", share: 2.2 },
+      { head: "time", share: 1.5, align: "right" },
+      { head: "SHA-256 begins", share: 1.9 },
+    ],
+    input.programs.map((p) => {
+      const c = input.shop.cutters.find((k) => k.number === p.cutter);
+      return [p.file, p.side, `T${p.cutter}${c ? ` ${c.name}` : ""}`, timeText(p.seconds), shortHash(p.sha256)];
+    }),
+  );
+  flow.paragraph(
+    `${input.programs.length} programs, ${timeText(total)} of cutting, without changes of cutter, hand work or the runs in air. Compare the hashes when files have travelled: sha256sum FILE.`,
+  );
+  flow.paragraph(`Proof: ${verdictSays(input.proof)}`, { bold: true });
+}
+
+const SEVERITY = { stop: "STOP", warn: "warning", note: "note" } as const;
+
+function findings(flow: Flow, input: ReportInput): void {
+  flow.heading("Findings");
+  const overrides = input.neck.order.overrides;
+  if (input.findings.length === 0) flow.paragraph("None: every rule of design, holding, cutting, paths, programs and proof holds.");
+  else
+    flow.table(
+      [
+        { head: "rule", share: 1 },
+        { head: "weight", share: 1.1 },
+        { head: "where", share: 1.9 },
+        { head: "what was found", share: 3.6 },
+        { head: "value, limit", share: 1.6 },
+        { head: "what to try", share: 2.8 },
+      ],
+      input.findings.map((f) => {
+        const overridden = f.severity === "stop" && overrides.some((o) => o.rule === f.rule);
+        const weight = overridden ? "STOP, overridden" : SEVERITY[f.severity];
+        const ink = f.severity === "stop" ? ("accent" as const) : ("ink" as const);
+        return [
+          { text: f.rule, bold: true, ink },
+          { text: weight, bold: f.severity === "stop", ink },
+          f.where,
+          f.says,
+          `${valueText(f.value, f.unit)}, ${valueText(f.limit, f.unit)}`,
+          f.tryThis,
+        ];
+      }),
+      { size: 2.5 },
+    );
+  if (overrides.length > 0) {
+    flow.note(
+      "Rules overridden by the maker",
+      overrides.map((o) => `${o.rule}: ${o.reason}`),
+      "accent",
+    );
+  }
+}
+
+function blankPages(flow: Flow, input: ReportInput): void {
+  const { neck, holding } = input;
+  flow.newPage("Blank and marking out", "landscape");
+  flow.heading("Blank and marking out");
+  flow.list(
+    [
+      `Wood rested and dry (${dim(neck.order.blank.moisture)} % moisture asked). Faces planed flat and parallel; datum edge planed straight and square to the faces, headstock end square to it.`,
+      `Measure the blank: at least ${dim(holding.blank.length)} x ${dim(holding.blank.width)} x ${dim(holding.blank.thickness)} mm, no knot or crack inside the outline. Mark datum edge, headstock end, nut line and centreline as drawn.`,
+    ],
+    { box: true },
+  );
+  flow.figure(fitted((s) => markingDrawing(neck, holding, s), flow.width, flow.room - 6, 1));
+  for (const name of ["board", "carve"] as const) {
+    const side = holding.sides[name];
+    flow.newPage(name === "board" ? "Holding, board side" : "Holding, carve side", "landscape");
+    flow.heading(name === "board" ? "Pins, blocks and zero: board side" : "Pins, blocks and zero: carve side");
+    flow.paragraph(
+      `Zero: ${side.zeroSays}. On the bed, from its corner: X ${dim(side.zeroOnBed[0])}, Y ${dim(side.zeroOnBed[1])} mm. Rapids across travel at Z ${dim(side.safeZ)} or higher.`,
+    );
+    flow.figure(fitted((s) => blankDrawing(neck, holding, name, s), flow.width, flow.room - 48, 1));
+    holdingTable(flow, input, name);
+  }
+}
+
+/** Where each holding part stands, two to a row. */
+function holdingTable(flow: Flow, input: ReportInput, name: "board" | "carve"): void {
+  const span = (a: number, b: number): string => `${dim(Math.min(a, b))} to ${dim(Math.max(a, b))}`;
+  const byMark = new Map<string, string[]>();
+  const marks = holdingMarks(input.holding.sides[name]);
+  for (const { mark, solid: s } of marks) {
+    if (byMark.has(mark)) continue;
+    if (s.kind === "cylinder") {
+      byMark.set(mark, [mark, s.name, `X ${dim(s.x)} Y ${dim(s.y)}, ⌀${dim(s.diameter)}`, span(s.zMin, s.zMax)]);
+      continue;
+    }
+    // a block with a foot: one row for all of it
+    const boxes = marks.filter((m) => m.mark === mark).map((m) => boundsOf(m.solid));
+    const low = [0, 1, 2].map((k) => Math.min(...boxes.map((b) => b.min[k])));
+    const high = [0, 1, 2].map((k) => Math.max(...boxes.map((b) => b.max[k])));
+    byMark.set(mark, [mark, s.name, `X ${span(low[0], high[0])}, Y ${span(low[1], high[1])}`, span(low[2], high[2])]);
+  }
+  const cells = [...byMark.values()];
+  const half = Math.ceil(cells.length / 2);
+  const head = (align: "left" | "right" = "left") => [
+    { head: "mark", share: 0.7 },
+    { head: "part", share: 2.6 },
+    { head: "place from zero", share: 3.4 },
+    { head: "Z", share: 1.3, align },
+  ];
+  const rows = Array.from({ length: half }, (_, i) => [...cells[i], ...(cells[i + half] ?? ["", "", "", ""])]);
+  flow.table([...head(), ...head()], rows, { size: 2.4 });
+}
+
+function boundsOf(s: Solid): { readonly min: readonly number[]; readonly max: readonly number[] } {
+  if (s.kind === "box") return s;
+  if (s.kind === "cylinder") {
+    const r = s.diameter / 2;
+    return { min: [s.x - r, s.y - r, s.zMin], max: [s.x + r, s.y + r, s.zMax] };
+  }
+  const xs = s.points.map((p) => p[0]);
+  const ys = s.points.map((p) => p[1]);
+  return { min: [Math.min(...xs), Math.min(...ys), s.zMin], max: [Math.max(...xs), Math.max(...ys), s.zMax] };
+}
+
+function cutterPages(flow: Flow, input: ReportInput): void {
+  const cutters = usedCutters(input);
+  flow.newPage("Cutters");
+  flow.heading("Cutters and their stick-out");
+  if (cutters.length === 0) {
+    flow.paragraph("No program, no cutter.");
+    return;
+  }
+  flow.figure(
+    fitted((s) => cuttersDrawing(cutters, s, flow.width), flow.width, 80, 1),
+    { bars: true },
+  );
+  flow.table(
+    [
+      { head: "no.", share: 0.6 },
+      { head: "cutter", share: 3 },
+      { head: "shape", share: 1 },
+      { head: "⌀", share: 0.9, align: "right" },
+      { head: "flutes", share: 0.9, align: "right" },
+      { head: "cuts up to", share: 1.2, align: "right" },
+      { head: "stick-out", share: 1.2, align: "right" },
+      { head: "most rpm", share: 1.2, align: "right" },
+      { head: "in programs", share: 2.4 },
+    ],
+    cutters.map((c) => [
+      { text: `T${c.number}`, bold: true },
+      c.name,
+      c.shape,
+      dim(c.diameter),
+      `${c.flutes}`,
+      dim(c.fluteLength),
+      { text: dim(c.reach), bold: true },
+      `${c.maxRpm}`,
+      input.programs
+        .filter((p) => p.cutter === c.number)
+        .map((p) => /(\d+)[^/]*$/.exec(p.file)?.[1] ?? p.file)
+        .join(", "),
+    ]),
+  );
+  flow.list(
+    [
+      `Stick-out is from the tip to the holder's face: ${cutters.map((c) => `T${c.number} ${dim(c.reach)}`).join(", ")} mm. Shorter may bring the holder into the wood, longer bends more.`,
+      "Edges sharp and clean, no chips missing; diameter measured; marked speed not exceeded.",
+    ],
+    { box: true },
+  );
+}
+
+function neckPages(flow: Flow, input: ReportInput): void {
+  const { neck } = input;
+  const pages: readonly [string, (s: number) => Drawing, number][] = [
+    ["Plan", (s) => planDrawing(neck, s), 1],
+    ["Side view and section", (s) => sideDrawing(neck, s), 1],
+    ["Sections", (s) => sectionsDrawing(neck, s), 2],
+    ["Headstock", (s) => headstockDrawing(neck, s), 1],
+  ];
+  for (const [title, draw, most] of pages) {
+    flow.newPage(title, "landscape");
+    flow.figure(fitted(draw, flow.width, flow.room - 6, most));
+  }
+}
+
+function fretTable(flow: Flow, input: ReportInput): void {
+  const { neck } = input;
+  const frets = neck.features.frets;
+  if (frets.length === 0) return;
+  flow.newPage("Fret table");
+  flow.heading("Fret table");
+  flow.paragraph(
+    `Scale ${dim(neck.order.scale)} mm. Distances along the centreline from the nut's bridge-side edge: L(1 − 2^(−n/12)). Slots ${dim(neck.order.frets.kerf)} mm wide, ${dim(neck.order.frets.depth)} mm below the finished face.`,
+  );
+  const row = (i: number): string[] => {
+    const f = frets[i];
+    if (!f) return ["", "", "", ""];
+    const from = neck.fretAt(f.number);
+    const before = f.number > 1 ? neck.fretAt(f.number - 1) : 0;
+    return [
+      `${f.number}`,
+      from.toFixed(3),
+      (from - before).toFixed(3),
+      Math.hypot(f.treble.x - f.bass.x, f.treble.y - f.bass.y).toFixed(2),
+    ];
+  };
+  const columns = [
+    { head: "fret", share: 0.8, align: "right" as const },
+    { head: "from the nut", share: 1.6, align: "right" as const },
+    { head: "from the one before", share: 1.7, align: "right" as const },
+    { head: "slot length", share: 1.4, align: "right" as const },
+  ];
+  flow.table(
+    columns,
+    frets.map((_, i) => row(i)),
+  );
+  flow.paragraph(
+    `Check with a rule from the nut each time, not from fret to fret. The octave (fret 12) is half the scale: ${dim(neck.order.scale / 2)} mm.`,
+  );
+}
+
+function signOff(flow: Flow): void {
+  flow.need(120);
+  flow.heading("Sign-off");
+  flow.table(
+    [
+      { head: "done", share: 4.4 },
+      { head: "by", share: 2.6 },
+      { head: "date", share: 1.6 },
+      { head: "remarks", share: 3.4 },
+    ],
+    [
+      "Blank chosen, planed, marked out",
+      "Holding and zero, board side",
+      "Programs run in air, board side",
+      "Board side cut and checked",
+      "Turned, holding and zero, carve side",
+      "Programs run in air, carve side",
+      "Carve side cut and checked",
+      "Measured against this sheet, freed from the waste",
+    ].map((t) => [t, "", "", ""]),
+  );
+  flow.heading("Notes", 3);
+  flow.ruledLines(8);
+}

@@ -1,0 +1,121 @@
+import type { Cutter } from "../cutting/types.ts";
+import type { Side } from "../holding/types.ts";
+import type { Neck } from "../neck/types.ts";
+import { dim } from "./drawings/common.ts";
+import type { ReportInput, SheetProgram } from "./input.ts";
+
+/*
+ * What to look at before and after each program. The numbers come from the neck and the plan; what each kind of cut wants looked
+ * at is common practice of the trade (no source).
+ */
+
+export interface Checks {
+  readonly before: readonly string[];
+  readonly after: readonly string[];
+}
+
+/** Words in a cut's id or title, and what to look at when it has been cut. */
+const AFTER: readonly { readonly word: RegExp; readonly says: (n: Neck) => readonly string[] }[] = [
+  {
+    word: /scribe/,
+    says: (n) => [
+      `Look at the scribed line: it stays at least ${dim(n.order.blank.margin)} mm inside the blank all round and clear of knots, cracks and the holding. If not, correct the placement now: nothing deep has been cut.`,
+    ],
+  },
+  {
+    word: /headstock.*rough|rough.*headstock/,
+    says: () => ["The blank has not moved: it still touches both pins and the stop."],
+  },
+  {
+    word: /headstock|ramp/,
+    says: (n) => [`Headstock face ${dim(n.order.headstock.drop)} mm below the glue plane, flat to a straight edge.`],
+  },
+  {
+    word: /tuner|bore.*post|bush/,
+    says: (n) =>
+      n.features.tuners.length > 0
+        ? [
+            `Try a tuner or a gauge pin in a bore: ⌀${n.features.tuners[0].steps.map((s) => dim(s.diameter)).join(" and ⌀")}. The exit is clean on the far side once it is open.`,
+          ]
+        : [],
+  },
+  {
+    word: /marker/,
+    says: (n) =>
+      n.features.markers.length > 0 ? [`A marker fits its recess (⌀${dim(n.features.markers[0].diameter)}) with the fit ordered.`] : [],
+  },
+  {
+    word: /nut/,
+    says: (n) => [`Nut blank of ${dim(n.order.nut.width)} mm fits its place without play; its bridge-side edge is where the scale starts.`],
+  },
+  {
+    word: /radius|crown|board.*(face|finish|surface)/,
+    says: () => ["Radius gauge along the board: no step between rows, no tear-out; markers level with the wood."],
+  },
+  {
+    word: /slot|fret/,
+    says: (n) => {
+      const last = Math.min(12, n.order.frets.count);
+      return [
+        `Rule from the nut's edge to the centre of slot ${last}: ${dim(n.fretAt(last))} mm. Try a piece of the fret wire in a slot: it goes in by hand pressure or light taps, not looser.`,
+        `Slot depth ${dim(n.order.frets.depth)} mm at the middle and at both ends.`,
+      ];
+    },
+  },
+  {
+    word: /rod|channel/,
+    says: (n) =>
+      n.order.rod.kind === "channel"
+        ? [`The rod drops in along its whole length (channel ${dim(n.order.rod.width)} mm wide); no chips left on its floor.`]
+        : [],
+  },
+  {
+    word: /carve|back|finish/,
+    says: (n) =>
+      n.order.carve.stations.map((s) => {
+        const x = s.at.kind === "x" ? s.at.x : n.fretAt(s.at.fret);
+        const at = s.at.kind === "x" ? `${dim(s.at.x)} mm from the nut` : s.at.fret === 0 ? "the nut" : `fret ${s.at.fret}`;
+        return `Caliper at ${at}: ${dim(n.top(x, 0) - n.back(x, 0))} mm with the board.`;
+      }),
+  },
+  { word: /heel/, says: (n) => [`Heel ${dim(n.order.heel.thickness)} mm thick with the board, flat to a straight edge.`] },
+  {
+    word: /screw/,
+    says: (n) =>
+      n.features.screws.length > 0
+        ? [`Screw bores ⌀${dim(n.features.screws[0].diameter)}, chips cleared; they do not come through the board.`]
+        : [],
+  },
+  { word: /outline|profile/, says: () => ["The edge is clean and the piece still sits firm; do not pull at it."] },
+];
+
+/** Words for a cut that is not finished yet say less. */
+const isRough = (text: string): boolean => /rough/.test(text);
+
+export function checksFor(input: ReportInput, program: SheetProgram, cutter: Cutter | undefined, firstOfSide: boolean): Checks {
+  const side: Side = input.holding.sides[program.side];
+  const before: string[] = [];
+  if (firstOfSide) {
+    before.push(
+      `Datum edge against both fence pins, headstock end against the stop, no chips between; every pin, block${program.side === "carve" ? ", support" : ""} and screw as in the drawing.`,
+    );
+    before.push(`Zero: ${side.zeroSays}. Check it: a point held in the spindle stands over the corner of the two lines at X 0 Y 0.`);
+  }
+  if (cutter)
+    before.push(
+      `T${cutter.number} ${cutter.name} in the spindle, ${dim(cutter.reach)} mm from tip to holder; length measured or touched off as your controller wants it.`,
+    );
+  before.push(
+    `First run in air, hand at the stop: travel stays within X ${dim(program.bounds.min[0])} to ${dim(program.bounds.max[0])}, Y ${dim(program.bounds.min[1])} to ${dim(program.bounds.max[1])}; lowest Z ${dim(program.bounds.min[2])} above the bed.`,
+  );
+  const after: string[] = [];
+  for (const id of program.cuts) {
+    const cut = input.plan.cuts.find((c) => c.id === id);
+    const text = `${id} ${cut?.title ?? ""}`.toLowerCase();
+    const rule = AFTER.find((a) => a.word.test(text));
+    const says = rule && !(isRough(text) && !/headstock/.test(text)) ? rule.says(input.neck) : [];
+    for (const s of says) if (!after.includes(s)) after.push(s);
+  }
+  if (after.length === 0) after.push("The piece has not moved; the cut is where the drawing has it; no tear-out.");
+  return { before, after };
+}
