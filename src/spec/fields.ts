@@ -127,7 +127,7 @@ function plain(type: "number" | "integer", min: number, max: number, unit: strin
         });
       }
       if (!(input >= min && input <= max)) return outside(c, input, min, max, unit);
-      return input;
+      return input + 0;
     }) as unknown as z.ZodType<number>;
 }
 

@@ -21,14 +21,21 @@ export function pathText(path: Path): string {
 /** Issues of one parse as findings of this stage's rules, in the order of the file. */
 export function issuesToFindings(issues: readonly Issue[], schema: z.ZodType): Finding[] {
   const out: Finding[] = [];
-  for (const issue of issues) collect(issue, [], schema, out);
-  if (out.length <= MOST) return out;
-  const rest = out.length - MOST;
+  let told = 0;
+  let all = 0;
+  for (const issue of issues) {
+    all += countOf(issue);
+    if (told < MOST) collect(issue, [], schema, out);
+    told = out.length;
+  }
+  if (all <= MOST && out.length <= MOST) return out;
+  const kept = out.slice(0, MOST);
+  const rest = Math.max(all, out.length) - kept.length;
   return [
-    ...out.slice(0, MOST),
+    ...kept,
     finding(WRONG_KIND, {
       where: "the file",
-      value: out.length,
+      value: kept.length + rest,
       limit: MOST,
       unit: "",
       says: `There are ${rest} more findings of this kind.`,
@@ -36,6 +43,8 @@ export function issuesToFindings(issues: readonly Issue[], schema: z.ZodType): F
     }),
   ];
 }
+
+const countOf = (issue: Issue): number => (issue.code === "unrecognized_keys" ? issue.keys.length : 1);
 
 function collect(issue: Issue, prefix: Path, schema: z.ZodType, out: Finding[]): void {
   const path = [...prefix, ...issue.path];
@@ -48,7 +57,7 @@ function collect(issue: Issue, prefix: Path, schema: z.ZodType, out: Finding[]):
     }
     case "unrecognized_keys": {
       const known = keysAt(schema, path);
-      for (const key of issue.keys) {
+      for (const key of issue.keys.slice(0, MOST)) {
         const near = nearest(key, known);
         out.push(
           finding(UNKNOWN_KEY, {

@@ -102,7 +102,7 @@ const strings = z
       .optional(),
     spreadAtBridge: length(
       0,
-      200,
+      250,
       "Spread at the bridge",
       "Between the centres of the outer strings, at the bridge: it sets how the strings fan out and with them the margins along the board.",
     )
@@ -131,7 +131,7 @@ const frets = z
     tangWidth: length(0.2, 1.5, "Tang width", "Of the fret wire; measure yours.").optional(),
     tangDepth: length(0.5, 4, "Tang depth", "Of the fret wire; measure yours.").optional(),
     kerf: length(
-      0.2,
+      0.1,
       1.5,
       "Slot width",
       "As wide as the tang or a little narrower, by the wood's hardness; one slot cutter of this diameter cuts it in one line.",
@@ -189,16 +189,18 @@ const boardWidth = z
       .transform((w) => ({ kind: "widths" as const, ...w })),
     z
       .strictObject({
-        margin: z.union([
-          length(0.5, 30, "Margin", "From the outer strings' centres to the board's edges, the same on both sides.").transform((m) => ({
-            bass: m,
-            treble: m,
-          })),
-          z.strictObject({
-            bass: length(0.5, 30, "Bass margin", "From the bass string's centre to the board's edge."),
-            treble: length(0.5, 30, "Treble margin", "From the treble string's centre to the board's edge."),
-          }),
-        ]),
+        margin: z
+          .union([
+            length(0.5, 30, "Margin", "From the outer strings' centres to the board's edges, the same on both sides.").transform((m) => ({
+              bass: m,
+              treble: m,
+            })),
+            z.strictObject({
+              bass: length(0.5, 30, "Bass margin", "From the bass string's centre to the board's edge."),
+              treble: length(0.5, 30, "Treble margin", "From the treble string's centre to the board's edge."),
+            }),
+          ])
+          .meta({ title: "Margin", description: "From the outer strings' centres to the board's edges: one, or one for each side." }),
       })
       .transform((w) => ({ kind: "margins" as const, ...w.margin })),
   ])
@@ -426,7 +428,7 @@ const blank = z
       "Kind of blank",
       "board-glued: the board is already on the shaft. shaft-alone: the programs stop at the glue plane.",
     ).optional(),
-    length: length(50, 2000, "Blank length", "Along the neck.")
+    length: length(50, 4000, "Blank length", "Along the neck.")
       .meta({ derived: "the neck and 80 mm for blocks at its ends, rounded up to 5" })
       .optional(),
     width: length(20, 500, "Blank width", "Across the neck.")

@@ -10,7 +10,7 @@ import type { MachineSpec, OrderSpec, Place, ShopSpec } from "./types.ts";
 
 type Doc = { readonly [key: string]: Json };
 
-/** Degrees where they come back exactly, radians with their unit where not. */
+/** Degrees where they come back exactly, radians with their unit where not (from 1e-20 rad up: no text is longer than 40 letters). */
 function writeAngle(rad: Rad): Json {
   for (const deg of [Math.round(radToDeg(rad) * 1e9) / 1e9, radToDeg(rad)]) if (degToRad(deg) === rad) return deg;
   return `${plainDecimal(rad)} rad`;

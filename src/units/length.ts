@@ -97,8 +97,9 @@ const show = (input: unknown): string => {
 function parse(input: unknown, kind: Kind): Quantity<number> {
   const own = kind.units.get(kind.own)!;
   if (typeof input === "number") {
-    if (!Number.isFinite(input)) return fail("not finite", kind, `${show(input)} is not a finite number.`);
-    return { ok: true, value: (input * own[0]) / own[1] };
+    const value = (input * own[0]) / own[1] + 0; // no negative zero
+    if (!Number.isFinite(value)) return fail("not finite", kind, `${show(input)} is not a finite number.`);
+    return { ok: true, value };
   }
   if (typeof input !== "string") return fail("kind", kind, `${show(input)} is not a ${kind.noun}.`);
   if (input.length > LONGEST) return fail("long", kind, `${show(input)} is too long for a ${kind.noun}.`);
