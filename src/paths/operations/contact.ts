@@ -25,7 +25,10 @@ const SAMPLES = 192;
 export interface BackRows {
   /** Longest arc of any section in the range. */
   readonly arc: Mm;
-  row(u: number): ContactRow;
+  /** Tightest outward curve of the carved sections (flats and their transitions left out). */
+  readonly tightest: Mm;
+  /** The row at share u of the arc, over x = a..b within the range. */
+  row(u: number, a: Mm, b: Mm): Float64Array;
 }
 
 /** The rounded part of a section lower than this belongs to the flat beside it: leaning rows end there, mm. */
@@ -60,17 +63,41 @@ export function backRows(neck: Neck, radius: Mm, from: Mm, to: Mm, tolerance: Mm
   };
   return {
     arc,
-    row(u) {
-      const a = leans(xLow, u) ? xLow : from;
-      const b = leans(xHigh, u) ? xHigh : to;
+    tightest: tightestCurve(neck),
+    row(u, first, last) {
+      const a = leans(xLow, u) ? Math.max(first, xLow) : first;
+      const b = leans(xHigh, u) ? Math.min(last, xHigh) : last;
       const at = (x: Mm): Contact => {
         const [y, z] = pointAt(neck, tableAt(x), x, u);
         const [nx, ny, nz] = neck.backNormal(x, y, z);
         return [x + radius * nx, y + radius * ny, -z - radius * nz - radius];
       };
-      return { points: walkRow(at, a, b, tolerance) };
+      return walkRow(at, a, b, tolerance);
     },
   };
+}
+
+/** Smallest radius of the circles through three neighbouring points of the carved sections' arcs. */
+function tightestCurve(neck: Neck): Mm {
+  const { carveStart, carveEnd } = neck.places;
+  let best = Number.POSITIVE_INFINITY;
+  for (let k = 0; k <= 8; k++) {
+    const x = carveStart + ((carveEnd - carveStart) * k) / 8;
+    const [lo, hi] = neck.boardEdges(x);
+    // by angle, away from the very edges where samples crowd
+    const pts = Array.from({ length: 65 }, (_, i) => {
+      const y = (lo + hi) / 2 + ((hi - lo) / 2) * Math.sin(-1.45 + (2.9 * i) / 64);
+      return [y, neck.back(x, y)] as const;
+    });
+    for (let i = 1; i < 64; i++) best = Math.min(best, circleRadius(pts[i - 1], pts[i], pts[i + 1]));
+  }
+  return best;
+}
+
+function circleRadius(a: readonly [Mm, Mm], b: readonly [Mm, Mm], c: readonly [Mm, Mm]): Mm {
+  const area2 = Math.abs((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]));
+  const sides = Math.hypot(b[0] - a[0], b[1] - a[1]) * Math.hypot(c[0] - b[0], c[1] - b[1]) * Math.hypot(c[0] - a[0], c[1] - a[1]);
+  return area2 < 1e-9 ? Number.POSITIVE_INFINITY : sides / (2 * area2);
 }
 
 /** Where f crosses zero between a (f < 0) and b (f >= 0). */

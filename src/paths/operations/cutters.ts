@@ -19,10 +19,17 @@ export interface CutterAsk {
 export function pickCutter(cutters: readonly Cutter[], ask: CutterAsk): Cutter | null {
   const fit = cutters.filter(
     (c) =>
-      ask.shapes.includes(c.shape) && c.diameter <= ask.most + 1e-9 && c.diameter >= (ask.least ?? 0) - 1e-9 && c.fluteLength >= ask.flute - 1e-9 && c.reach >= ask.reach - 1e-9,
+      ask.shapes.includes(c.shape) &&
+      c.diameter <= ask.most + 1e-9 &&
+      c.diameter >= (ask.least ?? 0) - 1e-9 &&
+      c.fluteLength >= ask.flute - 1e-9 &&
+      c.reach >= ask.reach - 1e-9,
   );
   const order = (a: Cutter, b: Cutter): number =>
-    (ask.small ? a.diameter - b.diameter : b.diameter - a.diameter) || ask.shapes.indexOf(a.shape) - ask.shapes.indexOf(b.shape) || a.reach - b.reach || a.number - b.number;
+    (ask.small ? a.diameter - b.diameter : b.diameter - a.diameter) ||
+    ask.shapes.indexOf(a.shape) - ask.shapes.indexOf(b.shape) ||
+    a.reach - b.reach ||
+    a.number - b.number;
   return [...fit].sort(order)[0] ?? null;
 }
 

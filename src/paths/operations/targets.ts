@@ -33,7 +33,8 @@ export function carveTarget(neck: Neck, frame: Frame, stripFloor: Mm, strip: Mm,
     if (x < p.tip - margin || x > p.boardEnd + margin) continue;
     const [lo, hi] = neck.edges(Math.min(p.boardEnd, Math.max(p.tip, x)));
     const past = x > p.boardEnd || x < p.tip;
-    const outside = x < p.headBack - 0.5 ? headFlat : x > p.shaftEnd ? (overhang ? gluePlane : heelFlat) : x > p.heelFront + 0.5 ? heelFlat : stripFloor;
+    const outside =
+      x < p.headBack - 0.5 ? headFlat : x > p.shaftEnd ? (overhang ? gluePlane : heelFlat) : x > p.heelFront + 0.5 ? heelFlat : stripFloor;
     const wide = outside === stripFloor ? strip : margin;
     for (let j = 0; j < ny; j++) {
       const y = frame.ny(y0 + j * cell);

@@ -1,0 +1,82 @@
+import { conditionsFor } from "../../cutting/conditions.ts";
+import type { Conditions, Cutter, Machine } from "../../cutting/types.ts";
+import type { SideName } from "../../holding/types.ts";
+import type { MoveList } from "../../kernel/moves.ts";
+import { MoveBuilder } from "../../kernel/moves.ts";
+import type { Polygon } from "../../kernel/polygon.ts";
+import type { Neck } from "../../neck/types.ts";
+import type { Finding, Mm } from "../../units/index.ts";
+import type { Motion } from "../strategies/common.ts";
+import { type CutterAsk, noCutter, pickCutter } from "./cutters.ts";
+import type { Frame } from "./frame.ts";
+
+/** What every operation of one side works from. */
+export interface Context {
+  readonly neck: Neck;
+  readonly side: SideName;
+  readonly frame: Frame;
+  readonly machine: Machine;
+  readonly cutters: readonly Cutter[];
+  /** Of the harder of the two woods, kg/m3. */
+  readonly density: number;
+  /** The neck's outline in the side's frame, counter-clockwise, within 1 um. */
+  readonly outline: Polygon;
+  /** Tightest inward curve of the outline (Infinity when it never curves inward). */
+  readonly inward: Mm;
+  /** Height (neck frame) the board-side outline goes down to. */
+  readonly zSet: Mm;
+}
+
+/** A cut before it is turned to the machine's axes. */
+export interface Draft {
+  readonly id: string;
+  readonly title: string;
+  readonly why: string;
+  readonly cutter: Cutter;
+  readonly conditions: Conditions;
+  readonly cusp: Mm | null;
+  readonly moves: MoveList;
+}
+
+/** What an operation gives: its cut (null when there is nothing to cut or no cutter for it) and what it found. */
+export interface Result {
+  readonly draft: Draft | null;
+  readonly findings: readonly Finding[];
+}
+
+export const NOTHING_TO_CUT: Result = { draft: null, findings: [] };
+
+export interface CutHead {
+  readonly id: string;
+  readonly title: string;
+  readonly why: string;
+}
+
+/** Chooses the cutter, or says which one the shop lacks. */
+export function withCutter(ctx: Context, head: CutHead, ask: CutterAsk, make: (cutter: Cutter) => Result): Result {
+  const cutter = pickCutter(ctx.cutters, ask);
+  return cutter ? make(cutter) : { draft: null, findings: [noCutter(head.id, head.title, ask)] };
+}
+
+/** Feeds and heights for a strategy: rapids down end `approach` above the blank's face. */
+export function motionOf(ctx: Context, c: Conditions): Motion {
+  return { feed: c.feed, ramp: c.ramp, plunge: c.plunge, safeZ: ctx.frame.safeZ, approachZ: ctx.frame.topZ + ctx.machine.approach };
+}
+
+export const conditions = (ctx: Context, cutter: Cutter, ask: Parameters<typeof conditionsFor>[3]): Conditions =>
+  conditionsFor(cutter, ctx.machine, ctx.density, ask);
+
+/** Runs `work` on a builder that stands above the blank's middle at the safe height, and wraps the moves up. */
+export function draft(
+  ctx: Context,
+  head: CutHead,
+  cutter: Cutter,
+  cond: Conditions,
+  cusp: Mm | null,
+  work: (b: MoveBuilder, m: Motion) => void,
+): Result {
+  const { stock, safeZ } = ctx.frame;
+  const b = new MoveBuilder([(stock.min[0] + stock.max[0]) / 2, (stock.min[1] + stock.max[1]) / 2, safeZ]);
+  work(b, motionOf(ctx, cond));
+  return { draft: { ...head, cutter, conditions: cond, cusp, moves: b.list() }, findings: [] };
+}

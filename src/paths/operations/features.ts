@@ -1,0 +1,197 @@
+import type { Cutter } from "../../cutting/types.ts";
+import type { Mm } from "../../units/index.ts";
+import { boreSteps, peck } from "../strategies/bore.ts";
+import { channel, groove, roundPocket } from "../strategies/pocket.ts";
+import { slot } from "../strategies/slot.ts";
+import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
+
+/** Recesses for the face markers, through the blank's face to their floors under the finished board. */
+export function markers(ctx: Context): Result {
+  const { frame, neck } = ctx;
+  const { markers: all } = neck.features;
+  if (all.length === 0) return NOTHING_TO_CUT;
+  const head = { id: "markers", title: "Marker recesses", why: "Before the board's radius, which then levels the glued markers." };
+  const narrow = Math.min(...all.map((m) => m.diameter));
+  const deep = Math.max(...all.map((m) => frame.topZ - frame.z(m.zFloor)));
+  return withCutter(ctx, head, { shapes: ["flat"], most: narrow * 0.8, flute: deep, reach: deep + 2 }, (cutter) => {
+    const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.4, kind: "slot", depth: deep });
+    return draft(ctx, head, cutter, cond, null, (b, m) => {
+      for (const r of all)
+        roundPocket(
+          b,
+          frame.x(r.x),
+          frame.y(r.y),
+          { diameter: r.diameter, zTop: frame.topZ, zBottom: frame.z(r.zFloor) },
+          { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4 },
+        );
+    });
+  });
+}
+
+/** Stepped bores from the headstock's face into the waste under its back. */
+export function tunerBores(ctx: Context): Result {
+  const { frame, neck } = ctx;
+  const { tuners } = neck.features;
+  if (tuners.length === 0) return NOTHING_TO_CUT;
+  const head = {
+    id: "tuner-bores",
+    title: "Tuner bores",
+    why: "From the face, while the whole blank lies under them as backing; the back is carved open later.",
+  };
+  const { breakThrough } = neck.order.cutting;
+  const narrow = Math.min(...tuners.flatMap((t) => t.steps.map((s) => s.diameter)));
+  const top = tuners[0].steps[0].zTop;
+  const bottom = Math.min(...tuners.flatMap((t) => t.steps.map((s) => s.zBottom))) - breakThrough;
+  const ask = {
+    shapes: ["flat" as const],
+    most: Math.min(narrow * 0.85, narrow - 0.8),
+    flute: top - bottom,
+    reach: frame.topZ - frame.z(bottom) + 2,
+  };
+  return withCutter(ctx, head, ask, (cutter) => {
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot" });
+    return draft(ctx, head, cutter, cond, null, (b, m) => {
+      for (const t of tuners) {
+        const last = t.steps.length - 1;
+        const steps = t.steps.map((s, i) => ({
+          diameter: s.diameter,
+          zTop: frame.z(s.zTop),
+          zBottom: frame.z(i === last ? s.zBottom - breakThrough : s.zBottom),
+        }));
+        boreSteps(b, frame.x(t.x), frame.y(t.y), steps, {
+          ...m,
+          cutterDiameter: cutter.diameter,
+          depth: Math.min(cond.depth, cutter.diameter / 2),
+        });
+      }
+    });
+  });
+}
+
+/** The nut's seat across the board, or the whole shelf in front of the ramp. */
+export function nutSeat(ctx: Context): Result {
+  const { frame, neck } = ctx;
+  const { nut } = neck.features;
+  const head = {
+    id: "nut-seat",
+    title: nut.kind === "seat" ? "Nut seat" : "Nut shelf",
+    why: "The nut's end before the board's long edges.",
+  };
+  const width = nut.xMax - nut.xMin;
+  const depth = frame.topZ - frame.z(nut.zFloor);
+  return withCutter(ctx, head, { shapes: ["flat"], most: Math.min(width, 6), flute: Math.min(depth, 10), reach: depth + 2 }, (cutter) => {
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth });
+    const x = frame.x((nut.xMin + nut.xMax) / 2);
+    const [a, e] = neck.boardEdges(nut.xMax).map((y) => frame.y(y));
+    return draft(ctx, head, cutter, cond, 0, (b, m) =>
+      groove(
+        b,
+        { from: [x, a], to: [x, e], width, zTop: frame.topZ, zBottom: frame.z(nut.zFloor) },
+        { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4, entry: "ramp" },
+      ),
+    );
+  });
+}
+
+/** Fret slots: floors parallel to the finished board, passes no deeper than one kerf, through slots run out past both edges. */
+export function fretSlots(ctx: Context): Result {
+  const { frame, neck } = ctx;
+  const { frets } = neck.features;
+  if (frets.length === 0) return NOTHING_TO_CUT;
+  const head = {
+    id: "fret-slots",
+    title: "Fret slots",
+    why: "After the board's radius, so that their edges stay crisp and their floors follow it.",
+  };
+  const { kerf, depth } = frets[0];
+  const ask = { shapes: ["flat" as const], most: kerf + 0.002, least: kerf - 0.02, flute: depth, reach: depth + 8 };
+  return withCutter(ctx, head, ask, (cutter) => {
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot-narrow", depth: Math.min(depth, kerf) });
+    return draft(ctx, head, cutter, cond, null, (b, m) => {
+      for (const f of frets) {
+        const line = Float64Array.from([frame.x(f.bass.x), frame.y(f.bass.y), frame.x(f.treble.x), frame.y(f.treble.y)]);
+        const length = Math.hypot(line[2] - line[0], line[3] - line[1]);
+        const ux = (f.treble.x - f.bass.x) / length;
+        const uy = (f.treble.y - f.bass.y) / length;
+        const surface = (u: Mm): Mm => frame.z(neck.top(f.bass.x + ux * u, f.bass.y + uy * u));
+        slot(b, line, (u) => surface(u) - f.depth, {
+          ...m,
+          cutterDiameter: cutter.diameter,
+          passDepth: Math.min(cond.depth, kerf),
+          depth: f.depth,
+          ends: f.ends,
+          clearance: 1,
+          entry: f.ends === "through" ? "outside" : "ramp",
+        });
+      }
+    });
+  });
+}
+
+/** The rod's channel (and its access), from whichever side it opens to. */
+export function rodChannel(ctx: Context): Result {
+  const { frame, neck, side } = ctx;
+  const channels = neck.features.rod.filter((c) => c.from === side);
+  if (channels.length === 0) return NOTHING_TO_CUT;
+  const head = {
+    id: "rod-channel",
+    title: "Rod channel",
+    why:
+      side === "carve"
+        ? "First on this side: rod and filler strip are glued in, and the carve levels the strip."
+        : "Into the bare shaft, before the board goes on.",
+  };
+  const narrow = Math.min(...channels.map((c) => c.width));
+  const deep = Math.max(...channels.map((c) => frame.topZ - frame.z(c.zFloor)));
+  return withCutter(ctx, head, { shapes: ["flat"], most: narrow, flute: deep, reach: deep + 2 }, (cutter) => {
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot" });
+    return draft(ctx, head, cutter, cond, null, (b, m) => {
+      for (const c of channels) {
+        const r = c.width / 2;
+        channel(
+          b,
+          {
+            from: [frame.x(c.xMin + r), frame.y(0)],
+            to: [frame.x(c.xMax - r), frame.y(0)],
+            width: c.width,
+            zTop: frame.topZ,
+            zBottom: frame.z(c.zFloor),
+          },
+          { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4 },
+        );
+      }
+    });
+  });
+}
+
+/** Heel screws, drilled from the back; a flat cutter spirals where the shop has no drill of the size. */
+export function screwBores(ctx: Context): Result {
+  const { frame, neck } = ctx;
+  const { screws } = neck.features;
+  if (screws.length === 0) return NOTHING_TO_CUT;
+  const head = { id: "heel-screws", title: "Heel screw bores", why: "While the glue on the filler strip cures; they do not disturb it." };
+  const { diameter, zTo } = screws[0];
+  const deep = frame.topZ - frame.z(zTo);
+  const drill = ctx.cutters.find(
+    (c) => c.shape === "drill" && Math.abs(c.diameter - diameter) <= 0.05 && c.fluteLength >= deep && c.reach >= deep,
+  );
+  if (drill) return drilled(ctx, drill);
+  return withCutter(ctx, head, { shapes: ["flat"], most: diameter * 0.85, flute: deep, reach: deep + 2 }, (cutter) => {
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot" });
+    return draft(ctx, head, cutter, cond, null, (b, m) => {
+      for (const s of screws)
+        boreSteps(b, frame.x(s.x), frame.y(s.y), [{ diameter: s.diameter, zTop: frame.topZ, zBottom: frame.z(s.zTo) }], {
+          ...m,
+          cutterDiameter: cutter.diameter,
+          depth: Math.min(cond.depth, cutter.diameter / 2),
+        });
+    });
+  });
+
+  function drilled(c: Context, cutter: Cutter): Result {
+    const cond = conditions(c, cutter, { step: cutter.diameter, kind: "plunge" });
+    return draft(c, head, cutter, cond, null, (b, m) => {
+      for (const s of screws) peck(b, frame.x(s.x), frame.y(s.y), frame.topZ, frame.z(s.zTo), { ...m, peck: cond.depth });
+    });
+  }
+}

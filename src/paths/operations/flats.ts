@@ -1,0 +1,33 @@
+import type { Mm } from "../../units/index.ts";
+import type { Path } from "../strategies/common.ts";
+import type { Context } from "./context.ts";
+
+/**
+ * One path of rows across the neck at height z (side frame) over x = from..to of the neck frame: the cutter's centre goes
+ * from one side to the other, `beyond` past the outline, and steps on along x outside the wood that stays. The row at each
+ * end lies exactly at `from` and `to`.
+ */
+export function flatRows(ctx: Context, from: Mm, to: Mm, radius: Mm, step: Mm, beyond: Mm, z: Mm): Path {
+  const { neck, frame } = ctx;
+  const { tip, boardEnd } = neck.places;
+  const n = Math.max(1, Math.ceil(Math.abs(to - from) / step - 1e-9));
+  const spacing = Math.abs(to - from) / n;
+  const out: number[] = [];
+  for (let k = 0; k <= n; k++) {
+    const x = to + ((from - to) * k) / n;
+    let lo = Number.POSITIVE_INFINITY;
+    let hi = Number.NEGATIVE_INFINITY;
+    // the widest place within this row's share and the cutter's reach
+    const reach = Math.min(radius, spacing);
+    for (let q = -2; q <= 2; q++) {
+      const [a, b] = neck.edges(Math.min(boardEnd, Math.max(tip, x + (reach * q) / 2)));
+      lo = Math.min(lo, a);
+      hi = Math.max(hi, b);
+    }
+    const ys = [frame.y(lo), frame.y(hi)].sort((p, q) => p - q);
+    const ends = [ys[0] - beyond, ys[1] + beyond];
+    if (k % 2 === 1) ends.reverse();
+    for (const y of ends) out.push(frame.x(x), y, z);
+  }
+  return Float64Array.from(out);
+}

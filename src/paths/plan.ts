@@ -1,0 +1,199 @@
+import type { Holding, Side, SideName } from "../holding/types.ts";
+import { flatten } from "../kernel/contour.ts";
+import type { MoveList } from "../kernel/moves.ts";
+import { type Polygon, polygonArea, reversedPolygon } from "../kernel/polygon.ts";
+import { woodByName } from "../materials/woods.ts";
+import type { Neck } from "../neck/types.ts";
+import type { ShopSpec } from "../spec/types.ts";
+import { type Finding, finding, type Mm } from "../units/index.ts";
+import { checkPlan } from "./check.ts";
+import { boardRadius } from "./operations/board.ts";
+import { backFlats, carveFinish, carveRough } from "./operations/carve.ts";
+import type { Context, Draft, Result } from "./operations/context.ts";
+import { fretSlots, markers, nutSeat, rodChannel, screwBores, tunerBores } from "./operations/features.ts";
+import { frameOf } from "./operations/frame.ts";
+import { headstockFace, headstockRough, ramp } from "./operations/headstock.ts";
+import { inwardRadius } from "./operations/inward.ts";
+import { outlineBoard, outlineCarve, scribe } from "./operations/outline.ts";
+import { PA } from "./rules.ts";
+import { turnMoves } from "./turn.ts";
+import type { Cut, CutPlan, WorkStep } from "./types.ts";
+
+type Operation = (ctx: Context) => Result;
+type Item =
+  | { readonly cut: Operation; readonly needsBoard?: boolean }
+  | { readonly hand: string; readonly fills: readonly string[]; readonly when: (neck: Neck) => boolean; readonly id: string };
+
+const hasMarkers = (n: Neck): boolean => n.features.markers.length > 0 && n.order.blank.kind === "board-glued";
+const hasFiller = (n: Neck): boolean => n.features.rod.some((c) => c.from === "carve");
+
+/** The order of work on each side, explained cut by cut (`why` of each operation) and by these hand steps between them. */
+const WORK: Readonly<Record<SideName, readonly Item[]>> = {
+  board: [
+    { cut: scribe },
+    {
+      id: "look",
+      hand: "Look at the scribed line: measure from it to the blank's edges, and correct the placement now if the wood asks for it.",
+      fills: [],
+      when: () => true,
+    },
+    { cut: headstockRough },
+    { cut: headstockFace },
+    { cut: ramp },
+    { cut: rodChannel },
+    { cut: markers, needsBoard: true },
+    {
+      id: "glue-markers",
+      hand: "Glue the markers into their recesses, a little proud. They cure while the next programs run.",
+      fills: ["marker"],
+      when: hasMarkers,
+    },
+    { cut: tunerBores },
+    { cut: nutSeat, needsBoard: true },
+    { id: "cure-markers", hand: "Wait until the markers' glue has cured.", fills: [], when: hasMarkers },
+    { cut: boardRadius, needsBoard: true },
+    { cut: fretSlots, needsBoard: true },
+    { cut: outlineBoard },
+  ],
+  carve: [
+    { cut: rodChannel },
+    {
+      id: "glue-filler",
+      hand: "Fit the rod, glue the filler strip into the channel, a little proud. It cures while the screw bores are drilled.",
+      fills: ["rod-channel"],
+      when: hasFiller,
+    },
+    { cut: screwBores },
+    { id: "cure-filler", hand: "Wait until the filler strip's glue has cured.", fills: [], when: hasFiller },
+    { cut: carveRough },
+    { cut: backFlats },
+    { cut: carveFinish },
+    { cut: outlineCarve },
+  ],
+};
+
+/** Ids of all cuts of a side, in order, that a neck may need; for planning them one by one. */
+export interface PlanOptions {
+  /** Sides to plan; default both. */
+  readonly sides?: readonly SideName[];
+  readonly progress?: (share: number, says: string) => void;
+}
+
+/**
+ * The default plan: every cut of both sides with its moves, and the steps of work, hand steps included. Throws only when an
+ * operation is handed numbers that make no path; such a cut is reported as a stop instead.
+ */
+export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: PlanOptions = {}): CutPlan {
+  const cuts: Cut[] = [];
+  const steps: WorkStep[] = [];
+  const findings: Finding[] = [];
+  const sides = options.sides ?? (["board", "carve"] as const);
+  const total = sides.reduce((n, s) => n + WORK[s].length, 0);
+  let done = 0;
+  for (const side of sides) {
+    const ctx = contextOf(neck, holding.sides[side], shop);
+    let left = 0;
+    for (const item of WORK[side]) {
+      options.progress?.(done++ / total, `${side} side`);
+      if ("hand" in item) {
+        if (item.when(neck)) steps.push({ kind: "hand", side, hand: item.hand, fills: filled(neck, item.fills, side) });
+        continue;
+      }
+      if (item.needsBoard && neck.order.blank.kind === "shaft-alone") {
+        left++;
+        continue;
+      }
+      const result = attempt(item.cut, ctx);
+      findings.push(...result.findings);
+      if (!result.draft) continue;
+      cuts.push(finish(result.draft, ctx, holding.sides[side]));
+      steps.push({ kind: "cut", cut: `${side}-${result.draft.id}` });
+    }
+    if (left > 0)
+      findings.push(
+        finding(PA.boardAhead, {
+          where: "blank.kind",
+          value: left,
+          limit: null,
+          unit: "",
+          says: `${left} cuts of the board (markers, nut, radius, slots) are left out: the blank is the shaft alone.`,
+          tryThis: "Glue the board on and order the neck again with blank.kind board-glued.",
+        }),
+      );
+  }
+  options.progress?.(1, "cuts");
+  return { cuts, steps, findings: [...findings, ...checkPlan(neck, holding, cuts)] };
+}
+
+/** Ids of the features a hand step fills: all markers, or the channel cut from this side. */
+function filled(neck: Neck, kinds: readonly string[], side: SideName): string[] {
+  return kinds.flatMap((k) =>
+    k === "marker"
+      ? neck.features.markers.map((m) => m.id)
+      : neck.features.rod.filter((c) => c.from === side && c.id === k).map((c) => c.id),
+  );
+}
+
+function attempt(cut: Operation, ctx: Context): Result {
+  try {
+    return cut(ctx);
+  } catch (e) {
+    if (!(e instanceof RangeError)) throw e;
+    return {
+      draft: null,
+      findings: [
+        finding(PA.noPath, {
+          where: `${ctx.side} side`,
+          value: null,
+          limit: null,
+          unit: "",
+          says: `A cut could not be planned: ${e.message}.`,
+          tryThis: "Look at the other findings first; then change the feature or the cutter named here.",
+        }),
+      ],
+    };
+  }
+}
+
+export function contextOf(neck: Neck, side: Side, shop: ShopSpec): Context {
+  const frame = frameOf(side);
+  const flat = flatten(neck.outline, 0.0005);
+  const outline = new Float64Array(flat.length);
+  for (let k = 0; k < flat.length; k += 2) {
+    outline[k] = frame.x(flat[k]);
+    outline[k + 1] = frame.y(flat[k + 1]);
+  }
+  const ccw: Polygon = polygonArea(outline) < 0 ? reversedPolygon(outline) : outline;
+  const wood = (name: string): number => woodByName(name)?.density ?? 800;
+  return {
+    neck,
+    side: side.name,
+    frame,
+    machine: shop.machine,
+    cutters: shop.cutters,
+    density: Math.max(wood(neck.order.wood.shaft), side.name === "board" ? wood(neck.order.wood.board) : 0),
+    outline: ccw,
+    inward: inwardRadius(neck.outline),
+    zSet: zSet(neck),
+  };
+}
+
+/** How deep the board side's outline goes: below the headstock's face by the ordered depth, but not into the waste under its back. */
+export function zSet(neck: Neck): Mm {
+  const { headstock, cutting } = neck.order;
+  return -(headstock.drop + Math.min(cutting.outlineBelowFace, headstock.thickness - 4));
+}
+
+function finish(d: Draft, ctx: Context, side: Side): Cut {
+  const moves: MoveList = turnMoves(d.moves, side);
+  return {
+    id: `${ctx.side}-${d.id}`,
+    title: d.title,
+    side: ctx.side,
+    cutter: d.cutter.number,
+    moves,
+    why: d.why,
+    cusp: d.cusp,
+    conditions: d.conditions,
+  };
+}
