@@ -3,7 +3,7 @@ import type { CutterShape } from "../../spec/types.ts";
 import { type Finding, finding, type Mm } from "../../units/index.ts";
 import { PA } from "../rules.ts";
 
-/** What a cut asks of its cutter. The largest that fits is taken; between equals the shorter reach (it bends less), then the lower number. */
+/** What a cut asks of its cutter. Shapes in order of preference; the largest that fits is taken; between equals the shorter reach (it bends less), then the lower number. */
 export interface CutterAsk {
   readonly shapes: readonly CutterShape[];
   readonly least?: Mm;
@@ -26,8 +26,8 @@ export function pickCutter(cutters: readonly Cutter[], ask: CutterAsk): Cutter |
       c.reach >= ask.reach - 1e-9,
   );
   const order = (a: Cutter, b: Cutter): number =>
-    (ask.small ? a.diameter - b.diameter : b.diameter - a.diameter) ||
     ask.shapes.indexOf(a.shape) - ask.shapes.indexOf(b.shape) ||
+    (ask.small ? a.diameter - b.diameter : b.diameter - a.diameter) ||
     a.reach - b.reach ||
     a.number - b.number;
   return [...fit].sort(order)[0] ?? null;

@@ -47,7 +47,7 @@ export function headstockRough(ctx: Context): Result {
       return Math.min(rampTop, bottom + R - Math.sqrt(R * R - d * d));
     };
     return draft(ctx, head, cutter, cond, null, (b, m) =>
-      levels(b, region, cl, { ...m, cutterDiameter: cutter.diameter, top: frame.topZ, bottom, depth: cond.depth, step: cond.step }),
+      levels(b, region, cl, { ...m, top: frame.topZ, floor: bottom, depth: cond.depth, step: cond.step }),
     );
   });
 }
