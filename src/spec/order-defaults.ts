@@ -1,6 +1,7 @@
 import type { Mm } from "../units/index.ts";
 import { degToRad } from "../units/index.ts";
-import type { GivenTuners, OrderFile, Some } from "./order-schema.ts";
+import type { GivenTuners, OrderFile, Some } from "./order-file.ts";
+import { boardReach, depthBelowGlue, headLength, headReach } from "./order-size.ts";
 import { placeToX } from "./places.ts";
 import type {
   BlankSpec,
@@ -370,34 +371,6 @@ function fillCutting(given: OrderFile["cutting"]): CuttingSpec {
     },
     rest,
   );
-}
-
-/** How deep the neck reaches below the glue plane. */
-export function depthBelowGlue(order: Omit<OrderSpec, "blank">): Mm {
-  const carve = order.carve.stations.map((s) => s.thickness - order.board.thickness);
-  return Math.max(order.headstock.drop + order.headstock.thickness, order.heel.thickness - order.board.thickness, ...carve);
-}
-
-/** From the nut to the headstock's tip. */
-export function headLength(order: Omit<OrderSpec, "blank">): Mm {
-  const t = order.headstock.tuners;
-  const inRow = t.layout === "in-line" ? order.strings.count : Math.max(t.bass, t.treble, 1);
-  return t.first + (inRow - 1) * t.pitch + order.headstock.tip;
-}
-
-/** Bass and treble reach of the headstock from the centreline: a bound on the outline from the rows of tuners. */
-export function headReach(order: Omit<OrderSpec, "blank">): Mm {
-  const t = order.headstock.tuners;
-  if (t.layout === "split") return Math.max(t.rowAtFirst, t.rowAtLast) + order.headstock.edge;
-  return order.strings.spreadAtNut / 2 + t.winding / 2 + order.headstock.edge * 1.05;
-}
-
-/** Widest distance of the board's edge from the centreline. */
-export function boardReach(order: Omit<OrderSpec, "blank">, boardEnd: Mm): Mm {
-  const w = order.board.width;
-  if (w.kind === "widths") return Math.max(w.nut, w.end) / 2;
-  const spread = order.strings.spreadAtNut + ((order.strings.spreadAtBridge - order.strings.spreadAtNut) * boardEnd) / order.scale;
-  return Math.max(order.strings.spreadAtNut, spread) / 2 + Math.max(w.bass, w.treble);
 }
 
 /** A blank around the neck: 40 mm at each end for blocks, 26 mm at each side for the outline's channel and a frame. */

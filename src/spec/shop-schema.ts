@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { angle, feed, flag, length, ratio, text, whole, word } from "./fields.ts";
-import type { Some } from "./order-schema.ts";
+import type { Some } from "./order-file.ts";
 import type { CutterShape, CutterSpec, MachineSpec } from "./types.ts";
 
 /* The shop file, shop/1: the machine with what it can bear, and the cutters. Feeds come out in mm/min, accelerations in mm/s2. */

@@ -1,0 +1,80 @@
+import type {
+  BlankSpec,
+  BoardSpec,
+  CarveStation,
+  CuttingSpec,
+  FretsSpec,
+  HeadstockSpec,
+  HeelSpec,
+  HoldingSpec,
+  MarkersSpec,
+  NutSpec,
+  OrderSpec,
+  Place,
+  RodSpec,
+  StringsSpec,
+  TunersSpec,
+} from "./types.ts";
+
+/* The order file, order/1, as it comes out of its schema: units turned, what was left out still missing. */
+
+export type Some<T> = { readonly [K in keyof T]?: T[K] | undefined };
+type Channel = Extract<RodSpec, { kind: "channel" }>;
+
+export type GivenTuners = Some<Omit<TunersSpec, "bush">> & { readonly bush?: "none" | number | undefined };
+
+/** A rod channel as written: ends as places, everything else optional. */
+export type GivenRod =
+  | "none"
+  | (Some<Omit<Channel, "kind" | "from" | "from_x" | "to_x" | "access">> & {
+      readonly cutFrom?: "back" | "face" | undefined;
+      readonly from?: Place | undefined;
+      readonly to?: Place | undefined;
+      readonly access?: "none" | NonNullable<Channel["access"]> | undefined;
+    });
+
+export interface OrderFile {
+  readonly $schema?: string | undefined;
+  readonly neckwright: "order/1";
+  readonly name: string;
+  readonly title?: string | undefined;
+  readonly instrument: OrderSpec["instrument"];
+  readonly hand?: OrderSpec["hand"] | undefined;
+  readonly scale?: number | undefined;
+  readonly strings?: Some<StringsSpec> | undefined;
+  readonly frets?: Some<FretsSpec> | undefined;
+  readonly nut?: Some<NutSpec> | undefined;
+  readonly board?: Some<BoardSpec> | undefined;
+  readonly headstock?: (Some<Omit<HeadstockSpec, "tuners">> & { readonly tuners?: GivenTuners | undefined }) | undefined;
+  readonly carve?: { readonly stations: readonly CarveStation[] } | undefined;
+  readonly heel?:
+    | (Some<Omit<HeelSpec, "kind" | "screws">> & { readonly screws?: "none" | Some<HeelSpec["screws"]> | undefined })
+    | undefined;
+  readonly rod?: GivenRod | undefined;
+  readonly markers?:
+    | { readonly face?: "none" | Some<MarkersSpec["face"]> | undefined; readonly side?: "none" | Some<MarkersSpec["side"]> | undefined }
+    | undefined;
+  readonly wood?: Some<OrderSpec["wood"]> | undefined;
+  readonly blank?:
+    | (Some<Omit<BlankSpec, "tipFromEnd" | "centreFromDatum">> & {
+        readonly tipFromEnd?: "centred" | number | undefined;
+        readonly centreFromDatum?: "centred" | number | undefined;
+      })
+    | undefined;
+  readonly holding?:
+    | Some<{
+        way: "datum-edge";
+        turn: "x" | "y";
+        pin: Some<HoldingSpec["pin"]>;
+        block: Some<HoldingSpec["block"]>;
+        screw: Some<HoldingSpec["screw"]>;
+        supports: boolean;
+      }>
+    | undefined;
+  readonly cutting?:
+    | (Some<Omit<CuttingSpec, "release">> & {
+        readonly release?: Some<{ kind: "tabs" | "skin"; thickness: number; width: number }> | undefined;
+      })
+    | undefined;
+  readonly overrides?: OrderSpec["overrides"] | undefined;
+}

@@ -1,0 +1,341 @@
+import * as z from "zod";
+import { angle, length, none, place, ratio, whole, word } from "./fields.ts";
+import type { OrderFile } from "./order-file.ts";
+import type { CarveStation } from "./types.ts";
+
+/* The keys of an order that say what the neck is. Titles, units and reasons here are what editors and docs/order.md show. */
+
+const fretList = (title: string, description: string): z.ZodType<readonly number[]> =>
+  z
+    .array(whole(1, 60, "Fret", "A fret by its number."))
+    .max(60)
+    .meta({ title, description }) as never;
+
+export const strings: z.ZodType<NonNullable<OrderFile["strings"]>> = z
+  .strictObject({
+    count: whole(1, 12, "Number of strings", "One tuner each.").optional(),
+    spreadAtNut: length(0, 150, "Spread at the nut", "Between the centres of the outer strings, at the nut. 0 for one string.")
+      .meta({
+        derived: "guitar 35.5 (6 strings), bass 33 (4), ukulele 29 (4); other numbers of strings keep the distance between neighbours",
+      })
+      .optional(),
+    spreadAtBridge: length(
+      0,
+      250,
+      "Spread at the bridge",
+      "Between the centres of the outer strings, at the bridge: it sets how the strings fan out and with them the margins along the board.",
+    )
+      .meta({
+        derived: "guitar 52.5 (6 strings), bass 57 (4), ukulele 42 (4); other numbers of strings keep the distance between neighbours",
+      })
+      .optional(),
+    diameters: z
+      .array(length(0.1, 6, "String diameter", "One string."))
+      .max(12)
+      .meta({ title: "String diameters", description: "Bass to treble, one per string; needed for equal gaps. Empty: not known." })
+      .optional(),
+    spacing: word(
+      ["gaps", "centres"],
+      "Spacing",
+      "Equal gaps between the strings feel even under the hand; equal distances between centres are simpler to mark out.",
+    )
+      .meta({ derived: "gaps if diameters are given, else centres" })
+      .optional(),
+  })
+  .meta({ title: "Strings", description: "How many, and how they lie." });
+
+export const frets: z.ZodType<NonNullable<OrderFile["frets"]>> = z
+  .strictObject({
+    count: whole(1, 60, "Number of frets", "On the board.").optional(),
+    tangWidth: length(0.2, 1.5, "Tang width", "Of the fret wire; measure yours.").optional(),
+    tangDepth: length(0.5, 4, "Tang depth", "Of the fret wire; measure yours.").optional(),
+    kerf: length(
+      0.1,
+      1.5,
+      "Slot width",
+      "As wide as the tang or a little narrower, by the wood's hardness; one slot cutter of this diameter cuts it in one line.",
+    )
+      .meta({ derived: "the tang width less 0.03 mm; on a ukulele the tang width" })
+      .optional(),
+    depth: length(
+      0.5,
+      5,
+      "Slot depth",
+      "Below the finished board surface, everywhere along the slot: deeper than the tang so that the fret seats.",
+    )
+      .meta({ derived: "the tang depth and 0.4 mm" })
+      .optional(),
+    ends: word(
+      ["through", "blind"],
+      "Slot ends",
+      "Through both edges of the board, or stopping short of them so that no slot shows at the edge.",
+    ).optional(),
+    blindMargin: length(0.5, 10, "Blind margin", "How far blind slots stop short of the board's edges.").optional(),
+  })
+  .meta({ title: "Frets", description: "Fret n stands at scale x (1 - 2^(-n/12)) from the nut." });
+
+export const nut: z.ZodType<NonNullable<OrderFile["nut"]>> = z
+  .strictObject({
+    kind: word(
+      ["seat", "shelf"],
+      "Kind of nut seat",
+      "seat: a groove across the board with wood on both sides. shelf: the board ends at the nut, which stands on a flat step.",
+    ).optional(),
+    width: length(1, 20, "Nut width", "Along the neck.").optional(),
+    floor: length(-10, 15, "Seat floor", "Height of the seat's floor above the glue plane between board and shaft.").optional(),
+    land: length(0, 30, "Land", "Board left behind a nut in a seat, or the length of the step behind a nut on a shelf.").optional(),
+  })
+  .meta({ title: "Nut", description: "Its board-side edge is where the scale starts." });
+
+const radius = z
+  .union([
+    z.literal("flat").transform(() => ({ nut: Number.POSITIVE_INFINITY, end: Number.POSITIVE_INFINITY })),
+    length(50, 5000, "Radius", "The same all along.").transform((r) => ({ nut: r, end: r })),
+    z.strictObject({
+      nut: length(50, 5000, "Radius at the nut", "Where the scale starts."),
+      end: length(50, 5000, "Radius at the board's end", "Between the two it changes evenly along the board."),
+    }),
+  ])
+  .meta({ title: "Board radius", description: 'The arc across the board: "flat", one radius, or one at the nut and one at the end.' });
+
+const boardWidth = z
+  .union([
+    z
+      .strictObject({
+        nut: length(5, 200, "Width at the nut", "Edge to edge."),
+        end: length(5, 250, "Width at the board's end", "Edge to edge."),
+      })
+      .transform((w) => ({ kind: "widths" as const, ...w })),
+    z
+      .strictObject({
+        margin: z
+          .union([
+            length(0.5, 30, "Margin", "From the outer strings' centres to the board's edges, the same on both sides.").transform((m) => ({
+              bass: m,
+              treble: m,
+            })),
+            z.strictObject({
+              bass: length(0.5, 30, "Bass margin", "From the bass string's centre to the board's edge."),
+              treble: length(0.5, 30, "Treble margin", "From the treble string's centre to the board's edge."),
+            }),
+          ])
+          .meta({ title: "Margin", description: "From the outer strings' centres to the board's edges: one, or one for each side." }),
+      })
+      .transform((w) => ({ kind: "margins" as const, ...w.margin })),
+  ])
+  .meta({ title: "Board width", description: "Two widths, or a margin outside the outer strings." });
+
+export const board: z.ZodType<NonNullable<OrderFile["board"]>> = z
+  .strictObject({
+    thickness: length(1, 20, "Board thickness", "Finished, on the centreline.").optional(),
+    radius: radius.optional(),
+    width: boardWidth.optional(),
+    pastLastFret: length(0, 100, "Past the last fret", "From the last fret to the board's end on the centreline.").optional(),
+    end: z
+      .union([
+        z.literal("square").transform(() => ({ shape: "square" as const, bow: 0 })),
+        z
+          .strictObject({ bow: length(0.1, 50, "Bow", "How far the arc bulges past the corners, toward the bridge.") })
+          .transform((e) => ({ shape: "curved" as const, bow: e.bow })),
+      ])
+      .meta({ title: "Board end", description: '"square", or an arc that bulges.' })
+      .optional(),
+    overhang: length(0, 100, "Overhang", "How far the board reaches past the end of the shaft.").optional(),
+  })
+  .meta({ title: "Board", description: "The fretboard, glued on the shaft." });
+
+const tuners = z
+  .strictObject({
+    layout: word(["in-line", "split"], "Layout", "All tuners on one side, or some on each.").optional(),
+    side: word(["bass", "treble"], "Side", "Of tuners in line.").optional(),
+    bass: whole(0, 12, "Tuners on the bass side", "For split tuners; bass and treble make the number of strings.")
+      .meta({ derived: "half the strings, the odd one here; all or none when in line" })
+      .optional(),
+    treble: whole(0, 12, "Tuners on the treble side", "For split tuners.").meta({ derived: "the rest of the strings" }).optional(),
+    first: length(5, 200, "First tuner", "From the nut toward the tip.").optional(),
+    pitch: length(5, 100, "Pitch", "From tuner to tuner along the neck; the bodies need it.").optional(),
+    rowAtFirst: length(2, 100, "Row at the first tuner", "Split tuners: distance of the first tuner from the centreline.").optional(),
+    rowAtLast: length(2, 100, "Row at the last tuner", "Split tuners: distance of the last tuner from the centreline.").optional(),
+    post: length(2, 30, "Post bore", "Through the headstock.").optional(),
+    bush: z
+      .union([none("no bush"), length(2, 40, "Bush bore", "From the face down to the bush depth.")])
+      .meta({ title: "Bush bore", description: 'Wider than the post, from the face; "none" without a bush.' })
+      .optional(),
+    bushDepth: length(0.5, 30, "Bush depth", "How deep the bush goes from the face.").optional(),
+    winding: length(1, 30, "Winding diameter", "Of the post where the string winds on; strings touch it there.").optional(),
+    sideAngle: angle(
+      0,
+      30,
+      "Side angle",
+      "Most by which a string may turn aside at the nut: more, and it sticks there when tuned.",
+    ).optional(),
+    clearance: length(5, 80, "Clearance", "Least distance between two tuners' centres, from the hardware.").optional(),
+  })
+  .meta({ title: "Tuners", description: "Where they stand and what bores they need." });
+
+export const headstock: z.ZodType<NonNullable<OrderFile["headstock"]>> = z
+  .strictObject({
+    thickness: length(5, 30, "Headstock thickness", "What the tuners can clamp.").optional(),
+    drop: length(0, 30, "Drop", "Headstock face below the glue plane.").optional(),
+    rampRadius: length(2, 200, "Ramp radius", "Of the concave ramp from the face up to the board.").optional(),
+    throat: length(0, 150, "Throat", "From the nut toward the tip: how far the sides stay as wide as the board.").optional(),
+    backFrom: length(
+      -50,
+      100,
+      "Back from",
+      "Place along the neck (bridge positive) where the back begins to pass from the carve to the headstock's flat back.",
+    ).optional(),
+    backLength: length(5, 200, "Back length", "Length of that passage, toward the tip.").optional(),
+    edge: length(3, 80, "Edge", "From tuner centres to the headstock's edge.").optional(),
+    tip: length(3, 100, "Tip", "From the last tuner to the tip.").optional(),
+    blend: length(1, 150, "Blend", "Length of the S-curve after the throat.").optional(),
+    roundness: ratio(0, 1, "Roundness", "Of the tip, 0 (blunt) to 1 (round).").optional(),
+    tuners: tuners.optional(),
+  })
+  .meta({ title: "Headstock", description: "Flat, stepped down from the board by a ramp." });
+
+const EXPONENT = "2 is half an oval; larger is fuller in the hand, smaller is more pointed.";
+const station = z
+  .strictObject({
+    at: place("Place", "Where along the neck."),
+    thickness: length(5, 60, "Thickness", "On the centreline, board included."),
+    exponent: z
+      .union([
+        ratio(1.2, 8, "Exponent", EXPONENT).transform((p) => ({ bass: p, treble: p })),
+        z.strictObject({ bass: ratio(1.2, 8, "Bass exponent", EXPONENT), treble: ratio(1.2, 8, "Treble exponent", EXPONENT) }),
+      ])
+      .meta({
+        derived: "2",
+        title: "Exponent",
+        description: `Fullness of the section. ${EXPONENT} The same on both sides or one for each.`,
+      })
+      .optional(),
+  })
+  .transform(
+    (s): CarveStation => ({
+      at: s.at,
+      thickness: s.thickness,
+      bassExponent: s.exponent?.bass ?? 2,
+      trebleExponent: s.exponent?.treble ?? 2,
+    }),
+  )
+  .meta({ title: "Station", description: "One section of the carve." });
+
+export const carve: z.ZodType<NonNullable<OrderFile["carve"]>> = z
+  .strictObject({
+    stations: z.array(station).min(2).max(12).meta({
+      title: "Stations",
+      description: "Two or more, nut to bridge; between them thickness and exponents pass smoothly.",
+      derived: "fret 1 and fret 12: guitar 21 and 23, bass 21.5 and 24, ukulele 15.5 and 17.5 mm",
+    }),
+  })
+  .meta({ title: "Carve", description: "The feel of the back." });
+
+const screws = z.union([
+  none("no screws"),
+  z.strictObject({
+    count: whole(0, 4, "Number of screws", "0, 2 (on the centreline), 3 (two toward the body's end) or 4.").optional(),
+    along: length(0, 200, "Along", "Between the screw rows, along the neck.").optional(),
+    across: length(0, 200, "Across", "Between the screws of a row.").optional(),
+    fromEnd: length(3, 150, "From the end", "From the end of the shaft to the nearest row.").optional(),
+    bore: length(1, 15, "Bore", "Pilot for wood screws, more for inserts.").optional(),
+    depth: length(2, 60, "Depth", "From the heel's underside.").optional(),
+  }),
+]);
+
+export const heel: z.ZodType<NonNullable<OrderFile["heel"]>> = z
+  .strictObject({
+    length: length(5, 250, "Heel length", "From the end of the shaft to where the heel is flat.").optional(),
+    thickness: length(5, 80, "Heel thickness", "Board included.").optional(),
+    transition: length(3, 150, "Transition", "Along the neck, from the flat heel to the full carve.").optional(),
+    screws: screws.meta({ title: "Screws", description: "Bores in the heel's underside." }).optional(),
+  })
+  .meta({ title: "Heel", description: "Bolted to the body." });
+
+export const rod: z.ZodType<NonNullable<OrderFile["rod"]>> = z
+  .union([
+    none("no rod, no channel"),
+    z.strictObject({
+      cutFrom: word(
+        ["back", "face"],
+        "Cut from",
+        "back: from the carve side, closed with a filler strip. face: from the glue plane, before the board goes on (shaft-alone blanks).",
+      ).optional(),
+      width: length(2, 30, "Channel width", "The rod's own width plus its fit.").optional(),
+      height: length(2, 40, "Rod height", "Of the rod itself.").meta({ derived: "9; on a ukulele, whose default is no rod, 6" }).optional(),
+      roof: length(
+        0,
+        20,
+        "Roof",
+        "Cut from the back: wood between the glue plane and the channel's floor. Must be 0 when cut from the face.",
+      )
+        .meta({ derived: "1.5 from the back, 0 from the face" })
+        .optional(),
+      depth: length(
+        2,
+        40,
+        "Channel depth",
+        "Cut from the face: below the glue plane. Ignored from the back, where the blank's back is the opening.",
+      )
+        .meta({ derived: "the height of the rod" })
+        .optional(),
+      from: place("From", "Where the channel begins (headstock end).").meta({ derived: "8 mm from the nut" }).optional(),
+      to: place("To", "Where it ends (heel end).").meta({ derived: "20 mm before the end of the shaft (bass: 22)" }).optional(),
+      minimumUnder: length(
+        0.5,
+        20,
+        "Least wood under the rod",
+        "Between the rod and the finished back: thinner wood cracks when the rod is tightened.",
+      ).optional(),
+      access: z
+        .union([
+          none("no pocket"),
+          z.strictObject({
+            end: word(["head", "heel"], "End", "Which end of the channel the rod is adjusted from."),
+            length: length(2, 100, "Pocket length", "Along the neck."),
+            width: length(2, 40, "Pocket width", "Across the neck."),
+            depth: length(1, 40, "Pocket depth", "Cut from the face: below the glue plane."),
+          }),
+        ])
+        .meta({ title: "Access pocket", description: "Room for the nut of the rod and the key." })
+        .optional(),
+    }),
+  ])
+  .meta({ title: "Rod", description: '"none", or the channel for a truss rod or a stiffening bar.' });
+
+export const markers: z.ZodType<NonNullable<OrderFile["markers"]>> = z
+  .strictObject({
+    face: z
+      .union([
+        none("no face markers"),
+        z.strictObject({
+          frets: fretList("Frets", "Marked on the face.")
+            .meta({ derived: "3 5 7 9 12 15 17 19 21 24 as far as the order has them; on a ukulele 3 5 7 10 12 15" })
+            .optional(),
+          doubleAt: fretList("Double", "Frets of that list with two markers.")
+            .meta({ derived: "12 and 24 where they are marked" })
+            .optional(),
+          diameter: length(1, 20, "Diameter", "Of the marker.").optional(),
+          depth: length(0.3, 10, "Depth", "Of the recess, below the finished board surface at its centre.").optional(),
+          spread: length(2, 100, "Spread", "Between the two of a double marker, centre to centre.").optional(),
+          fit: length(0, 0.5, "Fit", "Recess diameter minus marker diameter.").optional(),
+        }),
+      ])
+      .meta({ title: "Face markers", description: "Glued into round recesses between the frets; the board radius levels them." })
+      .optional(),
+    side: z
+      .union([
+        none("no side markers"),
+        z.strictObject({
+          frets: fretList("Frets", "Marked on the board's edge.")
+            .meta({ derived: "3 5 7 9 12 15 17 19 21 24 as far as the order has them; on a ukulele 3 5 7 10 12 15" })
+            .optional(),
+          diameter: length(0.5, 6, "Diameter", "Of the bore.").optional(),
+          depth: length(0.5, 10, "Depth", "Of the bore.").optional(),
+          edge: word(["bass", "treble"], "Edge", "The one the player sees.").optional(),
+        }),
+      ])
+      .meta({ title: "Side markers", description: "Bored by hand; their places go on the drawing." })
+      .optional(),
+  })
+  .meta({ title: "Markers", description: "Position markers." });

@@ -1,0 +1,118 @@
+import * as z from "zod";
+import { flag, length, ratio, text, whole, word } from "./fields.ts";
+import type { OrderFile } from "./order-file.ts";
+
+/* The keys of an order that say how the neck is made. */
+
+export const blank: z.ZodType<NonNullable<OrderFile["blank"]>> = z
+  .strictObject({
+    kind: word(
+      ["board-glued", "shaft-alone"],
+      "Kind of blank",
+      "board-glued: the board is already on the shaft. shaft-alone: the programs stop at the glue plane.",
+    ).optional(),
+    length: length(50, 4000, "Blank length", "Along the neck.")
+      .meta({ derived: "the neck and 80 mm for blocks at its ends, rounded up to 5" })
+      .optional(),
+    width: length(20, 500, "Blank width", "Across the neck.")
+      .meta({ derived: "the neck's widest place and 26 mm on either side for the outline's channel and a frame, rounded up to 2" })
+      .optional(),
+    shaftThickness: length(5, 100, "Shaft thickness", "Of the blank below the glue plane.")
+      .meta({ derived: "the depth of heel, headstock and carve and 0.6 mm, rounded up to 0.5" })
+      .optional(),
+    boardThickness: length(
+      0,
+      25,
+      "Board thickness",
+      "Of the blank above the glue plane: a little more than the finished board. 0 for a shaft alone.",
+    )
+      .meta({ derived: "the finished board and 0.3 mm; 0 for a shaft alone" })
+      .optional(),
+    datumEdge: word(["bass", "treble"], "Datum edge", "The planed edge that rests on the fence pins.").optional(),
+    tipFromEnd: z
+      .union([z.literal("centred"), length(0, 1000, "Tip from the end", "A length.")])
+      .meta({ title: "Tip from the end", description: 'From the blank\'s headstock end to the tip of the headstock, or "centred".' })
+      .optional(),
+    centreFromDatum: z
+      .union([z.literal("centred"), length(0, 500, "Centreline from the datum", "A length.")])
+      .meta({ title: "Centreline from the datum", description: 'From the datum edge to the neck\'s centreline, or "centred".' })
+      .optional(),
+    margin: length(0, 100, "Margin", "Least wood between the neck's outline and the blank's edges.").optional(),
+    moisture: ratio(0, 30, "Moisture", "Moisture content the wood is cut at.", "%").optional(),
+  })
+  .meta({ title: "Blank", description: "The timber the neck is cut from." });
+
+export const holding: z.ZodType<NonNullable<OrderFile["holding"]>> = z
+  .strictObject({
+    way: word(["datum-edge"], "Way of holding", "A planed edge against two fence pins, with an end stop.").optional(),
+    turn: word(["x", "y"], "Turn about", "The axis the piece is turned about for its second side; x is along the neck.").optional(),
+    pin: z
+      .strictObject({
+        diameter: length(2, 40, "Pin diameter", "Of fence pins and end stop.").optional(),
+        height: length(2, 60, "Pin height", "Above the bed.").optional(),
+      })
+      .meta({ title: "Pins", description: "The piece is pushed against them." })
+      .optional(),
+    block: z
+      .strictObject({
+        length: length(5, 300, "Block length", "Along the neck.").optional(),
+        width: length(5, 200, "Block width", "Across the neck.").optional(),
+        height: length(2, 100, "Block height", "Above the bed.").optional(),
+        grip: length(0, 60, "Grip", "How far a block reaches over the blank.").optional(),
+      })
+      .meta({ title: "Blocks", description: "Hold the blank down at its ends." })
+      .optional(),
+    screw: z
+      .strictObject({
+        count: whole(0, 20, "Screws", "Through the waste, per side of the blank; 0 for none.").optional(),
+        head: length(2, 30, "Head diameter", "Of the screw.").optional(),
+        height: length(0, 20, "Head height", "Above the wood.").optional(),
+      })
+      .meta({ title: "Screws", description: "Through the waste into the bed's spoil board." })
+      .optional(),
+    supports: flag(
+      "Supports",
+      "Strips under the edges of a radiused board while its back is cut, so that it does not rock on its crown.",
+    ).optional(),
+  })
+  .meta({ title: "Holding", description: "How the blank lies on the machine." });
+
+export const cutting: z.ZodType<NonNullable<OrderFile["cutting"]>> = z
+  .strictObject({
+    cusp: length(0.001, 0.5, "Cusp", "Height of the ridges that finishing rows may leave; they are scraped off by hand.").optional(),
+    roughLeave: length(0.05, 3, "Rough leave", "Wood that roughing leaves for finishing.").optional(),
+    scribeDepth: length(0.05, 2, "Scribe depth", "Of the first shallow outline that shows where the neck will fall.").optional(),
+    outlineBelowFace: length(
+      0,
+      30,
+      "Outline below the face",
+      "How far below the headstock face the board side cuts the outline; the carve side cuts the rest.",
+    ).optional(),
+    release: z
+      .strictObject({
+        kind: word(["tabs", "skin"], "Kind", "tabs: short bridges. skin: a thin sheet all around.").optional(),
+        thickness: length(0.1, 20, "Thickness", "Of what holds the neck in the waste.")
+          .meta({ derived: "1.5 for tabs, 0.6 for a skin" })
+          .optional(),
+        width: length(1, 60, "Tab width", "Tabs only.").optional(),
+      })
+      .meta({ title: "Release", description: "What holds the neck in the waste until it is freed by hand." })
+      .optional(),
+    breakThrough: length(
+      0,
+      5,
+      "Break-through",
+      "How far tuner bores go past the finished back of the headstock into the waste.",
+    ).optional(),
+  })
+  .meta({ title: "Cutting", description: "What the cuts leave." });
+
+export const overrides: z.ZodType<NonNullable<OrderFile["overrides"]>> = z
+  .array(
+    z.strictObject({
+      rule: text(8, /^[A-Z]{2}-\d{3}$/, "Rule", "Its id, as in RULES.md."),
+      reason: text(500, null, "Reason", "Printed on the sheets."),
+    }),
+  )
+  .max(50)
+  .meta({ title: "Overrides", description: "Rules whose stop the maker takes on, each with a reason." });
