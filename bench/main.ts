@@ -1,0 +1,141 @@
+import { existsSync, readFileSync } from "node:fs";
+import { planHolding } from "../src/holding/index.ts";
+import type { SideName } from "../src/holding/types.ts";
+import { sha256 } from "../src/job/hash.ts";
+import { cuspsOf } from "../src/job/job-file.ts";
+import { makeJob } from "../src/job/make.ts";
+import { makePool } from "../src/job/pool.ts";
+import { groupCuts } from "../src/job/programs.ts";
+import { proveSides } from "../src/job/sides.ts";
+import { readOrder, readShop, type Source } from "../src/job/source.ts";
+import { writePrograms } from "../src/job/write-programs.ts";
+import { makeNeck } from "../src/neck/index.ts";
+import { planCuts } from "../src/paths/index.ts";
+import { interpretProgram } from "../src/proof/reader/index.ts";
+
+/*
+ * npm run bench [-- ORDER SHOP CELL]: the input, a checksum of the result, then where the time goes, one stage after the other
+ * in one thread; last the whole job as the command does it, on two threads. Times are of this run on this machine.
+ */
+
+const [orderPath = "examples/loan-guitar.order.json", shopPath = "examples/stiff-router.shop.json", cellText = "0.1"] =
+  process.argv.slice(2);
+const cell = Number(cellText);
+const source = (path: string): Source => ({ path, bytes: readFileSync(path) });
+
+const rows: (readonly [string, number, string])[] = [];
+function timed<T>(what: string, f: () => T, says: (value: T) => string = () => ""): T {
+  const t = performance.now();
+  const value = f();
+  rows.push([what, performance.now() - t, says(value)]);
+  return value;
+}
+
+/** Times between the reports of one stage, by what it said it was doing. */
+function stopwatch(prefix: string): { readonly lap: (share: number, says: string) => void; readonly end: () => void } {
+  let since = performance.now();
+  let doing: string | null = null;
+  const sums = new Map<string, number>();
+  const close = (): void => {
+    const now = performance.now();
+    if (doing !== null) sums.set(doing, (sums.get(doing) ?? 0) + now - since);
+    since = now;
+  };
+  return {
+    lap: (_share, says) => {
+      close();
+      doing = says;
+    },
+    end: () => {
+      close();
+      for (const [says, ms] of sums) rows.push([`  ${prefix}${says}`, ms, ""]);
+    },
+  };
+}
+
+const orderSource = source(orderPath);
+const shopSource = source(shopPath);
+console.log(`input     ${orderPath} ${sha256(orderSource.bytes).slice(0, 16)}`);
+console.log(`          ${shopPath} ${sha256(shopSource.bytes).slice(0, 16)}`);
+console.log(`          cell ${cell} mm`);
+
+// the whole job first, in the state a fresh process is in
+const t0 = performance.now();
+const pool = makePool(2);
+const made = await makeJob(orderSource, shopSource, { cell, paper: "A4", pool });
+await pool.close();
+const whole = performance.now() - t0;
+const jobFile = made.files?.find((f) => f.path === "job.json");
+if (jobFile === undefined || made.job === null) throw new Error("the order or the shop cannot be read");
+console.log(`checksum  ${sha256(jobFile.bytes)} (job.json, which holds the hash of every other file)`);
+console.log(`result    ${made.job.programs.length} programs, ${made.findings.length} findings, ${made.blocking.length} of them stop it`);
+
+const order = timed("parse", () => readOrder(orderSource).value)!;
+const shop = timed("parse the shop", () => readShop(shopSource).value)!;
+const neck = timed(
+  "neck",
+  () => makeNeck(order),
+  (n) => `${n.features.frets.length} frets, ${n.features.tuners.length} tuner bores`,
+);
+const holding = timed("holding", () => planHolding(neck, shop.machine));
+const plans = (["board", "carve"] as const).map((side: SideName) => {
+  const watch = stopwatch("");
+  return timed(
+    `plan, ${side}`,
+    () => {
+      const plan = planCuts(neck, holding, shop, { sides: [side], progress: watch.lap });
+      watch.end();
+      return plan;
+    },
+    (p) => `${p.cuts.reduce((n, c) => n + c.moves.count, 0)} moves`,
+  );
+});
+const plan = {
+  cuts: plans.flatMap((p) => p.cuts),
+  steps: plans.flatMap((p) => p.steps),
+  findings: plans.flatMap((p) => p.findings),
+};
+const { groups, steps } = groupCuts(plan);
+const { programs } = timed(
+  "write and check",
+  () => writePrograms(groups, order, sha256(orderSource.bytes), shop, holding),
+  ({ programs: p }) => `${(p.reduce((n, x) => n + x.text.length, 0) / 1e6).toFixed(2)} MB`,
+);
+timed(
+  "read",
+  () => programs.map((p) => interpretProgram(p.text)),
+  (r) => `${r.reduce((n, x) => n + x.moves.count, 0)} moves`,
+);
+const single = makePool(0);
+for (const side of ["board", "carve"] as const) {
+  const watch = stopwatch("");
+  const t = performance.now();
+  await proveSides(
+    {
+      order,
+      shop,
+      sides: [holding.sides.board, holding.sides.carve],
+      programs,
+      steps,
+      cusps: cuspsOf(plan),
+      cell,
+    },
+    single,
+    watch.lap,
+    [side],
+  );
+  const ms = performance.now() - t;
+  watch.end();
+  rows.push([`prove, ${side}`, ms, ""]);
+}
+const width = Math.max(...rows.map(([what]) => what.length));
+console.log("\none thread");
+for (const [what, ms, says] of rows) console.log(`${what.padEnd(width)}  ${ms.toFixed(0).padStart(7)} ms  ${says}`.trimEnd());
+console.log(`\ntwo threads, whole job  ${(whole / 1000).toFixed(2)} s`);
+console.log(`peak memory             ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB`);
+
+if (existsSync("bench/kernels.ts")) {
+  const { runKernelBench } = await import("./kernels.ts");
+  console.log("");
+  await runKernelBench();
+}

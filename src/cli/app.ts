@@ -1,0 +1,132 @@
+import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
+import pkg from "../../package.json" with { type: "json" };
+import { Cancelled, DiskError, InputError } from "../job/errors.ts";
+import { check } from "./commands/check.ts";
+import { draw } from "./commands/draw.ts";
+import { frets } from "./commands/frets.ts";
+import { make } from "./commands/make.ts";
+import { prove } from "./commands/prove.ts";
+import { serve } from "./commands/serve.ts";
+import { CHECK_HELP, DRAW_HELP, FRETS_HELP, MAIN_HELP, MAKE_HELP, PROVE_HELP, SERVE_HELP } from "./help.ts";
+import { type Io, paint } from "./io.ts";
+import { EXIT, type ExitCode } from "./outcome.ts";
+
+function between(min: number, max: number, whole: boolean, unit: string): (text: string) => number {
+  return (text) => {
+    const value = Number(text);
+    if (text.trim() === "" || !Number.isFinite(value) || value < min || value > max || (whole && !Number.isInteger(value))) {
+      throw new InvalidArgumentError(`It is a ${whole ? "whole " : ""}number from ${min} to ${max}${unit}.`);
+    }
+    return value;
+  };
+}
+
+const jsonOption = (): Option => new Option("--json", "print one JSON document instead of text");
+const cellOption = (): Option =>
+  new Option("--cell <mm>", "cell of the proof's stock maps; finer is slower").argParser(between(0.02, 2, false, " mm"));
+const workersOption = (): Option => new Option("--workers <n>", "threads; 0 uses none").argParser(between(0, 16, true, ""));
+
+/** Runs one command line (without node and script). Never throws; everything ends in an exit code. */
+export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
+  let code: ExitCode = EXIT.sound;
+  const json = argv.includes("--json");
+  const set =
+    <A extends unknown[]>(action: (...args: A) => Promise<ExitCode>) =>
+    async (...args: A): Promise<void> => {
+      code = await action(...args);
+    };
+
+  const program = new Command("neckwright")
+    .description("From one instrument order to proved programs for its neck.")
+    .version(pkg.version)
+    .exitOverride()
+    .configureOutput({
+      writeOut: (s) => io.out(s),
+      writeErr: (s) => io.err(s),
+      getOutHasColors: () => io.colour,
+      getErrHasColors: () => io.colour,
+    })
+    .showSuggestionAfterError()
+    .addHelpText("after", MAIN_HELP);
+  const command = (usage: string, says: string, help: string): Command =>
+    program.command(usage).description(says).addHelpText("after", help).allowExcessArguments(false);
+
+  command("check", "say what is wrong with an order", CHECK_HELP)
+    .argument("<order>", "NAME.order.json")
+    .option("--shop <file>", "NAME.shop.json: also check against machine and cutters")
+    .addOption(jsonOption())
+    .action(set((order: string, o: { shop?: string; json?: true }) => check(io, order, o)));
+
+  command("make", "design, plan, write and prove a job folder", MAKE_HELP)
+    .argument("<order>", "NAME.order.json")
+    .requiredOption("--shop <file>", "NAME.shop.json: machine and cutters")
+    .requiredOption("--out <dir>", "the folder to write")
+    .addOption(cellOption().default(0.1))
+    .addOption(new Option("--paper <size>", "paper of the sheets").choices(["A4", "Letter"]).default("A4"))
+    .addOption(workersOption())
+    .option("--replace", "replace DIR even when it holds files that make did not write")
+    .addOption(jsonOption())
+    .action(set((order: string, o: Parameters<typeof make>[2]) => make(io, order, o)));
+
+  command("prove", "repeat the proof of a made folder", PROVE_HELP)
+    .argument("<dir>", "a folder that make wrote")
+    .addOption(cellOption())
+    .addOption(workersOption())
+    .option("--report <file>", "write the report of this proof (HTML)")
+    .addOption(jsonOption())
+    .action(set((dir: string, o: Parameters<typeof prove>[2]) => prove(io, dir, o)));
+
+  command("draw", "write the drawings of an order", DRAW_HELP)
+    .argument("<order>", "NAME.order.json")
+    .requiredOption("--out <dir>", "the folder to write into")
+    .option("--shop <file>", "NAME.shop.json: also the blank as it lies on the bed")
+    .addOption(jsonOption())
+    .action(set((order: string, o: Parameters<typeof draw>[2]) => draw(io, order, o)));
+
+  command("frets", "print the fret table of an order", FRETS_HELP)
+    .argument("<order>", "NAME.order.json")
+    .addOption(new Option("--csv", "comma-separated, for a spreadsheet").conflicts("json"))
+    .addOption(jsonOption())
+    .action(set((order: string, o: { csv?: true; json?: true }) => frets(io, order, o)));
+
+  command("serve", "serve a made folder's report on this machine", SERVE_HELP)
+    .argument("[dir]", "a folder that make wrote", ".")
+    .option("--port <n>", "port; 0 for any free one", between(0, 65535, true, ""))
+    .addOption(jsonOption())
+    .action(set((dir: string, o: { port?: number; json?: true }) => serve(io, dir, o)));
+
+  try {
+    await program.parseAsync(argv, { from: "user" });
+    return code;
+  } catch (error) {
+    return report(io, error, json);
+  }
+}
+
+/** Says what went wrong, in words and in the exit code. */
+function report(io: Io, error: unknown, json: boolean): ExitCode {
+  if (error instanceof CommanderError) {
+    // help and version come this way too; commander has printed what there is to print
+    return error.exitCode === 0 ? EXIT.sound : EXIT.badInput;
+  }
+  if (error instanceof Cancelled || io.signal.aborted) {
+    io.err("Stopped. Nothing was written.\n");
+    return EXIT.interrupted;
+  }
+  const known = error instanceof InputError || error instanceof DiskError;
+  const code = error instanceof InputError ? EXIT.badInput : EXIT.internal;
+  const says = error instanceof Error ? error.message : String(error);
+  if (json) {
+    const where = known ? error.where : "";
+    const tryThis = known ? error.tryThis : "";
+    io.out(`${JSON.stringify({ exitCode: code, error: { where, says, tryThis } }, null, 2)}\n`);
+    return code;
+  }
+  if (known) {
+    io.err(`${paint(io, ["bold", "red"], "error")}  ${error.where}: ${says}\n      Try: ${error.tryThis}\n`);
+    return code;
+  }
+  io.err(`${paint(io, ["bold", "red"], "error")}  This is a defect of the program, not of your order: ${says}\n`);
+  if (error instanceof Error && error.stack !== undefined) io.err(`${paint(io, "dim", error.stack)}\n`);
+  return code;
+}

@@ -1,0 +1,71 @@
+import { makeJob } from "../../job/make.ts";
+import { makePool } from "../../job/pool.ts";
+import { writeFolder } from "../../job/write.ts";
+import { countText, findingsText } from "../findings.ts";
+import { type Io, paint } from "../io.ts";
+import { EXIT, type ExitCode } from "../outcome.ts";
+import { progressLine } from "../progress.ts";
+import { proofText } from "../proof-text.ts";
+import { source } from "../sources.ts";
+
+interface Options {
+  shop: string;
+  out: string;
+  cell: number;
+  paper: "A4" | "Letter";
+  workers?: number;
+  replace?: true;
+  json?: true;
+}
+
+export async function make(io: Io, orderPath: string, o: Options): Promise<ExitCode> {
+  const order = await source(io, orderPath, "order");
+  const shop = await source(io, o.shop, "shop");
+  const bar = progressLine(io, o.json === true);
+  const pool = makePool(o.workers ?? io.workers, io.signal);
+  try {
+    const made = await makeJob(order, shop, { cell: o.cell, paper: o.paper, pool, progress: bar.show, signal: io.signal });
+    const overridden = new Set(made.overridden.map((x) => x.rule));
+    if (made.files !== null) {
+      await writeFolder(o.out, made.files, { disk: io.disk, signal: io.signal, replace: o.replace === true });
+    }
+    bar.clear();
+    const code = made.files === null ? EXIT.badInput : made.blocking.length > 0 ? EXIT.stopped : EXIT.sound;
+    if (o.json) {
+      const { job, proof } = made;
+      io.out(
+        `${JSON.stringify(
+          {
+            command: "make",
+            exitCode: code,
+            out: made.files === null ? null : o.out,
+            programs: job?.programs ?? [],
+            findings: made.findings,
+            overridden: made.overridden,
+            proof,
+          },
+          null,
+          2,
+        )}\n`,
+      );
+      return code;
+    }
+    io.out(findingsText(io, made.findings, overridden));
+    if (made.proof !== null) io.out(proofText(io, made.proof));
+    if (code === EXIT.badInput) {
+      io.out(`${paint(io, ["bold", "red"], "bad input")}  ${countText(made.findings)}; nothing was written\n`);
+    } else if (code === EXIT.stopped) {
+      io.out(`${paint(io, ["bold", "red"], "stopped")}  ${countText(made.findings)}; ${o.out} was written without programs\n`);
+    } else {
+      const minutes = Math.ceil((made.job?.programs ?? []).reduce((sum, p) => sum + p.seconds, 0) / 60);
+      const n = made.job?.programs.length ?? 0;
+      io.out(
+        `${paint(io, ["bold", "green"], "made and proved")}  ${o.out}: ${n} programs, about ${minutes} min at the machine; ${countText(made.findings)}\n`,
+      );
+    }
+    return code;
+  } finally {
+    bar.clear();
+    await pool.close();
+  }
+}

@@ -1,0 +1,88 @@
+/** Texts that stand below a command's options in --help. They teach: what it reads, what it writes, an example, the exit codes. */
+
+const EXIT_CODES = `
+Exit codes:
+  0  sound: nothing stands in the way
+  1  stopped: a finding says "stop"; no program is to be run
+  2  bad input: a file, a value or the command line cannot be used
+  3  a defect of this program, or a disk that failed
+`;
+
+export const MAIN_HELP: string = `
+From one instrument order to a neck that is ready for frets: geometry, holding, programs for both sides, proof and paper.
+
+  1. check   is the order sound? Nothing is written.
+  2. make    design, holding, programs for both sides, proof of those programs, sheets: one folder.
+  3. prove   the proof again, from the programs as they now lie in the folder.
+  4. serve   the folder's report in a browser on this machine.
+
+Examples:
+  neckwright check examples/loan-guitar.order.json
+  neckwright make examples/loan-guitar.order.json --shop examples/stiff-router.shop.json --out out/loan-guitar
+  neckwright prove out/loan-guitar
+
+An order (NAME.order.json) says what is to be built; a shop (NAME.shop.json) says what machine and cutters there are.
+Start from a copy of one in examples/. Lengths are millimetres, or text with a unit: "25 1/2 in".
+${EXIT_CODES}
+A program that was proved can still meet a wrong zero, a blunt cutter or a blank that moves. The machine's manual, local
+rules and trained people come first; run every program in air before it meets wood.
+`;
+
+export const CHECK_HELP: string = `
+Reads the order, and with --shop the machine and the cutters, and says what is wrong with them: by rule, place, value,
+limit and what to try. Writes nothing.
+
+Examples:
+  neckwright check my.order.json
+  neckwright check my.order.json --shop examples/light-router.shop.json --json
+${EXIT_CODES}`;
+
+export const MAKE_HELP: string = `
+Writes the folder DIR in one swap: the old one stays until the new one is whole.
+  job.json       everything needed to check the programs without this software
+  programs/      NN-SIDE-CUT.ngc, in the order of work
+  proof.json     what the proof measured
+  sheets/        the run sheet to work from (PDF)
+  drawings/      plan, side and sections (SVG)
+  report.html    all of it on one page
+  order.json, shop.json   the files it was made from
+When a finding says "stop", programs and run sheet are left out, unless the order overrides that rule by name and gives a
+reason; the sheets then say so. A folder that holds anything make did not write is not replaced without --replace.
+
+Examples:
+  neckwright make my.order.json --shop my.shop.json --out out/my
+  neckwright make my.order.json --shop my.shop.json --out out/my --cell 0.2 --paper Letter
+${EXIT_CODES}`;
+
+export const PROVE_HELP: string = `
+Repeats the proof of a folder that make wrote, from the text of the programs as they lie there now, also when somebody
+changed them by hand. Reads only; --report FILE writes the report of this proof beside.
+
+Examples:
+  neckwright prove out/my
+  neckwright prove out/my --cell 0.05 --report check.html
+${EXIT_CODES}`;
+
+export const DRAW_HELP: string = `
+Writes the drawings of an order as SVG into DIR, true to scale: plan, side, sections, headstock; with a shop also the blank
+as it lies on the bed for both sides. Other files in DIR stay as they are.
+
+Examples:
+  neckwright draw my.order.json --out drawings
+  neckwright draw my.order.json --shop my.shop.json --out drawings
+${EXIT_CODES}`;
+
+export const FRETS_HELP: string = `
+Prints the fret table: the distance of every fret from the nut and from the fret before, and the ends of its slot.
+
+Examples:
+  neckwright frets my.order.json
+  neckwright frets my.order.json --csv > frets.csv
+${EXIT_CODES}`;
+
+export const SERVE_HELP: string = `
+Serves a made folder on this machine only (127.0.0.1) until Ctrl-C, and prints the address of its report.
+
+Example:
+  neckwright serve out/my --port 8080
+${EXIT_CODES}`;

@@ -1,0 +1,173 @@
+import { planHolding } from "../holding/index.ts";
+import type { Holding } from "../holding/types.ts";
+import { makeNeck } from "../neck/index.ts";
+import type { Neck } from "../neck/types.ts";
+import type { CutPlan } from "../paths/types.ts";
+import type { ProofProgram, SideProof } from "../proof/types.ts";
+import type { OrderSpec, ShopSpec } from "../spec/types.ts";
+import type { Finding } from "../units/index.ts";
+import { throwIfCancelled } from "./errors.ts";
+import { type JobFile, type JobProgram, jsonBytes, type ProofFile } from "./files.ts";
+import { sha256 } from "./hash.ts";
+import { cuspsOf, jobCutter, jobFeatures, jobSides } from "./job-file.ts";
+import { type Paper, papers } from "./papers.ts";
+import type { Pool, Progress } from "./pool.ts";
+import { type GroupedStep, groupCuts } from "./programs.ts";
+import { cuttersUsed, planBothSides, proofFile, proveSides } from "./sides.ts";
+import { readOrder, readShop, type Source } from "./source.ts";
+import { judge, unusedOverrides } from "./verdict.ts";
+import type { OutFile } from "./write.ts";
+import { writePrograms } from "./write-programs.ts";
+
+export interface MakeOptions {
+  /** Cell of the proof's stock maps, mm. */
+  readonly cell: number;
+  readonly paper: Paper;
+  readonly pool: Pool;
+  readonly progress?: Progress;
+  readonly signal?: AbortSignal;
+}
+
+export interface Made {
+  /** The files of the job folder; null when order or shop could not be read at all. */
+  readonly files: readonly OutFile[] | null;
+  readonly job: JobFile | null;
+  readonly proof: ProofFile | null;
+  readonly findings: readonly Finding[];
+  readonly blocking: readonly Finding[];
+  readonly overridden: OrderSpec["overrides"];
+}
+
+/** What the stages gave, as far as they got: a stop in design or planning leaves the later ones out. */
+export interface Built {
+  readonly order: OrderSpec;
+  readonly shop: ShopSpec;
+  readonly orderHash: string;
+  readonly neck: Neck;
+  readonly holding: Holding;
+  readonly plan: CutPlan | null;
+  readonly steps: readonly GroupedStep[];
+  readonly programs: readonly JobProgram[];
+  readonly sides: readonly SideProof[];
+}
+
+/** From the text of an order and a shop to the files of a job folder. The same bytes for the same bytes; writes nothing. */
+export async function makeJob(orderSource: Source, shopSource: Source, options: MakeOptions): Promise<Made> {
+  const progress = options.progress ?? (() => undefined);
+  progress(0, "reading the order");
+  const order = readOrder(orderSource);
+  const shop = readShop(shopSource);
+  const findings: Finding[] = [...order.findings, ...shop.findings];
+  if (order.value === null || shop.value === null) {
+    return { files: null, job: null, proof: null, findings, blocking: findings, overridden: [] };
+  }
+  const { overrides } = order.value;
+  const stopped = (): boolean => judge(findings, overrides).blocking.length > 0;
+
+  const neck = makeNeck(order.value);
+  findings.push(...neck.findings);
+  const holding = planHolding(neck, shop.value.machine);
+  findings.push(...holding.findings);
+
+  let plan: CutPlan | null = null;
+  if (!stopped()) {
+    plan = await planBothSides(order.value, shop.value, options.pool, (share, says) => progress(0.02 + 0.38 * share, `planning, ${says}`));
+    findings.push(...plan.findings);
+  }
+  throwIfCancelled(options.signal);
+
+  let { groups, steps }: ReturnType<typeof groupCuts> = { groups: [], steps: [] };
+  let programs: readonly ProofProgram[] = [];
+  let proofs: readonly SideProof[] = [];
+  if (plan !== null && !stopped()) {
+    ({ groups, steps } = groupCuts(plan));
+    progress(0.4, "writing the programs");
+    const written = writePrograms(groups, order.value, order.sha256, shop.value, holding);
+    programs = written.programs;
+    findings.push(...written.findings);
+    proofs = await proveSides(
+      {
+        order: order.value,
+        shop: shop.value,
+        sides: [holding.sides.board, holding.sides.carve],
+        programs,
+        steps,
+        cusps: cuspsOf(plan),
+        cell: options.cell,
+      },
+      options.pool,
+      (share, says) => progress(0.42 + 0.5 * share, `proving, ${says}`),
+    );
+    for (const p of proofs) findings.push(...p.findings);
+  }
+  throwIfCancelled(options.signal);
+
+  const proofFindings = proofs.flatMap((p) => p.findings);
+  const before: Finding[] = findings.slice(0, findings.length - proofFindings.length);
+  if (proofs.length > 0) before.push(...unusedOverrides(findings, overrides));
+  const name = { name: order.value.name, sha256: order.sha256 };
+  const proof: ProofFile | null = proofs.length > 0 ? proofFile(name, options.cell, proofs) : null;
+  const jobPrograms = programs.map((p) => jobProgram(p, proofs));
+
+  progress(0.93, "drawing the sheets");
+  const built: Built = {
+    order: order.value,
+    shop: shop.value,
+    orderHash: order.sha256,
+    neck,
+    holding,
+    plan,
+    steps,
+    programs: jobPrograms,
+    sides: proofs,
+  };
+  const paper = await papers(built, judge([...before, ...proofFindings], overrides), options.paper);
+  throwIfCancelled(options.signal);
+  before.push(...paper.findings);
+  const verdict = judge([...before, ...proofFindings], overrides);
+  const isStopped = verdict.blocking.length > 0;
+  const outs: OutFile[] = [
+    { path: "order.json", bytes: orderSource.bytes },
+    { path: "shop.json", bytes: shopSource.bytes },
+    ...(isStopped ? [] : programs.map((p) => ({ path: p.file, bytes: p.text }))),
+    ...(proof === null ? [] : [{ path: "proof.json", bytes: jsonBytes(proof) }]),
+    ...paper.files.filter((f) => !isStopped || !f.path.startsWith("sheets/")),
+  ];
+  const job: JobFile = {
+    format: "neckwright-job/1",
+    units: "mm",
+    order: name,
+    shop: { name: shop.value.name, sha256: shop.sha256 },
+    stopped: isStopped,
+    overridden: verdict.overridden,
+    blank: holding.blank,
+    placement: holding.placement,
+    sides: jobSides(holding),
+    cutters: cuttersUsed(groups, shop.value).map(jobCutter),
+    programs: isStopped ? [] : jobPrograms,
+    steps: isStopped ? [] : steps,
+    cusps: plan === null ? {} : cuspsOf(plan),
+    cell: options.cell,
+    features: jobFeatures(neck),
+    findings: before,
+    files: outs.map((f) => ({ file: f.path, sha256: sha256(f.bytes) })),
+  };
+  outs.push({ path: "job.json", bytes: jsonBytes(job) });
+  progress(1, "done");
+  return { files: outs, job, proof, findings: verdict.findings, blocking: verdict.blocking, overridden: verdict.overridden };
+}
+
+function jobProgram(p: ProofProgram, proofs: readonly SideProof[]): JobProgram {
+  const figure = proofs.flatMap((s) => s.programs).find((f) => f.file === p.file);
+  if (figure === undefined) throw new Error(`the proof says nothing of ${p.file}`);
+  return {
+    file: p.file,
+    sha256: sha256(p.text),
+    side: p.side,
+    cutter: p.cutter,
+    cuts: p.cuts,
+    feedLength: figure.feedLength,
+    seconds: figure.seconds,
+    bounds: { min: figure.min, max: figure.max },
+  };
+}

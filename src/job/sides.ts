@@ -1,0 +1,69 @@
+import type { SideName } from "../holding/types.ts";
+import type { CutPlan } from "../paths/types.ts";
+import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
+import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
+import type { ProofFile } from "./files.ts";
+import type { Pool, Progress } from "./pool.ts";
+
+/** The two sides as two tasks, planned and proved at the same time; results in one order, whichever is ready first. */
+const SIDES: readonly SideName[] = ["board", "carve"];
+
+/** The cuts of both sides in the order of work. */
+export async function planBothSides(order: OrderSpec, shop: ShopSpec, pool: Pool, progress: Progress): Promise<CutPlan> {
+  const both = bothShares(progress);
+  const plans = await Promise.all(SIDES.map((side, k) => pool.run("plan", { order, shop, side }, both(k))));
+  return {
+    cuts: plans.flatMap((p) => p.cuts),
+    steps: plans.flatMap((p) => p.steps),
+    findings: plans.flatMap((p) => p.findings),
+  };
+}
+
+/** Joins the shares of two tasks into one. */
+function bothShares(progress: Progress): (k: number) => Progress {
+  const shares = SIDES.map(() => 0);
+  return (k) => (share, says) => {
+    shares[k] = share;
+    progress(shares.reduce((a, b) => a + b, 0) / SIDES.length, says);
+  };
+}
+
+export const cuttersUsed = (groups: readonly { readonly cutter: number }[], shop: ShopSpec): CutterSpec[] => {
+  const used = new Set(groups.map((g) => g.cutter));
+  return shop.cutters.filter((c) => used.has(c.number)).sort((a, b) => a.number - b.number);
+};
+
+export interface ProveSidesInput extends Pick<ProofInput, "sides" | "programs" | "steps" | "cusps" | "cell"> {
+  readonly order: OrderSpec;
+  readonly shop: ShopSpec;
+}
+
+/** The proof of both sides from the text of the programs, one task for each. */
+export async function proveSides(
+  input: ProveSidesInput,
+  pool: Pool,
+  progress: Progress,
+  which: readonly SideName[] = SIDES,
+): Promise<readonly SideProof[]> {
+  const { order, shop, sides, programs, steps, cusps, cell } = input;
+  const both = bothShares(progress);
+  const cutters = cuttersUsed(programs, shop);
+  const inputs = which.map((side) => ({ order, side, machine: shop.machine, cutters, sides, programs: copies(programs), steps, cusps, cell }));
+  return Promise.all(inputs.map((one, k) => pool.run("prove", one, both(k))));
+}
+
+/** Bytes that are sent to another thread are gone here: send copies. */
+const copies = (programs: readonly ProofProgram[]): ProofProgram[] => programs.map((p) => ({ ...p, text: new Uint8Array(p.text) }));
+
+export function proofFile(order: { readonly name: string; readonly sha256: string }, cell: number, sides: readonly SideProof[]): ProofFile {
+  const findings = sides.flatMap((s) => s.findings);
+  return {
+    format: "neckwright-proof/1",
+    units: "mm",
+    order,
+    cell,
+    sound: !findings.some((f) => f.severity === "stop"),
+    sides: sides.map((s) => ({ side: s.side, programs: s.programs, regions: s.regions, measures: s.measures })),
+    findings,
+  };
+}

@@ -1,0 +1,44 @@
+import type { Holding } from "../holding/types.ts";
+import { clock } from "../paths/clock.ts";
+import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
+import type { ProofProgram } from "../proof/types.ts";
+import type { OrderSpec, ShopSpec } from "../spec/types.ts";
+import type { Finding } from "../units/index.ts";
+import type { ProgramGroup } from "./programs.ts";
+
+/** Every program in the dialect of the shop's controller, with what the check of the text found. */
+export function writePrograms(
+  groups: readonly ProgramGroup[],
+  order: OrderSpec,
+  orderHash: string,
+  shop: ShopSpec,
+  holding: Holding,
+): { readonly programs: readonly ProofProgram[]; readonly findings: readonly Finding[] } {
+  const { controller } = shop.machine;
+  const dialect = dialectFor(controller.dialect);
+  const programs: ProofProgram[] = [];
+  const findings: Finding[] = [];
+  const ascii = new TextDecoder("latin1");
+  for (const g of groups) {
+    const side = holding.sides[g.side];
+    const cutter = shop.cutters.find((c) => c.number === g.cutter);
+    if (cutter === undefined) throw new Error(`a cut asks for cutter ${g.cutter}, which the shop does not have`);
+    const input: ProgramInput = {
+      file: g.file.split("/").at(-1)!,
+      orderName: order.name,
+      orderHash,
+      side: g.side,
+      cutter,
+      cuts: g.cuts.map((c) => ({ id: c.id, title: c.title, rpm: c.conditions.rpm, moves: c.moves })),
+      safeZ: side.safeZ,
+      zeroSays: side.zeroSays,
+      decimals: controller.decimals,
+      arcs: controller.arcs,
+      seconds: g.cuts.reduce((sum, c) => sum + clock(c.moves, shop.machine), 0),
+    };
+    const text = dialect.writeBytes(input);
+    findings.push(...checkProgram(ascii.decode(text), input, controller.dialect));
+    programs.push({ file: g.file, side: g.side, cutter: g.cutter, cuts: g.cuts.map((c) => c.id), text });
+  }
+  return { programs, findings };
+}

@@ -1,0 +1,60 @@
+import { type SpawnOptions, spawn } from "node:child_process";
+import { mkdirSync } from "node:fs";
+import { join } from "node:path";
+import { build } from "esbuild";
+import { root } from "./sources.ts";
+
+/** Bundles the command and its worker for one test file, so that no test runs a build that is out of date. */
+export async function buildCli(name: string): Promise<string> {
+  const outdir = join(root, "dist", "test", name);
+  mkdirSync(outdir, { recursive: true });
+  await build({
+    absWorkingDir: root,
+    entryPoints: { cli: "src/cli/main.ts", worker: "src/job/worker.ts" },
+    outdir,
+    outExtension: { ".js": ".mjs" },
+    bundle: true,
+    platform: "node",
+    target: "node20",
+    format: "esm",
+    packages: "external",
+    logLevel: "error",
+  });
+  return join(outdir, "cli.mjs");
+}
+
+export interface Ran {
+  readonly code: number | null;
+  readonly signal: NodeJS.Signals | null;
+  readonly out: string;
+  readonly err: string;
+}
+
+export interface RunOptions {
+  readonly cwd?: string;
+  readonly env?: NodeJS.ProcessEnv;
+  readonly uid?: number;
+  /** Called with everything printed so far, and a way to send a signal. */
+  readonly onOutput?: (soFar: string, kill: (signal: NodeJS.Signals) => void) => void;
+}
+
+/** Runs the bundled command in a process of its own and gathers what it prints. */
+export function runCli(cli: string, args: readonly string[], options: RunOptions = {}): Promise<Ran> {
+  const spawnOptions: SpawnOptions = { cwd: options.cwd ?? root, env: options.env ?? process.env, stdio: ["ignore", "pipe", "pipe"] };
+  if (options.uid !== undefined) spawnOptions.uid = options.uid;
+  const child = spawn(process.execPath, [cli, ...args], spawnOptions);
+  let out = "";
+  let err = "";
+  child.stdout?.setEncoding("utf8").on("data", (s: string) => {
+    out += s;
+    options.onOutput?.(out + err, (signal) => child.kill(signal));
+  });
+  child.stderr?.setEncoding("utf8").on("data", (s: string) => {
+    err += s;
+    options.onOutput?.(out + err, (signal) => child.kill(signal));
+  });
+  return new Promise((resolve, reject) => {
+    child.on("error", reject);
+    child.on("close", (code, signal) => resolve({ code, signal, out, err }));
+  });
+}
