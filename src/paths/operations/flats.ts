@@ -20,7 +20,9 @@ export function flatRows(ctx: Context, from: Mm, to: Mm, radius: Mm, step: Mm, b
     // the widest place within this row's share and the cutter's reach
     const reach = Math.min(radius, spacing);
     for (let q = -2; q <= 2; q++) {
-      const [a, b] = neck.edges(Math.min(boardEnd, Math.max(tip, x + (reach * q) / 2)));
+      const at = Math.min(boardEnd, Math.max(tip, x + (reach * q) / 2));
+      // a curved board end draws in; its rows run on along the edge lines
+      const [a, b] = at > 0 ? neck.boardEdges(at) : neck.edges(at);
       lo = Math.min(lo, a);
       hi = Math.max(hi, b);
     }
