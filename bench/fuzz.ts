@@ -44,14 +44,27 @@ function tally(kind: string, findings: readonly Finding[], hasValue: boolean): v
   mix(kind + outcome + findings.map((f) => f.rule).join(""));
 }
 
+/** The first place where two values differ. */
+function difference(a: unknown, b: unknown, path: string): string | null {
+  if (typeof a !== "object" || a === null || typeof b !== "object" || b === null)
+    return Object.is(a, b) || b === undefined ? null : `${path}: ${a} is not ${b}`;
+  for (const key of Object.keys(a)) {
+    const found = difference((a as Record<string, unknown>)[key], (b as Record<string, unknown>)[key], `${path}.${key}`);
+    if (found !== null) return found;
+  }
+  return null;
+}
+
 let neckTurn = 0;
 function tryOrder(kind: string, doc: unknown): void {
   const parsed = parseOrder(JSON.stringify(doc));
   tally(kind, parsed.findings, parsed.value !== undefined);
   if (parsed.value === undefined) return;
   const again = parseOrder(JSON.stringify(writeOrder(parsed.value)));
-  if (JSON.stringify(again.value) !== JSON.stringify(parsed.value))
-    throw new Error("Written out in full, the order reads back differently.");
+  if (JSON.stringify(again.value) !== JSON.stringify(parsed.value)) {
+    const where = difference(parsed.value, again.value, "") ?? JSON.stringify(again.findings[0]);
+    throw new Error(`Written out in full, the order reads back differently: ${where}`);
+  }
   if (neckEvery > 0 && neckTurn++ % neckEvery === 0) {
     const neck = makeNeck(parsed.value);
     tally(`${kind}, neck`, neck.findings, true);
@@ -103,9 +116,7 @@ for (const [kind, share, arbitrary, run] of kinds) {
         crashes++;
         add(outcomes, `${kind}: CRASH`);
         if (crashes <= 20)
-          console.error(
-            `crash with ${kind}: ${JSON.stringify(input)?.slice(0, 2000)}\n${error instanceof Error ? error.stack : String(error)}`,
-          );
+          console.error(`crash with ${kind}: ${JSON.stringify(input)}\n${error instanceof Error ? error.stack : String(error)}`);
       }
     }
     done += inputs.length;

@@ -14,7 +14,7 @@ export const blank: z.ZodType<NonNullable<OrderFile["blank"]>> = z
     length: length(50, 4000, "Blank length", "Along the neck.")
       .meta({ derived: "the neck and 80 mm for blocks at its ends, rounded up to 5" })
       .optional(),
-    width: length(20, 500, "Blank width", "Across the neck.")
+    width: length(20, 1000, "Blank width", "Across the neck.")
       .meta({ derived: "the neck's widest place and 26 mm on either side for the outline's channel and a frame, rounded up to 2" })
       .optional(),
     shaftThickness: length(5, 100, "Shaft thickness", "Of the blank below the glue plane.")
