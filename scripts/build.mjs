@@ -1,8 +1,8 @@
-// Builds dist/: the WebAssembly kernels (when their sources changed), then one bundle for the command and one for its workers.
+// Builds dist/: the WebAssembly kernels (when their sources changed), then the command and its worker, with chunks that they share.
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { chmodSync, existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { chmodSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { basename, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { ensure, root } from "./ensure.mjs";
 
@@ -46,15 +46,20 @@ export async function build() {
     sourcemap: "linked",
     logLevel: "warning",
   };
-  await Promise.all([
-    esbuild.build({
-      ...shared,
-      entryPoints: ["src/cli/main.ts"],
-      outfile: "dist/cli.mjs",
-      banner: { js: "#!/usr/bin/env node" },
-    }),
-    esbuild.build({ ...shared, entryPoints: ["src/job/worker.ts"], outfile: "dist/worker.mjs" }),
-  ]);
+  const { metafile } = await esbuild.build({
+    ...shared,
+    entryPoints: { cli: "src/cli/main.ts", worker: "src/job/worker.ts" },
+    outdir: "dist",
+    outExtension: { ".js": ".mjs" },
+    splitting: true,
+    chunkNames: "chunks/[name]-[hash]",
+    banner: { js: "#!/usr/bin/env node" },
+    metafile: true,
+  });
+  // chunks of earlier builds
+  const made = new Set(Object.keys(metafile.outputs).map((f) => basename(f)));
+  const chunks = join(root, "dist", "chunks");
+  if (existsSync(chunks)) for (const f of readdirSync(chunks)) if (!made.has(f)) rmSync(join(chunks, f));
   chmodSync(join(root, "dist", "cli.mjs"), 0o755);
 }
 

@@ -125,12 +125,6 @@ describe("values that are no neck", () => {
     }
   });
 
-  test("sixty frets", async () => {
-    const ran = await makeText(changed((o) => Object.assign(o.frets, { count: 60 })));
-    expect(ran.code).toBe(2);
-    expectWords(ran, "frets.count", "60", "Try:");
-  });
-
   test("no strings", async () => {
     const ran = await makeText(changed((o) => Object.assign(o.strings, { count: 0, diameters: [] })));
     expect(ran.code).toBe(2);
@@ -170,15 +164,18 @@ describe("an order that cannot be cut is stopped, and its folder holds no progra
     );
   });
 
-  test("a cutter wider than a recess it is to cut", async () => {
-    // markers of 2.5 mm and no cutter below 3
-    const wide = JSON.parse(shop);
-    wide.cutters = wide.cutters.filter((c: { shape: string; diameter: number }) => c.shape !== "flat" || c.diameter >= 3 || c.diameter < 1);
+  test("sixty frets, closer together than fret wire is wide", async () => {
     await stopped(
-      changed((o) => Object.assign((o as Record<string, Record<string, object>>).markers.face, { diameter: 2.5 })),
-      JSON.stringify(wide),
-      /cutter/,
+      changed((o) => Object.assign(o.frets, { count: 60 })),
+      shop,
+      /fret/,
     );
+  });
+
+  test("cutters that are all wider than the recesses", async () => {
+    const wide = JSON.parse(shop);
+    wide.cutters = wide.cutters.filter((c: { shape: string; diameter: number }) => c.shape !== "flat" || c.diameter > 6);
+    await stopped(GUITAR, JSON.stringify(wide), /[Mm]arker/, /PA-001/);
   });
 });
 

@@ -1,5 +1,5 @@
 import { type SpawnOptions, spawn } from "node:child_process";
-import { mkdirSync } from "node:fs";
+import { mkdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "esbuild";
 import { root } from "./sources.ts";
@@ -7,6 +7,7 @@ import { root } from "./sources.ts";
 /** Bundles the command and its worker for one test file, so that no test runs a build that is out of date. */
 export async function buildCli(name: string): Promise<string> {
   const outdir = join(root, "dist", "test", name);
+  rmSync(outdir, { recursive: true, force: true });
   mkdirSync(outdir, { recursive: true });
   await build({
     absWorkingDir: root,
@@ -14,6 +15,8 @@ export async function buildCli(name: string): Promise<string> {
     outdir,
     outExtension: { ".js": ".mjs" },
     bundle: true,
+    splitting: true,
+    chunkNames: "chunks/[name]-[hash]",
     platform: "node",
     target: "node20",
     format: "esm",

@@ -1,12 +1,8 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import pkg from "../../package.json" with { type: "json" };
 import { Cancelled, DiskError, InputError } from "../job/errors.ts";
-import { check } from "./commands/check.ts";
-import { draw } from "./commands/draw.ts";
-import { frets } from "./commands/frets.ts";
-import { make } from "./commands/make.ts";
-import { prove } from "./commands/prove.ts";
-import { serve } from "./commands/serve.ts";
+import type { MakeOptions } from "./commands/make.ts";
+import type { ProveOptions } from "./commands/prove.ts";
 import { CHECK_HELP, DRAW_HELP, FRETS_HELP, MAIN_HELP, MAKE_HELP, PROVE_HELP, SERVE_HELP } from "./help.ts";
 import { type Io, paint } from "./io.ts";
 import { EXIT, type ExitCode } from "./outcome.ts";
@@ -36,6 +32,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
       code = await action(...args);
     };
 
+  // each command is loaded when it is asked for: what prints a fret table need not wait for the PDF writer
   const program = new Command("neckwright")
     .description("From one instrument order to proved programs for its neck.")
     .version(pkg.version)
@@ -55,7 +52,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .argument("<order>", "NAME.order.json")
     .option("--shop <file>", "NAME.shop.json: also check against machine and cutters")
     .addOption(jsonOption())
-    .action(set((order: string, o: { shop?: string; json?: true }) => check(io, order, o)));
+    .action(set(async (order: string, o: { shop?: string; json?: true }) => (await import("./commands/check.ts")).check(io, order, o)));
 
   command("make", "design, plan, write and prove a job folder", MAKE_HELP)
     .argument("<order>", "NAME.order.json")
@@ -66,7 +63,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(workersOption())
     .option("--replace", "replace DIR even when it holds files that make did not write")
     .addOption(jsonOption())
-    .action(set((order: string, o: Parameters<typeof make>[2]) => make(io, order, o)));
+    .action(set(async (order: string, o: MakeOptions) => (await import("./commands/make.ts")).make(io, order, o)));
 
   command("prove", "repeat the proof of a made folder", PROVE_HELP)
     .argument("<dir>", "a folder that make wrote")
@@ -74,26 +71,28 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(workersOption())
     .option("--report <file>", "write the report of this proof (HTML)")
     .addOption(jsonOption())
-    .action(set((dir: string, o: Parameters<typeof prove>[2]) => prove(io, dir, o)));
+    .action(set(async (dir: string, o: ProveOptions) => (await import("./commands/prove.ts")).prove(io, dir, o)));
 
   command("draw", "write the drawings of an order", DRAW_HELP)
     .argument("<order>", "NAME.order.json")
     .requiredOption("--out <dir>", "the folder to write into")
     .option("--shop <file>", "NAME.shop.json: also the blank as it lies on the bed")
     .addOption(jsonOption())
-    .action(set((order: string, o: Parameters<typeof draw>[2]) => draw(io, order, o)));
+    .action(
+      set(async (order: string, o: { out: string; shop?: string; json?: true }) => (await import("./commands/draw.ts")).draw(io, order, o)),
+    );
 
   command("frets", "print the fret table of an order", FRETS_HELP)
     .argument("<order>", "NAME.order.json")
     .addOption(new Option("--csv", "comma-separated, for a spreadsheet").conflicts("json"))
     .addOption(jsonOption())
-    .action(set((order: string, o: { csv?: true; json?: true }) => frets(io, order, o)));
+    .action(set(async (order: string, o: { csv?: true; json?: true }) => (await import("./commands/frets.ts")).frets(io, order, o)));
 
   command("serve", "serve a made folder's report on this machine", SERVE_HELP)
     .argument("[dir]", "a folder that make wrote", ".")
     .option("--port <n>", "port; 0 for any free one", between(0, 65535, true, ""))
     .addOption(jsonOption())
-    .action(set((dir: string, o: { port?: number; json?: true }) => serve(io, dir, o)));
+    .action(set(async (dir: string, o: { port?: number; json?: true }) => (await import("./commands/serve.ts")).serve(io, dir, o)));
 
   try {
     await program.parseAsync(argv, { from: "user" });

@@ -48,7 +48,17 @@ export async function proveSides(
   const { order, shop, sides, programs, steps, cusps, cell } = input;
   const both = bothShares(progress);
   const cutters = cuttersUsed(programs, shop);
-  const inputs = which.map((side) => ({ order, side, machine: shop.machine, cutters, sides, programs: copies(programs), steps, cusps, cell }));
+  const inputs = which.map((side) => ({
+    order,
+    side,
+    machine: shop.machine,
+    cutters,
+    sides,
+    programs: copies(programs),
+    steps,
+    cusps,
+    cell,
+  }));
   return Promise.all(inputs.map((one, k) => pool.run("prove", one, both(k))));
 }
 

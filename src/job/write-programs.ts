@@ -1,5 +1,5 @@
 import type { Holding } from "../holding/types.ts";
-import { clock } from "../paths/clock.ts";
+import { clock } from "../kernel/clock.ts";
 import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
 import type { ProofProgram } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";

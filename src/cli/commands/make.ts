@@ -8,7 +8,7 @@ import { progressLine } from "../progress.ts";
 import { proofText } from "../proof-text.ts";
 import { source } from "../sources.ts";
 
-interface Options {
+export interface MakeOptions {
   shop: string;
   out: string;
   cell: number;
@@ -18,7 +18,7 @@ interface Options {
   json?: true;
 }
 
-export async function make(io: Io, orderPath: string, o: Options): Promise<ExitCode> {
+export async function make(io: Io, orderPath: string, o: MakeOptions): Promise<ExitCode> {
   const order = await source(io, orderPath, "order");
   const shop = await source(io, o.shop, "shop");
   const bar = progressLine(io, o.json === true);

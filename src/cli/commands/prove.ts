@@ -8,14 +8,14 @@ import { EXIT, type ExitCode } from "../outcome.ts";
 import { progressLine } from "../progress.ts";
 import { proofText } from "../proof-text.ts";
 
-interface Options {
+export interface ProveOptions {
   cell?: number;
   workers?: number;
   report?: string;
   json?: true;
 }
 
-export async function prove(io: Io, dir: string, o: Options): Promise<ExitCode> {
+export async function prove(io: Io, dir: string, o: ProveOptions): Promise<ExitCode> {
   const bar = progressLine(io, o.json === true);
   const pool = makePool(o.workers ?? io.workers, io.signal);
   try {

@@ -1,0 +1,78 @@
+// Random orders through everything: `npm run soak -- --count 20 --seed 1 [--cell 0.3]`
+// Each sound order is made and proved in both example shops, twice, and the folder proved again; what must always hold is checked:
+// no crash, the same bytes twice, a proof without a stop when the plan had none. The same count and seed give the same run.
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import fc from "fast-check";
+import { sha256 } from "../src/job/hash.ts";
+import { type Made, makeJob } from "../src/job/make.ts";
+import { makePool } from "../src/job/pool.ts";
+import { proveFolder } from "../src/job/prove-folder.ts";
+import { writeFolder } from "../src/job/write.ts";
+import { writeOrder } from "../src/spec/write.ts";
+import { soundOrder } from "../test/arbitrary.ts";
+
+function option(name: string, fallback: number): number {
+  const at = process.argv.indexOf(`--${name}`);
+  if (at < 0) return fallback;
+  const value = Number(process.argv[at + 1]);
+  if (Number.isFinite(value) && value > 0) return value;
+  console.error(`--${name} wants a number above 0, not ${process.argv[at + 1]}`);
+  process.exit(2);
+}
+const count = option("count", 20);
+const seed = option("seed", 1);
+const cell = option("cell", 0.3);
+const shops = ["light-router", "stiff-router"].map((name) => ({ path: name, bytes: readFileSync(`examples/${name}.shop.json`) }));
+
+const pool = makePool(2);
+const dir = mkdtempSync(join(tmpdir(), "neckwright-soak-"));
+const stops = new Map<string, number>();
+const failures: string[] = [];
+let proved = 0;
+let stopped = 0;
+const digest = (made: Made): string => sha256((made.files ?? []).map((f) => `${f.path} ${sha256(f.bytes)}`).join("\n"));
+
+const orders = fc.sample(soundOrder(), { numRuns: count, seed });
+for (const [k, order] of orders.entries()) {
+  const text = JSON.stringify(writeOrder(order), null, 2);
+  const source = { path: `order ${k}`, bytes: new TextEncoder().encode(text) };
+  for (const shop of shops) {
+    const name = `order ${k} in ${shop.path}`;
+    try {
+      const made = await makeJob(source, shop, { cell, paper: "A4", pool });
+      if (made.files === null) throw new Error(`an order that was written from a value cannot be read: ${made.findings[0]?.says}`);
+      const again = await makeJob(source, shop, { cell, paper: "A4", pool });
+      if (digest(made) !== digest(again)) failures.push(`${name}: other bytes the second time`);
+      for (const f of new Set(made.blocking.map((b) => b.rule))) stops.set(f, (stops.get(f) ?? 0) + 1);
+      const unexpected = made.blocking.filter((f) => /^(PR|PF|SH|JB)-/.test(f.rule));
+      if (unexpected.length > 0) {
+        failures.push(
+          `${name}: planned without a stop, but ${unexpected[0].rule} at ${unexpected[0].where}: ${unexpected[0].says}\n${text}`,
+        );
+      }
+      if (made.blocking.length > 0) {
+        stopped++;
+        continue;
+      }
+      proved++;
+      const folder = join(dir, "job");
+      await writeFolder(folder, made.files, { replace: true });
+      const result = await proveFolder(folder, { cell: null, pool });
+      if (result.blocking.length > 0 || JSON.stringify(result.proof) !== JSON.stringify(made.proof)) {
+        failures.push(`${name}: the folder proves otherwise than it was made`);
+      }
+    } catch (error) {
+      failures.push(`${name}: ${error instanceof Error ? error.stack : String(error)}\n${text}`);
+    }
+  }
+  if ((k + 1) % 10 === 0 || k + 1 === count)
+    console.log(`${k + 1} of ${count} orders: ${proved} proved, ${stopped} stopped, ${failures.length} failures`);
+}
+await pool.close();
+rmSync(dir, { recursive: true, force: true });
+for (const [rule, n] of [...stops].sort((a, b) => b[1] - a[1])) console.log(`stopped by ${rule}: ${n}`);
+for (const f of failures.slice(0, 10)) console.error(f);
+console.log(`${proved + stopped} made, ${proved} proved, ${failures.length} failures (count ${count}, seed ${seed}, cell ${cell} mm)`);
+process.exitCode = failures.length > 0 ? 1 : 0;
