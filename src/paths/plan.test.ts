@@ -11,7 +11,7 @@ import type { OrderSpec, ShopSpec } from "../spec/types.ts";
 import { planCuts } from "./plan.ts";
 import type { CutPlan } from "./types.ts";
 
-const load = <T>(r: { value?: T | null; findings: readonly unknown[] }): T => {
+const load = <T>(r: { value?: T | null | undefined; findings: readonly unknown[] }): NonNullable<T> => {
   if (!r.value) throw new Error(JSON.stringify(r.findings));
   return r.value;
 };
