@@ -196,7 +196,7 @@ const changed = (file: string, was: string, is: string): Finding =>
 const mismatch = (where: string, says: string): Finding =>
   finding(HOLDING_CHANGED, { where: `job.json: ${where}`, value: null, limit: null, unit: "", says, tryThis: "Make the folder again." });
 
-/** The report of a repeated proof, beside the plan that the order gives. */
+/** The report of a repeated proof, with the plan that the order gives and what the earlier stages had found. */
 export async function reportOfProof(proved: Proved, pool: Pool): Promise<Uint8Array> {
   const { order, shop, job } = proved;
   const neck = makeNeck(order);
@@ -213,5 +213,5 @@ export async function reportOfProof(proved: Proved, pool: Pool): Promise<Uint8Ar
     programs: job.programs,
     sides: proved.sides,
   };
-  return reportBytes(reportInput(built, proved));
+  return reportBytes(reportInput(built, { findings: [...job.findings, ...proved.findings] }));
 }
