@@ -1,3 +1,4 @@
+import type { Contour } from "../kernel/curve.ts";
 import type { MegaPascal, Mm, MmPerSecond, MmPerSecond2, NewtonPerMm, Rad, Rpm, Watt } from "../units/index.ts";
 
 /*
@@ -26,12 +27,23 @@ export interface OrderSpec {
   readonly heel: HeelSpec;
   readonly rod: RodSpec;
   readonly markers: MarkersSpec;
-  readonly wood: { readonly shaft: string; readonly board: string };
+  readonly wood: {
+    readonly shaft: string;
+    readonly board: string;
+    /** Laminated shaft: strips across it from the bass edge of the blank to the treble edge; absent: one piece. */
+    readonly strips?: readonly { readonly wood: string; readonly width: Mm }[];
+    /** Angle of the shaft's grain to the centreline, seen from the side; absent: 0. */
+    readonly grain?: Rad;
+  };
   readonly blank: BlankSpec;
   readonly holding: HoldingSpec;
   readonly cutting: CuttingSpec;
   /** Rules whose stop the maker overrides, each with a reason that is printed on the sheets. */
   readonly overrides: readonly { readonly rule: string; readonly reason: string }[];
+  /** Multi-scale: bass and treble scale, and the fret that stands square (also between frets). `scale` is then their mean, the centreline's. */
+  readonly fan?: FanSpec;
+  /** Stiffening bars let in beside the rod. */
+  readonly bars?: BarsSpec;
 }
 
 export interface StringsSpec {
@@ -57,6 +69,8 @@ export interface FretsSpec {
   /** Through both board edges, or stopping `blindMargin` short of them. */
   readonly ends: "through" | "blind";
   readonly blindMargin: Mm;
+  /** frets (when absent), lines: slots for inlaid lines on a fretless board, or none: no slots at all. */
+  readonly kind?: "frets" | "lines" | "none";
 }
 
 export interface NutSpec {
@@ -68,6 +82,8 @@ export interface NutSpec {
   readonly floor: Mm;
   /** Board left behind the seat (seat) or length of the flat step behind the nut (shelf). */
   readonly land: Mm;
+  /** Zero fret: a fret stands at x = 0 and the nut's face this far behind it. Absent: none. */
+  readonly zeroFret?: Mm;
 }
 
 export interface BoardSpec {
@@ -84,6 +100,12 @@ export interface BoardSpec {
   readonly end: { readonly shape: "square" | "curved"; readonly bow: Mm };
   /** How far the board reaches past the end of the shaft (no wood of the shaft under it). */
   readonly overhang: Mm;
+  /** The board falls away past a fret, by `drop` at its end, on a parabola that leaves the surface smoothly. */
+  readonly fallAway?: { readonly from: number; readonly drop: Mm };
+  /** Relief built into the board: a hollow of `depth` midway between nut and fret `to`, a parabola along x. */
+  readonly relief?: { readonly to: number; readonly depth: Mm };
+  /** Binding glued to the board's edges, this thick: slots stop short of it. */
+  readonly binding?: Mm;
 }
 
 export interface TunersSpec {
@@ -127,6 +149,21 @@ export interface HeadstockSpec {
   readonly blend: Mm;
   readonly roundness: number;
   readonly tuners: TunersSpec;
+  /** flat (when absent): stepped down from the board. angled: the whole headstock tilts back, from one piece of wood. scarfed: the same, joined. */
+  readonly kind?: "flat" | "angled" | "scarfed";
+  /** Tilt of an angled or scarfed headstock; its face leaves the glue plane behind the nut. `drop` and `rampRadius` then do not count. */
+  readonly angle?: Rad;
+  /** Slotted: two openings along x for tuners whose rollers lie across. Width of each, wood between it and the edge, from the nut to its near end. */
+  readonly slotted?: {
+    readonly width: Mm;
+    readonly wall: Mm;
+    readonly from: Mm;
+    readonly length: Mm;
+    readonly rollerBore: Mm;
+    readonly rollerDepth: Mm;
+  };
+  /** The maker's own outline, closed, in the neck frame as drawn for a right-handed neck; replaces the family of shapes beyond the throat. */
+  readonly drawing?: Contour;
 }
 
 export interface CarveStation {
@@ -135,15 +172,20 @@ export interface CarveStation {
   readonly thickness: Mm;
   readonly bassExponent: number;
   readonly trebleExponent: number;
+  /** The oval begins this far below the glue plane; above it the sides stay upright. Absent: 0. */
+  readonly shoulder?: Mm;
 }
 
 export interface CarveSpec {
   /** Two or more, in order of x. Between them monotone cubics; constant outside. */
   readonly stations: readonly CarveStation[];
+  /** A volute: a swelling of the back, highest at x = `at` (negative: behind the nut), fading out over `length` to either side. */
+  readonly volute?: { readonly at: Mm; readonly length: Mm; readonly height: Mm };
 }
 
 export interface HeelSpec {
-  readonly kind: "bolt-on";
+  /** bolt-on: a flat block. contoured: bolt-on with its edges rounded like the carve. set: glued in with a tenon. */
+  readonly kind: "bolt-on" | "contoured" | "set";
   /** From the end of the shaft to where the heel is flat. */
   readonly length: Mm;
   /** Board included. */
@@ -160,6 +202,12 @@ export interface HeelSpec {
     readonly bore: Mm;
     readonly depth: Mm;
   };
+  /** contoured: exponent of the rounded heel's section. */
+  readonly exponent?: number;
+  /** set: the tenon, `length` from the shaft's end, `width` wide, down to `depth` below the glue plane (at its front). */
+  readonly tenon?: { readonly length: Mm; readonly width: Mm; readonly depth: Mm };
+  /** What the neck's angle follows from: height of the saddle's top over the body, action at fret 12, board's height over the body at its end. The heel's underside (or tenon) tilts by it. */
+  readonly setUp?: { readonly bridgeHeight: Mm; readonly action: Mm; readonly boardAtBody: Mm };
 }
 
 export type RodSpec =
@@ -180,6 +228,9 @@ export type RodSpec =
       /** Least wood between rod and finished back. */
       readonly minimumUnder: Mm;
       readonly access: { readonly end: "head" | "heel"; readonly length: Mm; readonly width: Mm; readonly depth: Mm } | null;
+      /** single: the channel's floor is curved, `sag` deeper (further from the glue plane) midway. double (when absent): flat. */
+      readonly action?: "single" | "double";
+      readonly sag?: Mm;
     };
 
 export interface MarkersSpec {
@@ -195,6 +246,27 @@ export interface MarkersSpec {
     readonly fit: Mm;
   };
   readonly side: { readonly frets: readonly number[]; readonly diameter: Mm; readonly depth: Mm; readonly edge: "bass" | "treble" };
+}
+
+export interface FanSpec {
+  readonly bass: Mm;
+  readonly treble: Mm;
+  /** Number of the fret that stands square to the centreline; 0 the nut, fractions between frets. */
+  readonly square: number;
+}
+
+export interface BarsSpec {
+  /** 1 (on the centreline; only without a rod) or 2 (one on each side). */
+  readonly count: number;
+  readonly width: Mm;
+  readonly height: Mm;
+  /** From the centreline to each bar's middle. */
+  readonly offset: Mm;
+  /** Wood between the glue plane and the bars (they are let in from the face when 0, from the back otherwise). */
+  readonly roof: Mm;
+  readonly from_x: Mm;
+  readonly to_x: Mm;
+  readonly material: "carbon" | "steel" | "hardwood";
 }
 
 export interface BlankSpec {
@@ -249,6 +321,44 @@ export interface ShopSpec {
   readonly title: string;
   readonly machine: MachineSpec;
   readonly cutters: readonly CutterSpec[];
+  /** Hardware on the shelf, generic entries by name. */
+  readonly hardware?: HardwareSpec;
+}
+
+export interface HardwareSpec {
+  readonly tuners: readonly {
+    readonly name: string;
+    readonly post: Mm;
+    readonly bush: Mm;
+    readonly bushDepth: Mm;
+    readonly winding: Mm;
+    readonly body: { readonly length: Mm; readonly width: Mm };
+    readonly screws: readonly (readonly [Mm, Mm])[];
+  }[];
+  readonly rods: readonly {
+    readonly name: string;
+    readonly action: "single" | "double";
+    readonly width: Mm;
+    readonly height: Mm;
+    readonly length: Mm;
+  }[];
+  readonly bars: readonly {
+    readonly name: string;
+    readonly material: "carbon" | "steel" | "hardwood";
+    readonly width: Mm;
+    readonly height: Mm;
+    readonly length: Mm;
+  }[];
+  readonly bolts: readonly { readonly name: string; readonly bore: Mm; readonly pilot: Mm; readonly length: Mm; readonly head: Mm }[];
+  readonly inserts: readonly { readonly name: string; readonly bore: Mm; readonly length: Mm }[];
+  readonly wires: readonly {
+    readonly name: string;
+    readonly crownWidth: Mm;
+    readonly crownHeight: Mm;
+    readonly tangWidth: Mm;
+    readonly tangDepth: Mm;
+  }[];
+  readonly nuts: readonly { readonly name: string; readonly length: Mm; readonly width: Mm; readonly height: Mm }[];
 }
 
 export interface MachineSpec {

@@ -43,7 +43,7 @@ export function writeOrder(order: OrderSpec): Doc {
       overhang: board.overhang,
     },
     headstock: {
-      ...headstock,
+      ...(without(headstock, "tuners") as unknown as Record<string, Json>),
       tuners:
         t.bushDepth === 0
           ? { ...without(t, "bushDepth"), bush: "none", sideAngle: writeAngle(t.sideAngle) }
