@@ -1,8 +1,8 @@
+import { edgeForce } from "../materials/cutting-force.ts";
 import type { Mm, MmPerSecond, Rpm } from "../units/index.ts";
 import {
   chipThinning,
   cutterBend,
-  FORCE_MODEL,
   feedFrom,
   machineGive,
   meanPower,
@@ -150,19 +150,22 @@ export function conditionsFor(cutter: Cutter, machine: Machine, density: number,
     }
   } else if (finish && bendAt() > bendMost) {
     // what roughing left must come off in one pass: only the chip can give way
-    const aimed = s;
     let lo = Math.min(s.perTooth, chip.min / s.thin);
     let hi = s.perTooth;
+    const aimed = s;
     s = { ...aimed, perTooth: lo };
-    // a thinner chip that does not help is not worth the time
-    if (bendAt() > bendMost) lo = hi;
-    for (let k = 0; k < 40; k++) {
-      s = { ...s, perTooth: (lo + hi) / 2 };
-      if (bendAt() > bendMost) hi = s.perTooth;
-      else lo = s.perTooth;
+    if (bendAt() > bendMost) {
+      // a thinner chip that does not help is not worth the time
+      s = aimed;
+    } else {
+      for (let k = 0; k < 40; k++) {
+        s = { ...s, perTooth: (lo + hi) / 2 };
+        if (bendAt() > bendMost) hi = s.perTooth;
+        else lo = s.perTooth;
+      }
+      s = { ...s, perTooth: lo };
+      limits.push("the bend of cutter and machine");
     }
-    s = { ...s, perTooth: lo };
-    limits.push("the bend of cutter and machine");
   }
   limits.push(s.by);
 
@@ -200,7 +203,7 @@ function drilling(
   const feed = Math.max(1, floorTo(feedFrom(perTooth, cutter.flutes, rpm) * 60, 1)) / 60;
   const chip = (feed * 60) / (cutter.flutes * rpm);
   const radius = cutter.diameter / 2;
-  const force = (cutter.flutes * radius * (FORCE_MODEL.edge + FORCE_MODEL.perChip * chip) * density) / FORCE_MODEL.density;
+  const force = cutter.flutes * radius * edgeForce({ density, chip });
   // the lips' middle turns at half the rim's speed
   const power = (force * rimSpeed(cutter.diameter, rpm)) / 2;
   return { rpm, feed, plunge: feed, ramp: feed, step, depth, chip, force, power, bend: force / machine.stiffness.z, limitedBy };

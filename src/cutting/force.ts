@@ -1,3 +1,4 @@
+import { DEFAULT_FORCE, type ForceModel } from "../materials/cutting-force.ts";
 import type { MegaPascal, Mm, MmPerSecond, Newton, NewtonPerMm, Rad, Rpm, Watt } from "../units/index.ts";
 import type { Cutter } from "./types.ts";
 
@@ -5,13 +6,10 @@ import type { Cutter } from "./types.ts";
  * Chip, force, power and bend as functions of one pass. Lengths mm, feed mm/s, force N, modulus MPa (N/mm2).
  */
 
-/**
- * Force per mm of edge: F' = A + B h, h the chip's thickness in mm. A is what a sharp edge takes to part the fibres at
- * all, B h the share of the chip. From memory, calibrate: chosen so that kc = A / h + B is about 100 N/mm2 at h = 0.05 mm
- * and 25 N/mm2 at h = 0.3 mm for hardwood of 700 kg/m3 cut across the grain by a sharp cutter; dull edges take half as
- * much again or more. Scaled in proportion to density, which is rough: woods of one density differ.
+/*
+ * The force of an edge is materials' law F' = A + B h (cutting-force.ts there: from memory, to be calibrated by a shop's own
+ * readings). The edge's share A acts along all of the edge in the wood, the chip's share B on the section of the chip.
  */
-export const FORCE_MODEL = { edge: 4.5, perChip: 10, density: 700 } as const;
 
 /** Share of the electrical power of a spindle that is planned with. From memory. */
 export const POWER_SHARE = 0.7;
@@ -48,19 +46,22 @@ export interface PassGeometry {
   readonly edge: Mm;
 }
 
+/** Force of one tooth that takes a chip of thickness h: A along the edge, B on the chip's section, by density. */
+const toothForce = (g: PassGeometry, h: Mm, density: number, model: ForceModel): Newton =>
+  (model.edge * g.edge + model.perChip * h * g.depth) * (density / model.density) ** model.densityPower;
+
 /** Largest force across the cutter: at least one tooth in its thickest chip. */
-export function peakForce(g: PassGeometry, perTooth: Mm, density: number): Newton {
+export function peakForce(g: PassGeometry, perTooth: Mm, density: number, model: ForceModel = DEFAULT_FORCE): Newton {
   const h = perTooth * chipThinning(g.step, g.diameter);
   const teeth = Math.max(1, teethInCut(g.step, g.diameter, g.flutes));
-  return (teeth * (FORCE_MODEL.edge * g.edge + FORCE_MODEL.perChip * h * g.depth) * density) / FORCE_MODEL.density;
+  return teeth * toothForce(g, h, density, model);
 }
 
 /** Mean power at the rim, W: mean force times rim speed. With A = 0 this is kc Q / 60000 (kc N/mm2, Q mm3/min). */
-export function meanPower(g: PassGeometry, perTooth: Mm, rpm: Rpm, density: number): Watt {
+export function meanPower(g: PassGeometry, perTooth: Mm, rpm: Rpm, density: number, model: ForceModel = DEFAULT_FORCE): Watt {
   const hm = perTooth * meanChipShare(g.step, g.diameter);
   const teeth = teethInCut(g.step, g.diameter, g.flutes);
-  const force = (teeth * (FORCE_MODEL.edge * g.edge + FORCE_MODEL.perChip * hm * g.depth) * density) / FORCE_MODEL.density;
-  return force * rimSpeed(g.diameter, rpm);
+  return teeth * toothForce(g, hm, density, model) * rimSpeed(g.diameter, rpm);
 }
 
 /** Bend of a round bar held at one end: F L^3 / (3 E I), I = pi d^4 / 64 (Euler-Bernoulli). */
