@@ -18,7 +18,7 @@ type Report = (rule: Rule, said: Said) => void;
 const round = (v: number): number => Math.round(v * 1000) / 1000;
 
 /** The design checks: measured on the finished geometry only. Each rule reports its worst place once. */
-export function checkNeck(neck: Neck): Finding[] {
+export function checkNeck(neck: Neck, drawingGap = 0): Finding[] {
   const found: Finding[] = [];
   const report: Report = (rule, said) => {
     const value = typeof said.value === "number" ? round(said.value) : said.value;

@@ -19,10 +19,16 @@ export function mirrorNeck(neck: Neck): Neck {
       markers: f.markers.map((m) => ({ ...m, y: -m.y })),
       sideMarkers: f.sideMarkers.map((m) => ({ ...m, y: -m.y })),
       screws: f.screws.map((s) => ({ ...s, y: -s.y })),
+      nut: { ...f.nut, slope: -f.nut.slope + 0 },
+      rod: f.rod.map((c) => (c.y === undefined ? c : { ...c, y: -c.y + 0 })),
+      headSlots: f.headSlots.map((h) => ({ ...h, y: -h.y })),
+      rollers: f.rollers.map((r) => ({ ...r, y: -r.y })),
     },
+    places: { ...neck.places, nutSlope: -neck.places.nutSlope + 0, endSlope: -neck.places.endSlope + 0 },
     edges: (x) => back(neck.edges(x)),
     boardEdges: (x) => back(neck.boardEdges(x)),
     top: (x, y) => neck.top(x, -y),
+    boardTop: (x, y) => neck.boardTop(x, -y),
     back: (x, y) => neck.back(x, -y),
     topDistance: (x, y, z) => neck.topDistance(x, -y, z),
     backDistance: (x, y, z) => neck.backDistance(x, -y, z),
@@ -32,8 +38,16 @@ export function mirrorNeck(neck: Neck): Neck {
     },
     section: (x) => {
       const s = neck.section(x);
-      return { ...s, yMin: -s.yMax, yMax: -s.yMin, exponentMinus: s.exponentPlus, exponentPlus: s.exponentMinus };
+      return {
+        ...s,
+        yMin: -s.yMax,
+        yMax: -s.yMin,
+        exponentMinus: s.exponentPlus,
+        exponentPlus: s.exponentMinus,
+        flatSlope: -s.flatSlope + 0,
+      };
     },
     stringAt: (s, x) => -neck.stringAt(s, x),
+    fretSlope: (n) => -neck.fretSlope(n) + 0,
   };
 }

@@ -1,6 +1,10 @@
-import type { Contour, CubicCurve, Curve, Point } from "../kernel/curve.ts";
+import { curveBounds } from "../kernel/contour.ts";
+import type { ArcCurve, Contour, CubicCurve, Curve, LineCurve, Point } from "../kernel/curve.ts";
 import type { OrderSpec } from "../spec/types.ts";
 import type { Mm } from "../units/index.ts";
+import { cutAt, spanAt } from "./drawing.ts";
+import { crossEdge } from "./fan.ts";
+import { tiltOf } from "./places.ts";
 import type { TunerRow } from "./tuners.ts";
 import type { NeckPlaces } from "./types.ts";
 
@@ -15,33 +19,68 @@ import type { NeckPlaces } from "./types.ts";
 export interface Outline {
   readonly contour: Contour;
   readonly board: Contour;
-  /** Bass-side and treble-side chains from tip to the board's corner, x rising. */
-  readonly bass: readonly Curve[];
-  readonly treble: readonly Curve[];
-  /** Along x: the corner of the board's end on either side. */
-  readonly corner: Mm;
-  readonly end: Curve;
+  /** Bass-side and treble-side chains from tip to the throat, x rising; null where the maker's own drawing stands. */
+  readonly head: { readonly bass: readonly Curve[]; readonly treble: readonly Curve[] } | readonly Curve[];
+  /** The board's corners, bass and treble. */
+  readonly corners: readonly [Point, Point];
+  readonly end: LineCurve | ArcCurve;
+  /** Ends of the drawing's cut at the throat lie this far off the board's edges (0 without a drawing). */
+  readonly drawingGap: Mm;
+  /** Lowest x of a drawing; null for the family of shapes, whose tip the places know. */
+  readonly tip: Mm | null;
 }
 
-export function neckOutline(order: OrderSpec, places: NeckPlaces, edges: (x: Mm) => readonly [Mm, Mm], rows: readonly TunerRow[]): Outline {
-  const corner = places.boardEnd - (order.board.end.shape === "curved" ? order.board.end.bow : 0);
+export function neckOutline(
+  order: OrderSpec,
+  places: Omit<NeckPlaces, "end">,
+  edges: (x: Mm) => readonly [Mm, Mm],
+  rows: readonly TunerRow[],
+): Outline {
+  const bow = order.board.end.shape === "curved" ? order.board.end.bow : 0;
+  const corners = ([0, 1] as const).map((i) => crossEdge({ x0: places.boardEnd - bow, slope: places.endSlope }, (x) => edges(x)[i])) as [
+    Point,
+    Point,
+  ];
+  const end = boardEnd(corners, bow);
+  const throat = ([0, 1] as const).map((i) => ({ x: -order.headstock.throat, y: edges(-order.headstock.throat)[i] })) as [Point, Point];
+  const sideLine = (i: 0 | 1): LineCurve => ({ kind: "line", a: throat[i], b: corners[i] });
+  const board: Contour = { name: "board", curves: boardCurves(places, edges, corners, end) };
+  const { drawing } = order.headstock;
+  if (drawing) {
+    const cut = cutAt(drawing, -order.headstock.throat);
+    const gap = cut ? Math.max(Math.abs(cut.from.y - throat[1].y), Math.abs(cut.to.y - throat[0].y)) : Number.POSITIVE_INFINITY;
+    const head = cut
+      ? [...bridge(throat[1], cut.from), ...cut.curves, ...bridge(cut.to, throat[0])]
+      : [{ kind: "line" as const, a: throat[1], b: throat[0] }];
+    const contour: Contour = { name: "neck", curves: [...head, sideLine(0), end, reversed(sideLine(1))] };
+    return { contour, board, head, corners, end, drawingGap: gap, tip: Math.min(...head.map((c) => curveBounds(c).xMin)) };
+  }
   const sides = ([-1, 1] as const).map((side) => shoulder(order, places, edges, rows, side));
   const tip: Point = { x: places.tip, y: (sides[0].b.y + sides[1].b.y) / 2 };
-  const [bass, treble] = sides.map((s) => sideChain(order, s, tip, corner, edges));
-  const end = boardEnd(order, places, edges, corner);
-  const contour: Contour = { name: "neck", curves: [...bass, end, ...[...treble].reverse().map(reversed)] };
-  const front: Point[] = edges(places.boardFront).map((y) => ({ x: places.boardFront, y }));
-  const corners: Point[] = edges(corner).map((y) => ({ x: corner, y }));
-  const board: Contour = {
-    name: "board",
-    curves: [
-      { kind: "line", a: front[0], b: corners[0] },
-      end,
-      { kind: "line", a: corners[1], b: front[1] },
-      { kind: "line", a: front[1], b: front[0] },
-    ],
+  const [bass, treble] = sides.map((s) => sideChain(order, s, tip, edges));
+  const contour: Contour = {
+    name: "neck",
+    curves: [...bass, sideLine(0), end, reversed(sideLine(1)), ...[...treble].reverse().map(reversed)],
   };
-  return { contour, board, bass, treble, corner, end };
+  return { contour, board, head: { bass, treble }, corners, end, drawingGap: 0, tip: null };
+}
+
+/** A straight piece over a small gap; nothing where there is none. */
+const bridge = (a: Point, b: Point): Curve[] => (Math.hypot(a.x - b.x, a.y - b.y) < 1e-9 ? [] : [{ kind: "line", a, b }]);
+
+function boardCurves(
+  places: Omit<NeckPlaces, "end">,
+  edges: (x: Mm) => readonly [Mm, Mm],
+  corners: readonly [Point, Point],
+  end: Curve,
+): Curve[] {
+  const front = ([0, 1] as const).map((i) => crossEdge({ x0: places.boardFront, slope: places.nutSlope }, (x) => edges(x)[i]));
+  return [
+    { kind: "line", a: front[0], b: corners[0] },
+    end,
+    { kind: "line", a: corners[1], b: front[1] },
+    { kind: "line", a: front[1], b: front[0] },
+  ];
 }
 
 interface Shoulder {
@@ -54,13 +93,13 @@ interface Shoulder {
 /** The straight part of a headstock side: from A (after the throat's blend) to B (level with the last tuner). */
 function shoulder(
   order: OrderSpec,
-  places: NeckPlaces,
+  places: Omit<NeckPlaces, "end">,
   edges: (x: Mm) => readonly [Mm, Mm],
   rows: readonly TunerRow[],
   side: -1 | 1,
 ): Shoulder {
   const h = order.headstock;
-  const xB = places.tip + h.tip;
+  const xB = places.tip + h.tip * Math.cos(tiltOf(order));
   const xA = Math.max(-(h.throat + h.blend), (xB + -h.throat) / 2);
   const own = rows.find((r) => r.side === side);
   if (own) {
@@ -75,7 +114,7 @@ function shoulder(
   return { side, a: { x: xA, y: throatY + slope * (xA + h.throat) }, b: { x: xB, y: yB }, slope };
 }
 
-function sideChain(order: OrderSpec, s: Shoulder, tip: Point, corner: Mm, edges: (x: Mm) => readonly [Mm, Mm]): Curve[] {
+function sideChain(order: OrderSpec, s: Shoulder, tip: Point, edges: (x: Mm) => readonly [Mm, Mm]): Curve[] {
   const h = order.headstock;
   const i = s.side < 0 ? 0 : 1;
   const p: Point = { x: -h.throat, y: edges(-h.throat)[i] };
@@ -97,21 +136,21 @@ function sideChain(order: OrderSpec, s: Shoulder, tip: Point, corner: Mm, edges:
     p2: { x: p.x - reach, y: p.y - reach * taper },
     p3: p,
   };
-  return [round, { kind: "line", a: s.b, b: s.a }, blend, { kind: "line", a: p, b: { x: corner, y: edges(corner)[i] } }];
+  return [round, { kind: "line", a: s.b, b: s.a }, blend];
 }
 
 /** The board's end from the bass corner to the treble corner: a line, or an arc through both corners that bulges by `bow`. */
-function boardEnd(order: OrderSpec, places: NeckPlaces, edges: (x: Mm) => readonly [Mm, Mm], corner: Mm): Curve {
-  const [y0, y1] = edges(corner);
-  const a: Point = { x: corner, y: y0 };
-  const b: Point = { x: corner, y: y1 };
-  const bow = places.boardEnd - corner;
-  if (order.board.end.shape === "square" || bow <= 0) return { kind: "line", a, b };
-  const half = (y1 - y0) / 2;
+function boardEnd([a, b]: readonly [Point, Point], bow: Mm): LineCurve | ArcCurve {
+  if (bow <= 0) return { kind: "line", a, b };
+  const half = Math.hypot(b.x - a.x, b.y - a.y) / 2;
   const radius = (half * half + bow * bow) / (2 * bow);
-  const centre: Point = { x: places.boardEnd - radius, y: (y0 + y1) / 2 };
-  const start = Math.atan2(-half, corner - centre.x);
-  return { kind: "arc", centre, radius, start, sweep: -2 * start };
+  // from the chord's middle toward the bridge, square to the chord
+  const ux = (b.y - a.y) / (2 * half);
+  const uy = -(b.x - a.x) / (2 * half);
+  const centre: Point = { x: (a.x + b.x) / 2 + (bow - radius) * ux, y: (a.y + b.y) / 2 + (bow - radius) * uy };
+  const start = Math.atan2(a.y - centre.y, a.x - centre.x);
+  const stop = Math.atan2(b.y - centre.y, b.x - centre.x);
+  return { kind: "arc", centre, radius, start, sweep: stop - start };
 }
 
 /** The same curve walked the other way. */
@@ -131,6 +170,32 @@ export function mirrored(c: Curve): Curve {
 
 export function mirroredContour(c: Contour): Contour {
   return { name: c.name, curves: [...c.curves].reverse().map((k) => mirrored(reversed(k))) };
+}
+
+/** Lowest and highest y of the outline at x: board edges, cut off by the board's end; the headstock's chains beyond the throat. */
+export function edgesOf(order: OrderSpec, outline: Outline, boardEdges: (x: Mm) => readonly [Mm, Mm]): (x: Mm) => readonly [Mm, Mm] {
+  const { corners, end, head } = outline;
+  const first = Math.min(corners[0].x, corners[1].x);
+  return (x) => {
+    if (x > first) return endEdges(x, boardEdges(x), corners, end);
+    if (x >= -order.headstock.throat) return boardEdges(x);
+    if ("bass" in head) return [chainAt(head.bass, x), chainAt(head.treble, x)];
+    return spanAt(head, x) ?? [0, 0];
+  };
+}
+
+/** Past the first corner one side (square, slanted) or both (curved) follow the board's end. */
+function endEdges(x: Mm, [lo, hi]: readonly [Mm, Mm], corners: readonly [Point, Point], end: LineCurve | ArcCurve): readonly [Mm, Mm] {
+  if (end.kind === "line") {
+    const { a, b } = end;
+    const y = b.x === a.x ? (a.y + b.y) / 2 : a.y + ((b.y - a.y) * (x - a.x)) / (b.x - a.x);
+    const inside = Math.min(hi, Math.max(lo, y));
+    if (x > Math.max(corners[0].x, corners[1].x)) return [inside, inside];
+    return [x > corners[0].x ? inside : lo, x > corners[1].x ? inside : hi];
+  }
+  const { centre, radius } = end;
+  const half = Math.sqrt(Math.max(0, radius * radius - (x - centre.x) ** 2));
+  return [x > corners[0].x ? centre.y - half : lo, x > corners[1].x ? centre.y + half : hi];
 }
 
 /** y at x on a chain of curves with x rising along it (lines and cubics monotone in x); ends are extended level. */

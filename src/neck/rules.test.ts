@@ -5,13 +5,29 @@ import { makeNeck } from "./neck.ts";
 import { NK_RULES } from "./rules.ts";
 
 type Change = (o: OrderSpec) => OrderSpec;
-const head = (h: Partial<OrderSpec["headstock"]>): Change => (o) => ({ ...o, headstock: { ...o.headstock, ...h } });
-const tuners = (t: Partial<OrderSpec["headstock"]["tuners"]>): Change => (o) => head({ tuners: { ...o.headstock.tuners, ...t } })(o);
-const board = (b: Partial<OrderSpec["board"]>): Change => (o) => ({ ...o, board: { ...o.board, ...b } });
-const heel = (h: Partial<OrderSpec["heel"]>): Change => (o) => ({ ...o, heel: { ...o.heel, ...h } });
-const screws = (s: Partial<OrderSpec["heel"]["screws"]>): Change => (o) => heel({ screws: { ...o.heel.screws, ...s } })(o);
-const rod = (r: object): Change => (o) => ({ ...o, rod: { ...o.rod, ...r } as OrderSpec["rod"] });
-const face = (f: object): Change => (o) => ({ ...o, markers: { ...o.markers, face: { ...o.markers.face, ...f } } });
+const head =
+  (h: Partial<OrderSpec["headstock"]>): Change =>
+  (o) => ({ ...o, headstock: { ...o.headstock, ...h } });
+const tuners =
+  (t: Partial<OrderSpec["headstock"]["tuners"]>): Change =>
+  (o) =>
+    head({ tuners: { ...o.headstock.tuners, ...t } })(o);
+const board =
+  (b: Partial<OrderSpec["board"]>): Change =>
+  (o) => ({ ...o, board: { ...o.board, ...b } });
+const heel =
+  (h: Partial<OrderSpec["heel"]>): Change =>
+  (o) => ({ ...o, heel: { ...o.heel, ...h } });
+const screws =
+  (s: Partial<OrderSpec["heel"]["screws"]>): Change =>
+  (o) =>
+    heel({ screws: { ...o.heel.screws, ...s } })(o);
+const rod =
+  (r: object): Change =>
+  (o) => ({ ...o, rod: { ...o.rod, ...r } as OrderSpec["rod"] });
+const face =
+  (f: object): Change =>
+  (o) => ({ ...o, markers: { ...o.markers, face: { ...o.markers.face, ...f } } });
 
 /** Every design rule, and an order that breaks it. */
 const BREAKS: Record<string, Change> = {

@@ -1,7 +1,8 @@
 import type { OrderSpec } from "../spec/types.ts";
-import type { Mm } from "../units/index.ts";
+import type { Mm, Rad } from "../units/index.ts";
+import { faceX, tiltOf } from "./places.ts";
 import { stringLine } from "./strings.ts";
-import type { TunerBore } from "./types.ts";
+import type { HeadSlot, RollerBore, TunerBore } from "./types.ts";
 
 /** A row of tuners on one side: `side` -1 bass, +1 treble; the line its posts stand on, as y (right-handed) over x. */
 export interface TunerRow {
@@ -16,11 +17,11 @@ export interface TunerRow {
  * Places the posts. In line: every string runs straight, touching its post on the side toward the middle; the row
  * slants with the strings. Split: the rows stand where the order says; the outermost string takes the post nearest the nut.
  */
-export function tunerRows(order: OrderSpec): TunerRow[] {
+export function tunerRows(order: OrderSpec, behindNut: Mm): TunerRow[] {
   const t = order.headstock.tuners;
   const at = stringLine(order);
   const n = order.strings.count;
-  const xOf = (k: number): Mm => -(t.first + k * t.pitch);
+  const xOf = (k: number): Mm => faceX(order, behindNut, t.first + k * t.pitch);
   const rows: TunerRow[] = [];
   const add = (side: -1 | 1, count: number, yOf: (k: number, s: number) => Mm): void => {
     if (count === 0) return;
@@ -45,27 +46,87 @@ export function tunerRows(order: OrderSpec): TunerRow[] {
   return rows;
 }
 
-/** The stepped bores, string 1 first, with the angle by which each string turns aside at the nut. */
-export function tunerBores(order: OrderSpec, rows: readonly TunerRow[]): TunerBore[] {
-  const { headstock } = order;
-  const t = headstock.tuners;
+/** Angle by which the string turns aside at the nut on its way to the place where it leaves for a post at (x, y). */
+function sideAngle(order: OrderSpec, string: number, x: Mm, touch: Mm, nutX: Mm): Rad {
   const at = stringLine(order);
-  const face = -headstock.drop;
-  const back = face - headstock.thickness;
+  const yNut = at(string, nutX);
+  const slope = at(string, nutX + 1) - yNut;
+  return Math.abs(Math.atan((touch - yNut) / (x - nutX)) - Math.atan(slope));
+}
+
+export interface Face {
+  /** Where string s crosses the nut's front line. */
+  readonly nutX: (s: number) => Mm;
+  /** Heights of the headstock's face and back at a place. */
+  readonly top: (x: Mm, y: Mm) => Mm;
+  readonly back: (x: Mm, y: Mm) => Mm;
+  /** Bass and treble edge of the headstock. */
+  readonly edges: (x: Mm) => readonly [Mm, Mm];
+}
+
+/** The stepped bores, string 1 first. On an angled headstock they stand square to its face and lean with it. */
+export function tunerBores(order: OrderSpec, rows: readonly TunerRow[], face: Face): TunerBore[] {
+  const { headstock } = order;
+  if (headstock.slotted) return [];
+  const t = headstock.tuners;
+  const tilt = tiltOf(order);
   const bores: TunerBore[] = [];
   for (const row of rows) {
     for (const post of row.posts) {
-      const yNut = at(post.string, 0);
-      const slope = at(post.string, 1) - yNut;
-      const touch = post.y - (row.side * t.winding) / 2;
-      const angle = Math.atan((touch - yNut) / post.x) - Math.atan(slope);
-      const steps = [];
-      if (t.bushDepth > 0 && t.bush > t.post) {
-        steps.push({ diameter: t.bush, zTop: face, zBottom: face - t.bushDepth });
-        steps.push({ diameter: t.post, zTop: face - t.bushDepth, zBottom: back });
-      } else steps.push({ diameter: t.post, zTop: face, zBottom: back });
-      bores.push({ id: `tuner-${post.string}`, string: post.string, x: post.x, y: post.y, steps, stringAngle: Math.abs(angle) });
+      const stringAngle = sideAngle(order, post.string, post.x, post.y - (row.side * t.winding) / 2, face.nutX(post.string));
+      const top = face.top(post.x, post.y);
+      const back = face.back(post.x, post.y);
+      const steps =
+        t.bushDepth > 0 && t.bush > t.post
+          ? [
+              { diameter: t.bush, zTop: top, zBottom: top - t.bushDepth },
+              { diameter: t.post, zTop: top - t.bushDepth, zBottom: back },
+            ]
+          : [{ diameter: t.post, zTop: top, zBottom: back }];
+      bores.push({
+        id: `tuner-${post.string}`,
+        string: post.string,
+        x: post.x,
+        y: post.y,
+        steps,
+        stringAngle,
+        ...(tilt > 0 ? { tilt } : {}),
+      });
     }
   }
   return bores.sort((a, b) => a.string - b.string);
+}
+
+/** The two openings of a slotted headstock, one for each row of tuners, as wide as ordered about the row's line. */
+export function headSlots(order: OrderSpec, rows: readonly TunerRow[], behindNut: Mm): HeadSlot[] {
+  const s = order.headstock.slotted;
+  if (!s) return [];
+  return rows.map((r) => ({
+    id: r.side < 0 ? "head-slot-bass" : "head-slot-treble",
+    xMax: faceX(order, behindNut, s.from),
+    xMin: faceX(order, behindNut, s.from + s.length),
+    y: r.posts.reduce((a, p) => a + p.y, 0) / r.posts.length,
+    width: s.width,
+  }));
+}
+
+/** Bores for the rollers of a slotted headstock, from its sides, midway in its thickness. */
+export function rollerBores(order: OrderSpec, rows: readonly TunerRow[], face: Face): RollerBore[] {
+  const s = order.headstock.slotted;
+  if (!s) return [];
+  const out: RollerBore[] = [];
+  for (const r of rows)
+    for (const p of r.posts)
+      out.push({
+        id: `roller-${p.string}`,
+        string: p.string,
+        side: r.side < 0 ? "bass" : "treble",
+        x: p.x,
+        y: face.edges(p.x)[r.side < 0 ? 0 : 1],
+        z: (face.top(p.x, p.y) + face.back(p.x, p.y)) / 2,
+        diameter: s.rollerBore,
+        depth: s.rollerDepth,
+        stringAngle: sideAngle(order, p.string, p.x, p.y, face.nutX(p.string)),
+      });
+  return out.sort((a, b) => a.string - b.string);
 }

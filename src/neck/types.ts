@@ -28,6 +28,42 @@ export interface TunerBore {
   readonly steps: readonly { readonly diameter: Mm; readonly zTop: Mm; readonly zBottom: Mm }[];
   /** Angle by which the string turns aside at the nut on its way to this post. */
   readonly stringAngle: Rad;
+  /** The bore leans back by this much with an angled headstock's face; x, y and zTop are where it opens. Absent: upright. */
+  readonly tilt?: Rad;
+}
+
+/** An opening through a slotted headstock, with round ends, along x about y. */
+export interface HeadSlot {
+  readonly id: string; // "head-slot-bass"
+  readonly xMin: Mm;
+  readonly xMax: Mm;
+  readonly y: Mm;
+  readonly width: Mm;
+}
+
+/** A bore from the headstock's side for a tuner's roller: out of a three-axis machine's reach, drilled by a guide. */
+export interface RollerBore {
+  readonly id: string; // "roller-1"
+  readonly string: number;
+  readonly side: "bass" | "treble";
+  readonly x: Mm;
+  /** On the headstock's edge. */
+  readonly y: Mm;
+  readonly z: Mm;
+  readonly diameter: Mm;
+  readonly depth: Mm;
+  readonly stringAngle: Rad;
+}
+
+/** The tenon of a set neck: what stays of the shaft's end below the board. */
+export interface Tenon {
+  readonly id: "tenon";
+  readonly xMin: Mm;
+  readonly xMax: Mm;
+  readonly width: Mm;
+  /** Depth below the glue plane at its front (xMin); its underside tilts by `angle`. */
+  readonly depth: Mm;
+  readonly angle: Rad;
 }
 
 export interface NutSeat {
@@ -37,6 +73,8 @@ export interface NutSeat {
   readonly xMin: Mm;
   readonly xMax: Mm;
   readonly zFloor: Mm;
+  /** Slope dx/dy of its lines (an angled nut); xMin and xMax are on the centreline. */
+  readonly slope: number;
 }
 
 export interface MarkerRecess {
@@ -59,9 +97,12 @@ export interface SideMarker {
   readonly depth: Mm;
 }
 
-/** A straight channel along x about y = 0 with round ends (radius width/2) reaching exactly to xMin and xMax. */
+/** A straight channel along x about y (0 when absent) with round ends (radius width/2) reaching exactly to xMin and xMax. */
 export interface RodChannel {
-  readonly id: "rod-channel" | "rod-access";
+  readonly id: "rod-channel" | "rod-access" | "bar-channel-1" | "bar-channel-2";
+  readonly y?: Mm;
+  /** Midway the floor lies this much further from the glue plane, on a parabola over xMin..xMax (single-action rods). */
+  readonly sag?: Mm;
   readonly from: "board" | "carve";
   readonly xMin: Mm;
   readonly xMax: Mm;
@@ -89,6 +130,9 @@ export interface NeckFeatures {
   readonly sideMarkers: readonly SideMarker[];
   readonly rod: readonly RodChannel[];
   readonly screws: readonly ScrewBore[];
+  readonly headSlots: readonly HeadSlot[];
+  readonly rollers: readonly RollerBore[];
+  readonly tenon: Tenon | null;
 }
 
 /** Where the kinds of surface meet, along x. All from the order alone. */
@@ -107,6 +151,11 @@ export interface NeckPlaces {
   readonly shaftEnd: Mm;
   /** On the centreline. */
   readonly boardEnd: Mm;
+  /** Largest x of the plan: beyond boardEnd where the end slants. */
+  readonly end: Mm;
+  /** Slopes dx/dy of the nut's lines (ramp and board front too) and of the board's end; 0 on a single scale. */
+  readonly nutSlope: number;
+  readonly endSlope: number;
 }
 
 /** The shape of the back at one x (z downward from the glue plane is `depth` positive). */
@@ -120,6 +169,10 @@ export interface BackSection {
   /** 0 = pure carve, 1 = flat at `flat` (z, negative). */
   readonly blend: number;
   readonly flat: Mm;
+  /** dz/dy of that flat: 0 but on an angled headstock behind a slanted nut. */
+  readonly flatSlope: number;
+  /** The oval begins this far below the glue plane. */
+  readonly shoulder: Mm;
 }
 
 export interface Neck {
@@ -136,6 +189,8 @@ export interface Neck {
   boardEdges(x: Mm): readonly [Mm, Mm];
   /** z of the finished top without features, smooth and defined also outside the plan (board continued, face continued). */
   top(x: Mm, y: Mm): Mm;
+  /** The board's own surface, without the ramp or face that cut it off; defined everywhere. */
+  boardTop(x: Mm, y: Mm): Mm;
   /** z of the finished back without features. NaN outside the plan's edges at x. Shaft end is a step to 0 under an overhang. */
   back(x: Mm, y: Mm): Mm;
   /** Signed normal distance, to first order, of a point near the finished top: positive outside the wood. */
@@ -151,7 +206,13 @@ export interface Neck {
   woodUnderRod(x: Mm): Mm | null;
   /** y of string s (1 = treble-most) at x, on the straight line from nut to bridge, continued behind the nut. */
   stringAt(s: number, x: Mm): Mm;
-  /** Exact distance of fret n from the nut. */
+  /** Distance of fret n (any number) from the nut, on the centreline. */
   fretAt(n: number): Mm;
+  /** Slope dx/dy of fret n's line. */
+  fretSlope(n: number): number;
+  /** Scale length of string s (1 = treble-most): along x between its crossings of the nut's and the bridge's lines. */
+  scaleOf(s: number): Mm;
+  /** Angle between board and body that the set-up asks for; 0 without one. */
+  readonly neckAngle: Rad;
   readonly findings: readonly Finding[];
 }
