@@ -43,7 +43,7 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
   const xOf = (x: Mm): Mm => x + ox;
   const yOf = (y: Mm): Mm => centreFromDatum + up * y;
   const waste = (d: Mm): readonly [Mm, Mm] => {
-    const [lo, hi] = neck.edges(Math.min(neck.places.boardEnd - 0.01, Math.max(neck.places.tip, d - ox))).map(yOf);
+    const [lo, hi] = neck.edges(Math.min(neck.places.end - 0.01, Math.max(neck.places.tip, d - ox))).map(yOf);
     return [Math.min(lo, hi), blank.width - Math.max(lo, hi)];
   };
   const make = (name: "board" | "carve", t: Transform): Side => {

@@ -1,5 +1,5 @@
 import { flatten } from "../kernel/contour.ts";
-import { signedDistance } from "../kernel/polygon.ts";
+import { distanceToSegment, signedDistance } from "../kernel/polygon.ts";
 import { type Finding, finding, type Rule } from "../units/index.ts";
 import { NK } from "./rules.ts";
 import type { Neck } from "./types.ts";
@@ -415,7 +415,7 @@ function checkMarkers(neck: Neck, report: Report): void {
   for (const m of markers) {
     const r = m.diameter / 2;
     const gap = Math.min(
-      ...frets.map((s) => Math.abs(s.bass.x - m.x) - s.kerf / 2 - r),
+      ...frets.map((s) => distanceToSegment(m.x, m.y, s.bass.x, s.bass.y, s.treble.x, s.treble.y) - s.kerf / 2 - r),
       ...markers.filter((o) => o !== m).map((o) => Math.hypot(o.x - m.x, o.y - m.y) - r - o.diameter / 2),
     );
     if (gap < 1)

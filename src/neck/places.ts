@@ -1,6 +1,7 @@
 import type { OrderSpec } from "../spec/types.ts";
 import type { Mm } from "../units/index.ts";
-import type { FretLines } from "./fan.ts";
+import { crossEdge, type FretLines } from "./fan.ts";
+import { boardEdgeLines } from "./strings.ts";
 import type { NeckPlaces } from "./types.ts";
 
 /**
@@ -14,7 +15,11 @@ import type { NeckPlaces } from "./types.ts";
 export function neckPlaces(order: OrderSpec, lines: FretLines): Omit<NeckPlaces, "end"> {
   const { headstock, nut, board, heel, frets } = order;
   const boardEnd = lines(frets.count).x0 + board.pastLastFret;
-  const shaftEnd = boardEnd - board.overhang;
+  const endSlope = lines(frets.count).slope;
+  const edges = boardEdgeLines(order, boardEnd);
+  // the shaft's end is square: behind a slanted board end it stands at the nearer corner
+  const corner = Math.min(boardEnd, ...([0, 1] as const).map((i) => crossEdge({ x0: boardEnd, slope: endSlope }, (x) => edges(x)[i]).x));
+  const shaftEnd = corner - board.overhang;
   const { slope: nutSlope } = lines(0);
   const along = Math.hypot(1, nutSlope);
   const behindNut = -((nut.zeroFret ?? 0) + nut.width + nut.land) * along;
@@ -34,7 +39,7 @@ export function neckPlaces(order: OrderSpec, lines: FretLines): Omit<NeckPlaces,
     shaftEnd,
     boardEnd,
     nutSlope,
-    endSlope: lines(frets.count).slope,
+    endSlope,
   };
 }
 

@@ -121,8 +121,36 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
         }),
       );
   }
+  findings.push(...notYet(neck));
   options.progress?.(1, "cuts");
   return { cuts, steps, findings: [...findings, ...checkPlan(neck, holding, cuts)] };
+}
+
+/** What the design side knows and the plan does not cut yet: said, never left out in silence. */
+function notYet(neck: Neck): Finding[] {
+  const { features, neckAngle, places } = neck;
+  const missing: [boolean, string, string][] = [
+    [neck.order.headstock.kind !== undefined && neck.order.headstock.kind !== "flat", "headstock.kind", "an angled headstock"],
+    [features.headSlots.length > 0, "headstock.slotted", "a slotted headstock's openings"],
+    [features.tenon !== null || neckAngle !== 0, "heel", "a tenon or a tilted heel"],
+    [features.rod.some((c) => c.sag !== undefined), "rod.sag", "a rod channel with a curved floor"],
+    [neck.order.heel.kind === "contoured", "heel.kind", "a contoured heel"],
+    [places.endSlope !== 0 && neck.order.board.end.shape === "curved", "board.end", "a curved end on a slanted board"],
+  ];
+  return missing.flatMap(([is, where, what]) =>
+    is
+      ? [
+          finding(PA.notYet, {
+            where,
+            value: null,
+            limit: null,
+            unit: "",
+            says: `The plan cannot cut ${what} yet.`,
+            tryThis: "Use check, draw and the sheets for it; cut it by other means.",
+          }),
+        ]
+      : [],
+  );
 }
 
 /** Ids of the features a hand step fills: all markers, or the channel cut from this side. */

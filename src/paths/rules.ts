@@ -8,12 +8,10 @@ type Name =
   | "outlineTight"
   | "stripFloor"
   | "boardAhead"
-  | "kerfCutter"
   | "unsafeStart"
   | "outsideTravel"
-  | "noTabs"
-  | "coarseCusp"
-  | "noPath";
+  | "noPath"
+  | "notYet";
 
 export const PA: Readonly<Record<Name, Rule>> = {
   noCutter: rule(
@@ -29,12 +27,10 @@ export const PA: Readonly<Record<Name, Rule>> = {
   outlineTight: rule("PA-003", "warn", "The outline curves inward no tighter than the cutter that follows it."),
   stripFloor: rule("PA-004", "stop", "Clearing beside the shaft stops at least 0.5 mm above the bed."),
   boardAhead: rule("PA-005", "note", "Cuts of the board are left out while the board is not on the shaft."),
-  kerfCutter: rule("PA-006", "stop", "The fret slots' cutter is no wider than the kerf and no more than 0.02 mm narrower."),
-  unsafeStart: rule("PA-007", "stop", "Every cut begins and ends at or above the safe height, and every rapid across travels there."),
-  outsideTravel: rule("PA-008", "stop", "Every cut stays within the blank's surroundings."),
-  noTabs: rule("PA-009", "stop", "Tabs or a skin hold the neck until the last cut is done."),
-  coarseCusp: rule("PA-010", "warn", "Finishing rows are no further apart than half the cutter's diameter."),
-  noPath: rule("PA-011", "stop", "Every cut of the plan can be turned into a path."),
+  unsafeStart: rule("PA-006", "stop", "Every cut begins and ends at or above the safe height, and every rapid across travels there."),
+  outsideTravel: rule("PA-007", "stop", "Every cut stays within the blank's surroundings."),
+  notYet: rule("PA-009", "stop", "Everything the order asks for is cut by the plan; what it cannot cut yet stops it."),
+  noPath: rule("PA-008", "stop", "Every cut of the plan can be turned into a path."),
 };
 
 export const PA_RULES: readonly Rule[] = Object.values(PA);

@@ -19,8 +19,10 @@ export function boardRadius(ctx: Context): Result {
     title: flat ? "Board face" : "Board radius",
     why: "After the markers' glue has cured: it levels them with the board.",
   };
-  const from = p.boardFront - 1;
-  const to = p.boardEnd + 1;
+  // past both ends, slanted ones included
+  const half = Math.max(...neck.boardEdges(p.boardEnd).map(Math.abs)) + BEYOND;
+  const from = p.boardFront - 1 - Math.abs(p.nutSlope) * half;
+  const to = Math.max(p.end, p.boardEnd) + 1;
   if (flat)
     return withCutter(ctx, head, { shapes: ["flat"], most: 10, flute: 1, reach: 10 }, (cutter) => {
       const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.45, kind: "finish", depth: frame.topZ - frame.z(board.thickness) });

@@ -101,7 +101,7 @@ export function backFlats(ctx: Context): Result {
   const p = neck.places;
   const head = { id: "back-flats", title: "Headstock back and heel", why: "True flats first: the carve's rows run out onto them." };
   const step0 = frame.topZ - frame.z(0);
-  const overhang = p.boardEnd > p.shaftEnd + 1e-6;
+  const overhang = p.end > p.shaftEnd + 1e-6;
   const depth = overhang ? step0 : frame.topZ - Math.min(frame.z(neck.section(p.headBack).flat), frame.z(heelFlat(ctx)));
   return withCutter(ctx, head, { shapes: ["flat"], most: 10, flute: depth, reach: depth + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
@@ -109,7 +109,7 @@ export function backFlats(ctx: Context): Result {
     const step = cutter.diameter * 0.45;
     const lines: Path[] = [
       flatRows(ctx, p.tip, p.headBack - r + 1, r, step, 3, frame.z(neck.section(p.headBack).flat)),
-      flatRows(ctx, p.heelFront + r - 1, overhang ? p.shaftEnd : p.boardEnd, r, step, 3, frame.z(heelFlat(ctx))),
+      flatRows(ctx, p.heelFront + r - 1, overhang ? p.shaftEnd : p.end, r, step, 3, frame.z(heelFlat(ctx))),
     ];
     if (overhang) lines.push(...overhangRows(ctx, r, step, cond.depth));
     return draft(ctx, head, cutter, cond, 0, (b, m) => rows(b, lines, { ...m, entry: "ramp", direction: "one-way" }));
@@ -121,7 +121,7 @@ const heelFlat = (ctx: Context): Mm => -(ctx.neck.order.heel.thickness - ctx.nec
 /** The upright end of the shaft in passes, then the board's underside beyond it. */
 function overhangRows(ctx: Context, r: Mm, step: Mm, _depth: Mm): Path[] {
   const { neck, frame } = ctx;
-  const { shaftEnd, boardEnd } = neck.places;
+  const { shaftEnd, end } = neck.places;
   const from = frame.z(heelFlat(ctx));
   const to = frame.z(0);
   const wall = shaftEnd + r;
@@ -135,7 +135,7 @@ function overhangRows(ctx: Context, r: Mm, step: Mm, _depth: Mm): Path[] {
     const z = from + ((to - from) * k) / n;
     out.push(Float64Array.from([frame.x(wall), lo - 3, z, frame.x(wall), hi + 3, z]));
   }
-  out.push(flatRows(ctx, Math.max(wall, boardEnd), wall, r, step, 3, to));
+  out.push(flatRows(ctx, Math.max(wall, end), wall, r, step, 3, to));
   return out;
 }
 

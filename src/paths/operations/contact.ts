@@ -1,3 +1,4 @@
+import { sectionY, sectionZ } from "../../neck/carve.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Mm } from "../../units/index.ts";
 
@@ -120,21 +121,14 @@ export function boardRow(neck: Neck, radius: Mm, u: number, from: Mm, to: Mm, to
   const at = (x: Mm): Contact => {
     const [lo, hi] = neck.boardEdges(x);
     const y = (lo + hi) / 2 + (u * (hi - lo)) / 2;
-    const z = boardTop(neck, x, y);
+    const z = neck.boardTop(x, y);
     const e = 1e-3;
-    const gx = (boardTop(neck, x + e, y) - boardTop(neck, x - e, y)) / (2 * e);
-    const gy = (boardTop(neck, x, y + e) - boardTop(neck, x, y - e)) / (2 * e);
+    const gx = (neck.boardTop(x + e, y) - neck.boardTop(x - e, y)) / (2 * e);
+    const gy = (neck.boardTop(x, y + e) - neck.boardTop(x, y - e)) / (2 * e);
     const n = Math.hypot(gx, gy, 1);
     return [x - (radius * gx) / n, y - (radius * gy) / n, z + radius / n - radius];
   };
   return { points: walkRow(at, from, to, tolerance) };
-}
-
-/** The board's own surface, without the ramp that cuts it off. */
-export function boardTop(neck: Neck, x: Mm, y: Mm): Mm {
-  const R = neck.boardRadius(x);
-  const b = neck.order.board.thickness;
-  return R === Number.POSITIVE_INFINITY ? b : b - (y * y) / (R + Math.sqrt(Math.max(0, R * R - y * y)));
 }
 
 /** Points of a path over x, halved until the middle of every step lies within the tolerance of the path; steps of 8 mm at most. */
@@ -184,10 +178,7 @@ function arcTable(neck: Neck, x: Mm): Float64Array {
     const angle = -Math.PI / 2 + (Math.PI * k) / SAMPLES;
     const c = Math.sin(angle);
     const y = k === 0 ? s.yMin : k === SAMPLES ? s.yMax : c < 0 ? -c * s.yMin : c * s.yMax;
-    const w = y < 0 ? -s.yMin : s.yMax;
-    const p = y < 0 ? s.exponentMinus : s.exponentPlus;
-    const q = Math.min(1, Math.abs(y / w));
-    const z = s.blend * s.flat - (1 - s.blend) * s.depth * (1 - q ** p) ** (1 / p);
+    const z = sectionZ(s, y);
     if (k > 0) length += Math.hypot(y - py, z - pz);
     out[2 * k] = y;
     out[2 * k + 1] = length;
@@ -214,12 +205,7 @@ function pointAt(neck: Neck, table: Float64Array, x: Mm, u: number): readonly [M
   const t = sb > sa ? (target - sa) / (sb - sa) : 0;
   const ya = table[2 * lo];
   const yb = table[2 * hi];
-  const w = (y: Mm): Mm => (y < 0 || (y === 0 && yb <= 0) ? -s.yMin : s.yMax);
-  const p = (y: Mm): number => (y < 0 || (y === 0 && yb <= 0) ? s.exponentMinus : s.exponentPlus);
-  const zAt = (y: Mm): Mm => {
-    const q = Math.min(1, Math.abs(y / w(y)));
-    return s.blend * s.flat - (1 - s.blend) * s.depth * (1 - q ** p(y)) ** (1 / p(y));
-  };
+  const zAt = (y: Mm): Mm => sectionZ(s, Math.min(s.yMax, Math.max(s.yMin, y)));
   const za = zAt(ya);
   const zb = zAt(yb);
   if (Math.abs(zb - za) <= Math.abs(yb - ya) || s.blend >= 0.9999) {
@@ -227,8 +213,6 @@ function pointAt(neck: Neck, table: Float64Array, x: Mm, u: number): readonly [M
     return [y, zAt(y)];
   }
   const z = za + (zb - za) * t;
-  const side = (ya + yb) / 2;
-  const e = p(side);
-  const q = Math.min(1, Math.max(0, (s.blend * s.flat - z) / ((1 - s.blend) * s.depth)));
-  return [Math.sign(side) * w(side) * (1 - q ** e) ** (1 / e), z];
+  const side = Math.sign(ya + yb);
+  return [side * sectionY(s, z, side), z];
 }

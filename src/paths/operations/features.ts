@@ -1,4 +1,5 @@
 import type { Cutter } from "../../cutting/types.ts";
+import { crossEdge } from "../../neck/fan.ts";
 import type { Mm } from "../../units/index.ts";
 import { boreSteps, peck } from "../strategies/bore.ts";
 import { channel, groove, roundPocket } from "../strategies/pocket.ts";
@@ -77,16 +78,19 @@ export function nutSeat(ctx: Context): Result {
     title: nut.kind === "seat" ? "Nut seat" : "Nut shelf",
     why: "The nut's end before the board's long edges.",
   };
-  const width = nut.xMax - nut.xMin;
+  const width = (nut.xMax - nut.xMin) / Math.hypot(1, nut.slope);
   const depth = frame.topZ - frame.z(nut.zFloor);
   return withCutter(ctx, head, { shapes: ["flat"], most: Math.min(width, 6), flute: Math.min(depth, 10), reach: depth + 2 }, (cutter) => {
     const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth });
-    const x = frame.x((nut.xMin + nut.xMax) / 2);
-    const [a, e] = neck.boardEdges(nut.xMax).map((y) => frame.y(y));
+    const middle = { x0: (nut.xMin + nut.xMax) / 2, slope: nut.slope };
+    const [from, to] = ([0, 1] as const).map((i) => {
+      const p = crossEdge(middle, (x) => neck.boardEdges(x)[i]);
+      return [frame.x(p.x), frame.y(p.y)] as const;
+    });
     return draft(ctx, head, cutter, cond, 0, (b, m) =>
       groove(
         b,
-        { from: [x, a], to: [x, e], width, zTop: frame.topZ, zBottom: frame.z(nut.zFloor) },
+        { from, to, width, zTop: frame.topZ, zBottom: frame.z(nut.zFloor) },
         { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4, entry: "ramp" },
       ),
     );
@@ -151,8 +155,8 @@ export function rodChannel(ctx: Context): Result {
         channel(
           b,
           {
-            from: [frame.x(c.xMin + r), frame.y(0)],
-            to: [frame.x(c.xMax - r), frame.y(0)],
+            from: [frame.x(c.xMin + r), frame.y(c.y ?? 0)],
+            to: [frame.x(c.xMax - r), frame.y(c.y ?? 0)],
             width: c.width,
             zTop: frame.topZ,
             zBottom: frame.z(c.zFloor),

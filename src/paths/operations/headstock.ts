@@ -1,6 +1,7 @@
 import { rowSpacing } from "../../cutting/cusp.ts";
 import { intersectionOf, offsetPolygon } from "../../kernel/offset.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
+import { crossEdge } from "../../neck/fan.ts";
 import { finding, type Mm } from "../../units/index.ts";
 import { PA } from "../rules.ts";
 import { levels } from "../strategies/levels.ts";
@@ -34,14 +35,16 @@ export function headstockRough(ctx: Context): Result {
     const leave = order.cutting.roughLeave;
     const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.4, kind: "side", depth: depth - leave });
     const margin = r + 1;
-    const region = intersectionOf(offsetPolygon([ctx.outline], margin), [upTo(ctx, places.rampTop, margin + 5)]);
+    const region = intersectionOf(offsetPolygon([ctx.outline], margin), [
+      upTo(ctx, places.rampTop + Math.abs(places.nutSlope) * widest(ctx), margin + 5),
+    ]);
     const rampTop = ctx.frame.topZ;
-    const { rampFoot } = places;
     const R = order.headstock.rampRadius;
     const bottom = frame.z(face) + leave;
-    // the cutter's rim nearest the nut meets the ramp first
-    const cl = (x: Mm): Mm => {
-      const d = frame.nx(x) + r + leave - rampFoot;
+    // the cutter's rim nearest the nut's line meets the ramp first
+    const fromFoot = footDistance(ctx);
+    const cl = (x: Mm, y: Mm): Mm => {
+      const d = fromFoot(frame.nx(x), frame.ny(y)) + r + leave;
       if (d <= 0) return bottom;
       if (d >= R) return rampTop;
       return Math.min(rampTop, bottom + R - Math.sqrt(R * R - d * d));
@@ -50,6 +53,21 @@ export function headstockRough(ctx: Context): Result {
       levels(b, region, cl, { ...m, top: frame.topZ, floor: bottom, depth: cond.depth, step: cond.step }),
     );
   });
+}
+
+/** Distance of a place of the neck frame from the ramp's foot, square to the nut's line, toward the board. */
+function footDistance(ctx: Context): (x: Mm, y: Mm) => Mm {
+  const { rampFoot, nutSlope } = ctx.neck.places;
+  const square = 1 / Math.hypot(1, nutSlope);
+  return (x, y) => (x - nutSlope * y - rampFoot) * square;
+}
+
+/** Largest distance of the headstock's outline from the centreline. */
+function widest(ctx: Context): Mm {
+  const { tip } = ctx.neck.places;
+  let most = 0;
+  for (let i = 1; i < 40; i++) most = Math.max(most, ...ctx.neck.edges(tip + (-tip * i) / 40).map(Math.abs));
+  return most;
 }
 
 /** The finished face, flat to the ramp's foot. */
@@ -61,7 +79,18 @@ export function headstockFace(ctx: Context): Result {
   return withCutter(ctx, head, { shapes: ["flat"], most: 10, flute: order.cutting.roughLeave, reach: depth + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
     const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.45, kind: "finish", depth: order.cutting.roughLeave });
-    const path = flatRows(ctx, places.tip, places.rampFoot - r, r, cutter.diameter * 0.45, 1.5, frame.z(-order.headstock.drop));
+    const k = places.nutSlope;
+    const foot = places.rampFoot - r * Math.hypot(1, k);
+    const path = flatRows(
+      ctx,
+      places.tip - Math.abs(k) * widest(ctx),
+      foot,
+      r,
+      cutter.diameter * 0.45,
+      1.5,
+      frame.z(-order.headstock.drop),
+      k,
+    );
     return draft(ctx, head, cutter, cond, 0, (b, m) => rows(b, [path], { ...m, entry: "ramp" }));
   });
 }
@@ -83,20 +112,23 @@ export function ramp(ctx: Context): Result {
     const n = Math.ceil((last * R) / spacing);
     const path: number[] = [];
     let forward = true;
-    const add = (x: Mm, tip: Mm, at: Mm): void => {
-      const [lo, hi] = neck
-        .edges(at)
-        .map(frame.y)
-        .sort((p, q) => p - q);
-      const ends = forward ? [lo - 1.5, hi + 1.5] : [hi + 1.5, lo - 1.5];
-      for (const y of ends) path.push(frame.x(x), y, frame.z(tip));
+    const k = places.nutSlope;
+    const along = Math.hypot(1, k);
+    // d: distance from the ramp's foot square to the nut's line; the row crosses the centreline at rampFoot + d along
+    const add = (d: Mm, tip: Mm, touch: Mm): void => {
+      const line = { x0: places.rampFoot + d * along, slope: k };
+      const at = places.rampFoot + touch * along;
+      const ends = ([0, 1] as const).map((i) => crossEdge(line, (x) => neck.edges(x + at - line.x0)[i] + (i === 0 ? -1.5 : 1.5)));
+      const way = ends.map((e) => [frame.x(e.x), frame.y(e.y)] as const).sort((p, q) => p[1] - q[1]);
+      if (!forward) way.reverse();
+      for (const [x, y] of way) path.push(x, y, frame.z(tip));
       forward = !forward;
     };
     const overlap = 4;
-    for (let k = overlap; k >= 1; k--) add(places.rampFoot - k * spacing, -drop, places.rampFoot - k * spacing);
-    for (let k = 0; k <= n; k++) {
-      const a = (last * k) / n;
-      add(places.rampFoot + (R - r) * Math.sin(a), -drop + R - (R - r) * Math.cos(a) - r, places.rampFoot + R * Math.sin(a));
+    for (let i = overlap; i >= 1; i--) add(-i * spacing, -drop, -i * spacing);
+    for (let i = 0; i <= n; i++) {
+      const a = (last * i) / n;
+      add((R - r) * Math.sin(a), -drop + R - (R - r) * Math.cos(a) - r, R * Math.sin(a));
     }
     const result = draft(ctx, head, cutter, cond, cusp, (b, m) => rows(b, [Float64Array.from(path)], { ...m, entry: "plunge" }));
     if (r <= R * 0.98) return result;

@@ -27,12 +27,12 @@ export function carveTarget(neck: Neck, frame: Frame, stripFloor: Mm, strip: Mm,
   const headFlat = frame.z(neck.section(p.headBack).flat);
   const heelFlat = frame.z(neck.section((p.heelFront + p.shaftEnd) / 2).flat);
   const gluePlane = frame.z(0);
-  const overhang = p.boardEnd > p.shaftEnd + 1e-9;
+  const overhang = p.end > p.shaftEnd + 1e-9;
   for (let i = 0; i < nx; i++) {
     const x = frame.nx(x0 + i * cell);
-    if (x < p.tip - margin || x > p.boardEnd + margin) continue;
-    const [lo, hi] = neck.edges(Math.min(p.boardEnd, Math.max(p.tip, x)));
-    const past = x > p.boardEnd || x < p.tip;
+    if (x < p.tip - margin || x > p.end + margin) continue;
+    const [lo, hi] = neck.edges(Math.min(p.end, Math.max(p.tip, x)));
+    const past = x > p.end || x < p.tip;
     const outside =
       x < p.headBack - 0.5 ? headFlat : x > p.shaftEnd ? (overhang ? gluePlane : heelFlat) : x > p.heelFront + 0.5 ? heelFlat : stripFloor;
     const wide = outside === stripFloor ? strip : margin;
