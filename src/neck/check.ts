@@ -1,10 +1,12 @@
 import { flatten } from "../kernel/contour.ts";
 import { distanceToSegment, signedDistance } from "../kernel/polygon.ts";
 import { type Finding, finding, type Rule } from "../units/index.ts";
+import { checkMore } from "./check-more.ts";
+import { isTilted } from "./places.ts";
 import { NK } from "./rules.ts";
 import type { Neck } from "./types.ts";
 
-interface Said {
+export interface Said {
   readonly where: string;
   readonly value: number | string | null;
   readonly limit: number | string | null;
@@ -13,12 +15,12 @@ interface Said {
   readonly tryThis: string;
   readonly at?: { readonly x: number; readonly y: number };
 }
-type Report = (rule: Rule, said: Said) => void;
+export type Report = (rule: Rule, said: Said) => void;
 
 const round = (v: number): number => Math.round(v * 1000) / 1000;
 
 /** The design checks: measured on the finished geometry only. Each rule reports its worst place once. */
-export function checkNeck(neck: Neck, drawingGap = 0): Finding[] {
+export function checkNeck(neck: Neck, drawingGap: number): Finding[] {
   const found: Finding[] = [];
   const report: Report = (rule, said) => {
     const value = typeof said.value === "number" ? round(said.value) : said.value;
@@ -31,6 +33,7 @@ export function checkNeck(neck: Neck, drawingGap = 0): Finding[] {
   checkHeadstock(neck, report);
   checkHeel(neck, report);
   checkMarkers(neck, report);
+  checkMore(neck, drawingGap, report);
   return found;
 }
 
@@ -78,7 +81,7 @@ function checkRegions(neck: Neck, report: Report): void {
       at: { x: p.headBack, y: 0 },
     });
   const rise = headstock.drop + (neck.order.nut.kind === "seat" ? board.thickness : neck.order.nut.floor);
-  if (rise > headstock.rampRadius)
+  if (!isTilted(neck.order) && rise > headstock.rampRadius)
     report(NK.rampHigh, {
       where: "headstock.rampRadius",
       value: headstock.rampRadius,
@@ -105,7 +108,7 @@ function checkRegions(neck: Neck, report: Report): void {
       says: `Only ${round(wood)} mm of wood in the heel or the headstock.`,
       tryThis: "Make the heel or headstock thicker.",
     });
-  checkTransition(neck, report, "headstock.backLength", p.carveStart - p.headBack, p.carveStart, headstock.drop + headstock.thickness);
+  checkTransition(neck, report, "headstock.backLength", p.carveStart - p.headBack, p.carveStart, -neck.section(p.headBack).flat);
   checkTransition(neck, report, "heel.transition", p.heelFront - p.carveEnd, p.carveEnd, heel.thickness - board.thickness);
 }
 

@@ -76,7 +76,16 @@ export function rodChannels(order: OrderSpec): RodChannel[] {
   const from = rod.from === "back" ? ("carve" as const) : ("board" as const);
   const zFloor = rod.from === "back" ? -rod.roof : -rod.depth;
   const out: RodChannel[] = [
-    { id: "rod-channel", from, xMin: rod.from_x, xMax: rod.to_x, width: rod.width, zFloor, rodHeight: rod.height },
+    {
+      id: "rod-channel",
+      from,
+      xMin: rod.from_x,
+      xMax: rod.to_x,
+      width: rod.width,
+      zFloor,
+      rodHeight: rod.height,
+      ...(rod.action === "single" && rod.sag ? { sag: rod.sag } : {}),
+    },
   ];
   if (rod.access) {
     const { end, length, width, depth } = rod.access;

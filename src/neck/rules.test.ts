@@ -29,6 +29,31 @@ const face =
   (f: object): Change =>
   (o) => ({ ...o, markers: { ...o.markers, face: { ...o.markers.face, ...f } } });
 
+const more =
+  (o: Partial<OrderSpec>): Change =>
+  (g) => ({ ...g, ...o });
+const deg = Math.PI / 180;
+const scarf = (angle: number, extra: Partial<OrderSpec["headstock"]> = {}): Change =>
+  head({ kind: "scarfed", angle: angle * deg, ...extra });
+const slotted = { width: 12, wall: 9, from: 44, length: 95, rollerBore: 10, rollerDepth: 26 };
+const slot =
+  (s: Partial<typeof slotted>): Change =>
+  (o) =>
+    head({
+      slotted: { ...slotted, ...s },
+      tuners: { ...o.headstock.tuners, rowAtFirst: 20, rowAtLast: 20, post: 6, bush: 6, bushDepth: 0 },
+    })(o);
+const square = (half: number): NonNullable<OrderSpec["headstock"]["drawing"]> => {
+  const p = [
+    { x: -160, y: -half },
+    { x: 10, y: -half },
+    { x: 10, y: half },
+    { x: -160, y: half },
+  ];
+  return { name: "drawn", curves: p.map((a, i) => ({ kind: "line" as const, a, b: p[(i + 1) % 4] })) };
+};
+const bars = { count: 2, width: 4, height: 6, offset: 9, roof: 2, from_x: 10, to_x: 380, material: "carbon" as const };
+
 /** Every design rule, and an order that breaks it. */
 const BREAKS: Record<string, Change> = {
   "NK-001": rod({ height: 10 }),
@@ -59,6 +84,20 @@ const BREAKS: Record<string, Change> = {
   "NK-026": head({ backLength: 14 }),
   "NK-027": rod({ roof: 0.5 }),
   "NK-028": (o) => ({ ...o, rod: { kind: "none" } }),
+  "NK-029": head({ drawing: square(30) }),
+  "NK-030": scarf(10.5),
+  "NK-031": scarf(20, { thickness: 14 }),
+  "NK-032": slot({ width: 30 }),
+  "NK-033": slot({ rollerDepth: 12 }),
+  "NK-034": head({ kind: "angled", angle: 25 * deg }),
+  "NK-035": heel({ kind: "set", tenon: { length: 90, width: 40, depth: 15 } }),
+  "NK-036": heel({ setUp: { bridgeHeight: 30, action: 1.5, boardAtBody: 5 } }),
+  "NK-037": (o) => ({ ...o, carve: { ...o.carve, volute: { at: -20, length: 20, height: 2 } } }),
+  "NK-038": more({ bars: { ...bars, offset: 4 } }),
+  "NK-039": more({ fan: { bass: 620, treble: 676, square: 7 } }),
+  "NK-040": board({ fallAway: { from: 14, drop: 4 } }),
+  "NK-041": (o) => ({ ...o, carve: { stations: o.carve.stations.map((q) => ({ ...q, shoulder: 9 })) } }),
+  "NK-042": more({ wood: { ...guitar.wood, strips: [{ wood: "hard maple", width: 40 }] } }),
 };
 
 describe("design rules", () => {

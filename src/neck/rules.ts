@@ -30,7 +30,21 @@ type Name =
   | "heelThin"
   | "transitionTight"
   | "rodWider"
-  | "bareSides";
+  | "bareSides"
+  | "drawingGap"
+  | "scarfBore"
+  | "scarfThin"
+  | "slotWall"
+  | "rollerReach"
+  | "angleRange"
+  | "tenonSize"
+  | "neckAngleOdd"
+  | "voluteReach"
+  | "barPlace"
+  | "fanOdd"
+  | "fallAwayDeep"
+  | "shoulderDeep"
+  | "laminates";
 
 export const NK: Readonly<Record<Name, Rule>> = {
   woodUnderRod: rule(
@@ -93,6 +107,32 @@ export const NK: Readonly<Record<Name, Rule>> = {
     "The rod channel keeps its roof: at least 1 mm of shaft between a channel cut from the back and the glue plane.",
   ),
   bareSides: rule("NK-028", "note", "The shaft without a rod relies on wood alone for straightness."),
+  drawingGap: rule(
+    "NK-029",
+    "stop",
+    "The maker's own outline crosses the throat's line exactly twice, within 0.1 mm of the board's edges there.",
+  ),
+  scarfBore: rule("NK-030", "warn", "The scarf's glue line on the headstock's face runs at least 3 mm clear of every tuner bore."),
+  scarfThin: rule("NK-031", "warn", "The scarf's glued face is at least 45 mm long (common practice, no source)."),
+  slotWall: rule("NK-032", "stop", "Around a slotted headstock's openings at least 6 mm of wood remain to the edges and to each other."),
+  rollerReach: rule("NK-033", "stop", "Every roller lies inside its opening and its bore crosses it."),
+  angleRange: rule("NK-034", "stop", "An angled headstock tilts between 3 and 20 degrees."),
+  tenonSize: rule(
+    "NK-035",
+    "stop",
+    "The tenon is narrower than the board by 3 mm on either side, not longer than the heel and not deeper than it.",
+  ),
+  neckAngleOdd: rule(
+    "NK-036",
+    "warn",
+    "The neck's angle lies between -1 and 6 degrees; otherwise bridge height, action or board height is doubtful.",
+  ),
+  voluteReach: rule("NK-037", "warn", "The volute has faded out before the headstock's flat back begins."),
+  barPlace: rule("NK-038", "stop", "Bars lie inside the shaft, clear of the rod by 1.5 mm and of the edges by 5 mm."),
+  fanOdd: rule("NK-039", "warn", "On a multi-scale neck the bass scale is the longer one and no fret slants by more than 20 degrees."),
+  fallAwayDeep: rule("NK-040", "stop", "Fall-away and relief leave every slot its depth of board."),
+  shoulderDeep: rule("NK-041", "stop", "The carve's shoulder takes at most half of its depth."),
+  laminates: rule("NK-042", "stop", "The strips of a laminated shaft are together as wide as the neck at least."),
 };
 
 export const NK_RULES: readonly Rule[] = Object.values(NK);
