@@ -18,6 +18,7 @@ export interface ProgramEvent {
     | "stop" // value: the M code (0, 1, 2, 30, 60)
     | "overrides" // value: 1 allowed, 0 not
     | "units" // value: 20 or 21
+    | "path" // value: 0 exact (G61), P in mm of G64 P, -1 for G64 without a bound
     | "origin" // at: the active origin against the first, mm
     | "machine place" // the move is to a place of the machine (G28, G30, G53), not of the program
     | "optional line" // the line begins with a slash
@@ -139,6 +140,7 @@ export class Machine {
     }
     if (g[8] !== NONE) this.setLength(b);
     if (g[12] !== NONE) this.setSystem(g[12]);
+    if (g[13] !== NONE) this.setPath(b, g[13]);
     if (g[3] !== NONE) this.absolute = g[3] === 900;
     if (g[10] !== NONE) this.oldZ = g[10] === 980;
     const zero = g[0];
@@ -210,7 +212,7 @@ export class Machine {
     this.only(b, J, arc, "J goes with the arcs G2 and G3.");
     this.only(b, K, arc, "K goes with the arcs G2 and G3.");
     this.only(b, L, cycle || zero === 100, "L goes with G10 and canned cycles.");
-    this.only(b, P, zero === 40 || zero === 100 || motion === 820, "P goes with G4, G10 and G82.");
+    this.only(b, P, zero === 40 || zero === 100 || motion === 820 || g[13] === 640, "P goes with G4, G10, G64 and G82.");
     this.only(b, Q, motion === 830, "Q goes with G83.");
     this.only(b, RR, arc || cycle, "R goes with arcs and canned cycles.");
     const timed = g[5] !== NONE ? g[5] === 930 : this.inverseTime;
@@ -312,6 +314,12 @@ export class Machine {
   private jump(): void {
     const { place, off } = this;
     this.moves.add(MoveKind.rapid, place[0] + off[0], place[1] + off[1], place[2] + off[2], 0, this.line);
+  }
+
+  /** G64 with P (how far the path may be rounded off) is not in NISTIR 6556 but in common use since; without it nothing bounds the rounding. */
+  private setPath(b: Block, g: number): void {
+    const bound = hasLetter(b, P) ? this.positive(b, P, "path tolerance") * this.unit : -1;
+    this.event("path", g === 640 ? bound : 0);
   }
 
   private systemOrigin(): Float64Array {

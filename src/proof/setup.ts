@@ -1,0 +1,157 @@
+import { whatIsWrong } from "../cutting/shape.ts";
+import { apply } from "../holding/transform.ts";
+import type { SideName, Transform } from "../holding/types.ts";
+import { type Finding, finding } from "../units/index.ts";
+import { NO_CUTTER, NO_SIDE, RIGID, SAME_BLANK, SIDE_UP, STEPS, TURN } from "./rules.ts";
+import type { ProofInput, ProofSide } from "./types.ts";
+
+const EXACT = 1e-6;
+
+/** How far a transform's matrix is from a rotation: the largest entry of M M^T - 1, and |det - 1|. */
+export function notRigid(t: Transform): number {
+  const rows = [0, 4, 8].map((k) => [t[k], t[k + 1], t[k + 2]]);
+  const dot = (a: number[], b: number[]): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+  let worst = t.every(Number.isFinite) ? 0 : Number.POSITIVE_INFINITY;
+  for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) worst = Math.max(worst, Math.abs(dot(rows[i], rows[j]) - (i === j ? 1 : 0)));
+  const [a, b, c] = rows;
+  const det = a[0] * (b[1] * c[2] - b[2] * c[1]) - a[1] * (b[0] * c[2] - b[2] * c[0]) + a[2] * (b[0] * c[1] - b[1] * c[0]);
+  return Math.max(worst, Math.abs(det - 1));
+}
+
+/** What the job states before any program is read, as far as it concerns one side. */
+export function checkSetup(input: ProofInput, name: SideName): Finding[] {
+  const side = input.sides.find((s) => s.name === name);
+  if (side === undefined || !soundStock(side)) {
+    return [
+      finding(NO_SIDE, {
+        where: `side ${name}`,
+        value: null,
+        limit: null,
+        unit: "",
+        says: side === undefined ? `The job does not state the ${name} side.` : `The ${name} side's stock is not a box with a size.`,
+        tryThis: "Make the job again from its order.",
+      }),
+    ];
+  }
+  return [...checkTransforms(input, side), ...checkSteps(input, name), ...checkCutters(input, name)];
+}
+
+const soundStock = ({ stock }: ProofSide): boolean => [0, 1, 2].every((k) => stock.max[k] - stock.min[k] > 0 && stock.max[k] - stock.min[k] < 5000);
+
+function checkTransforms(input: ProofInput, side: ProofSide): Finding[] {
+  const t = side.neckToProgram;
+  const where = `side ${side.name}, transform`;
+  const tryThis = "Do not prove these programs further: make the job again from its order.";
+  const off = notRigid(t);
+  if (off > EXACT) {
+    return [finding(RIGID, { where, value: off, limit: EXACT, unit: "", says: `The ${side.name} side's transform stretches, shears or mirrors the neck.`, tryThis })];
+  }
+  const up = side.name === "board" ? 1 : -1;
+  if (Math.abs(t[10] - up) > EXACT) {
+    const says = side.name === "board" ? "On the board side the board does not face the spindle." : "On the carve side the back does not face the spindle.";
+    return [finding(SIDE_UP, { where, value: t[10], limit: up, unit: "", says, tryThis })];
+  }
+  const board = input.sides.find((s) => s.name === "board");
+  if (side.name === "board" || board === undefined || notRigid(board.neckToProgram) > EXACT) return [];
+  return [...checkTurn(input, board, side), ...checkBlank(board, side)];
+}
+
+/** The neck's long axis keeps its direction in a turn about x and is reversed in a turn about y. */
+function checkTurn(input: ProofInput, board: ProofSide, carve: ProofSide): Finding[] {
+  const b = board.neckToProgram;
+  const c = carve.neckToProgram;
+  const kept = b[0] * c[0] + b[4] * c[4] + b[8] * c[8];
+  const asked = input.neck.order.holding.turn;
+  const expected = asked === "x" ? 1 : -1;
+  if (Math.abs(kept - expected) <= EXACT) return [];
+  const found = Math.abs(kept + expected) <= EXACT ? `about ${asked === "x" ? "y" : "x"}` : "about neither x nor y";
+  return [
+    finding(TURN, {
+      where: "side carve, transform",
+      value: found,
+      limit: `about ${asked}`,
+      unit: "",
+      says: `The order turns the piece about ${asked}, but the carve side's transform turns it ${found}: the back would be cut onto the wrong end or edge.`,
+      tryThis: "Make the job again, or turn the piece as the order says.",
+    }),
+  ];
+}
+
+/** The blank's corners, brought back into the neck's frame, agree between the sides. */
+function checkBlank(board: ProofSide, carve: ProofSide): Finding[] {
+  let worst = 0;
+  const boxes = [board, carve].map((s) => {
+    const t = s.neckToProgram;
+    const lo = [Infinity, Infinity, Infinity];
+    const hi = [-Infinity, -Infinity, -Infinity];
+    for (let k = 0; k < 8; k++) {
+      const p = [0, 1, 2].map((a) => ((k >> a) & 1 ? s.stock.max[a] : s.stock.min[a]) - t[4 * a + 3]);
+      for (let a = 0; a < 3; a++) {
+        const v = t[a] * p[0] + t[4 + a] * p[1] + t[8 + a] * p[2];
+        lo[a] = Math.min(lo[a], v);
+        hi[a] = Math.max(hi[a], v);
+      }
+    }
+    return [...lo, ...hi];
+  });
+  for (let k = 0; k < 6; k++) worst = Math.max(worst, Math.abs(boxes[0][k] - boxes[1][k]));
+  if (worst <= 1e-4) return [];
+  return [
+    finding(SAME_BLANK, {
+      where: "sides board and carve",
+      value: worst,
+      limit: 1e-4,
+      unit: "mm",
+      says: `Between the two sides the blank lies ${worst.toFixed(4)} mm elsewhere around the neck.`,
+      tryThis: "Make the job again from its order; both sides must come from one placement.",
+    }),
+  ];
+}
+
+function checkSteps(input: ProofInput, name: SideName): Finding[] {
+  const out: Finding[] = [];
+  const say = (where: string, says: string): void => {
+    out.push(finding(STEPS, { where, value: null, limit: null, unit: "", says, tryThis: "Make the job again, or mend the list of steps." }));
+  };
+  const files = new Map<string, number>();
+  for (const p of input.programs) {
+    if (files.has(p.file)) say(p.file, `Two programs are called ${p.file}.`);
+    if (p.side === name) files.set(p.file, 0);
+  }
+  for (const s of input.steps) {
+    if (!("program" in s)) continue;
+    const n = files.get(s.program);
+    if (n !== undefined) files.set(s.program, n + 1);
+    else if (name === "board" && !input.programs.some((p) => p.file === s.program)) say(s.program, `A step runs ${s.program}, which is not there.`);
+  }
+  for (const [file, n] of files) {
+    if (n === 0) say(file, `No step runs ${file}.`);
+    if (n > 1) say(file, `${file} is run ${n} times.`);
+  }
+  return out;
+}
+
+function checkCutters(input: ProofInput, name: SideName): Finding[] {
+  const out: Finding[] = [];
+  for (const p of input.programs) {
+    if (p.side !== name) continue;
+    const cutter = input.cutters.find((c) => c.number === p.cutter);
+    const wrong = cutter === undefined ? null : whatIsWrong(cutter);
+    const small = cutter !== undefined && !(cutter.fluteLength > 0 && cutter.reach >= cutter.fluteLength && cutter.shankDiameter > 0);
+    if (cutter !== undefined && wrong === null && !small) continue;
+    const says =
+      cutter === undefined
+        ? `The job lists no cutter ${p.cutter}.`
+        : small
+          ? `Cutter ${p.cutter} has no flutes or shank, or does not stick out as far as its flutes.`
+          : `Cutter ${p.cutter} cannot exist: ${wrong?.says}.`;
+    out.push(finding(NO_CUTTER, { where: p.file, value: p.cutter, limit: null, unit: "", says, tryThis: "Mend the cutter in the shop file." }));
+  }
+  return out;
+}
+
+/** Rotates a direction of the neck's frame into a side's. */
+export function rotate(t: Transform, x: number, y: number, z: number): [number, number, number] {
+  const [a, b, c] = apply(t, x, y, z);
+  return [a - t[3], b - t[7], c - t[11]];
+}
