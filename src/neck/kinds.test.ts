@@ -35,9 +35,7 @@ describe("multi-scale", () => {
           for (let k = 0; k < 40; k++) x = n.fretAt(line) + n.fretSlope(line) * n.stringAt(s, x);
           return x;
         };
-        // inner strings run straight through x = 0 and the bridge, which is the fan's own line to within 0.05 cents
-        for (const s of [1, 6]) expect((cross(12, s) - cross(0, s)) / n.scaleOf(s)).toBeCloseTo(0.5, 9);
-        expect(Math.abs(Math.log2((cross(12, 3) - cross(0, 3)) / n.scaleOf(3) / 0.5)) * 1200).toBeLessThan(0.05);
+        for (const s of [1, 3, 6]) expect((cross(12, s) - cross(0, s)) / n.scaleOf(s)).toBeCloseTo(0.5, 9);
       }),
       seeded,
     );

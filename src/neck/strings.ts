@@ -1,5 +1,6 @@
 import type { OrderSpec } from "../spec/types.ts";
 import type { Mm } from "../units/index.ts";
+import { crossEdge, fretLines, outerStrings } from "./fan.ts";
 
 /**
  * Places of the strings across the nut, as distances from the bass-most centre, bass to treble; the last is `spread`.
@@ -16,17 +17,32 @@ export function stringOffsets(order: OrderSpec, spread: Mm): Mm[] {
   return out;
 }
 
-/** y (treble positive) of string s (1 = treble-most) at x: straight from its place at the nut to its place at the bridge. */
+/**
+ * y (treble positive) of string s (1 = treble-most) at x: straight from its place on the nut's line to its place on the
+ * bridge's. On a fan those lines slant; a string that divides both in the same ratio is then divided by every fret's line in
+ * the same ratio as its neighbours are.
+ */
 export function stringLine(order: OrderSpec): (s: number, x: Mm) => Mm {
   const { count, spreadAtNut, spreadAtBridge } = order.strings;
-  const nut = stringOffsets(order, count === 1 ? 0 : spreadAtNut);
-  const bridge = stringOffsets(order, count === 1 ? 0 : spreadAtBridge);
-  const nutShift = count === 1 ? 0 : spreadAtNut / 2;
-  const bridgeShift = count === 1 ? 0 : spreadAtBridge / 2;
+  if (count === 1) return () => 0;
+  const outer = outerStrings(order);
+  const lines = fretLines(order, outer);
+  /** Places along the line of nut or bridge, at the strings' shares of the spread. */
+  const along = (n: number, spread: Mm): (readonly [Mm, Mm])[] => {
+    const line = lines(n);
+    const bass = crossEdge(line, (x) => outer(x)[0]);
+    const treble = crossEdge(line, (x) => outer(x)[1]);
+    return stringOffsets(order, spread).map((o) => {
+      const t = spread === 0 ? 0 : o / spread;
+      return [bass.x + (treble.x - bass.x) * t, bass.y + (treble.y - bass.y) * t] as const;
+    });
+  };
+  const nut = along(0, spreadAtNut);
+  const bridge = along(Number.POSITIVE_INFINITY, spreadAtBridge);
   return (s, x) => {
-    const i = count - s;
-    const t = x / order.scale;
-    return (nut[i] - nutShift) * (1 - t) + (bridge[i] - bridgeShift) * t;
+    const a = nut[count - s];
+    const b = bridge[count - s];
+    return a[1] + ((b[1] - a[1]) * (x - a[0])) / (b[0] - a[0]);
   };
 }
 
