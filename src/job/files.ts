@@ -3,6 +3,7 @@ import type { SideName, Transform } from "../holding/types.ts";
 import type { Measure, ProgramFigure, RegionFigure } from "../proof/types.ts";
 import type { Finding } from "../units/index.ts";
 import { InputError } from "./errors.ts";
+import { FEATURES_SCHEMA, type JobFeatures } from "./features.ts";
 
 /*
  * job.json, the file that lets anyone check the programs without our code. Lengths mm, angles degrees, feeds mm/min, times s.
@@ -74,72 +75,6 @@ export type JobStep =
   | { readonly program: string }
   | { readonly hand: string; readonly side: SideName /** Feature ids that glued wood fills. */; readonly fills: readonly string[] };
 
-/** In the neck frame. */
-export interface JobFeatures {
-  readonly outline: {
-    readonly neck: readonly Vec2[];
-    readonly board: readonly Vec2[] /** Largest distance of the polygons from the exact curves. */;
-    readonly chord: number;
-  };
-  readonly frets: readonly {
-    readonly id: string;
-    readonly number: number;
-    readonly bass: Vec2;
-    readonly treble: Vec2;
-    readonly kerf: number;
-    readonly depth: number;
-    readonly ends: "through" | "blind";
-  }[];
-  readonly tuners: readonly {
-    readonly id: string;
-    readonly string: number;
-    readonly x: number;
-    readonly y: number;
-    /** Largest diameter. */
-    readonly diameter: number;
-    readonly steps: readonly { readonly diameter: number; readonly zTop: number; readonly zBottom: number }[];
-  }[];
-  readonly nut: {
-    readonly id: string;
-    readonly kind: "seat" | "shelf";
-    readonly xMin: number;
-    readonly xMax: number;
-    readonly zFloor: number;
-  };
-  readonly markers: readonly {
-    readonly id: string;
-    readonly x: number;
-    readonly y: number;
-    readonly diameter: number;
-    readonly zFloor: number;
-  }[];
-  readonly rod: readonly {
-    readonly id: string;
-    readonly from: SideName;
-    readonly xMin: number;
-    readonly xMax: number;
-    readonly width: number;
-    readonly zFloor: number;
-    readonly rodHeight: number;
-  }[];
-  readonly screws: readonly {
-    readonly id: string;
-    readonly x: number;
-    readonly y: number;
-    readonly diameter: number;
-    readonly zFrom: number;
-    readonly zTo: number;
-  }[];
-  readonly sideMarkers: readonly {
-    readonly id: string;
-    readonly x: number;
-    readonly y: number;
-    readonly z: number;
-    readonly diameter: number;
-    readonly depth: number;
-  }[];
-}
-
 export interface JobFile {
   readonly format: "neckwright-job/1";
   readonly units: "mm";
@@ -196,26 +131,6 @@ const solid = z.discriminatedUnion("kind", [
   z.object({ kind: z.literal("cylinder"), x: num, y: num, diameter: num, zMin: num, zMax: num, ...named }),
   z.object({ kind: z.literal("prism"), points: z.array(vec2), zMin: num, zMax: num, ...named }),
 ]);
-
-const features = z.object({
-  outline: z.object({ neck: z.array(vec2), board: z.array(vec2), chord: num }),
-  frets: z.array(z.object({ id: text, number: num, bass: vec2, treble: vec2, kerf: num, depth: num, ends: z.enum(["through", "blind"]) })),
-  tuners: z.array(
-    z.object({
-      id: text,
-      string: num,
-      x: num,
-      y: num,
-      diameter: num,
-      steps: z.array(z.object({ diameter: num, zTop: num, zBottom: num })),
-    }),
-  ),
-  nut: z.object({ id: text, kind: z.enum(["seat", "shelf"]), xMin: num, xMax: num, zFloor: num }),
-  markers: z.array(z.object({ id: text, x: num, y: num, diameter: num, zFloor: num })),
-  rod: z.array(z.object({ id: text, from: side, xMin: num, xMax: num, width: num, zFloor: num, rodHeight: num })),
-  screws: z.array(z.object({ id: text, x: num, y: num, diameter: num, zFrom: num, zTo: num })),
-  sideMarkers: z.array(z.object({ id: text, x: num, y: num, z: num, diameter: num, depth: num })),
-});
 
 /** A file inside the job folder: no absolute path, no "..", no backslash. */
 const inside = text.regex(/^(?!\/)(?!.*(?:^|\/)\.\.(?:\/|$))[^\\\0]+$/);
@@ -282,7 +197,7 @@ const schema = z.object({
   steps: z.array(z.union([z.object({ program: inside }), z.object({ hand: text, side, fills: z.array(text) })])),
   cusps: z.record(text, num),
   cell: num.positive(),
-  features,
+  features: FEATURES_SCHEMA,
   findings: z.array(finding),
   files: z.array(z.object({ file: inside, sha256: text })),
 });
