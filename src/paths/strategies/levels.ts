@@ -1,7 +1,7 @@
 import type { MoveBuilder } from "../../kernel/moves.ts";
 import { insideRegion, type Polygon, polygonBounds, polygonLength } from "../../kernel/polygon.ts";
 import type { Mm, Rad } from "../../units/index.ts";
-import { above0, checkMotion, follow, type Motion, type Path, RAMP_ANGLE, rampFrom, retract } from "./common.ts";
+import { above0, checkMotion, follow, goAbove, type Motion, type Path, retract } from "./common.ts";
 import { thinPath } from "./thin.ts";
 
 /*
@@ -12,8 +12,14 @@ import { thinPath } from "./thin.ts";
  *   2    ========\      /======          before stood higher than that
  *   3              \__ /       cl(x, y): lowest height of the tip that spares the target
  *
- * Pieces of neighbouring rows are joined sideways at the level; a new piece is ramped into along its first row. Rapids go
- * down only onto what the level before has cleared.
+ * Pieces of neighbouring rows are joined sideways. Into standing wood the cutter goes down no steeper than the ramp angle,
+ * at a new piece as behind a wall; what such a ramp leaves is taken by going back over it and on again:
+ *
+ *   before  ----.                 1 down the ramp   2 back at the level   3 on
+ *                `-.__1
+ *   level   <-2-------'-----3--->
+ *
+ * Rapids go down only onto what has been cleared.
  */
 export interface LevelsOptions extends Motion {
   /** Height of the wood before the first level, at its highest in the region. */
@@ -30,6 +36,7 @@ export interface LevelsOptions extends Motion {
   readonly floor?: Mm;
   /** A pass round the region's edges closes each level. */
   readonly edgePass?: boolean;
+  /** Steepest way down into standing wood; default 10 degrees (common practice, no source). */
   readonly rampAngle?: Rad;
   /** Longest sideways or diagonal link through the level; default four steps. */
   readonly maxLink?: Mm;
@@ -41,6 +48,9 @@ export interface LevelsOptions extends Motion {
 
 /** Bits of wood thinner than this are left to the next level or to finishing. */
 const LEAST_CUT: Mm = 0.02;
+
+/** A hollow that is not level after so many ramps to and fro is too narrow to be worth it: left to finishing. */
+const MOST_ROUNDS = 24;
 
 /** Where the field rises faster than this between two samples (a wall), both take the higher one. */
 const STEEP = 1.5;
@@ -77,7 +87,7 @@ function makeLine(
   const joined: number[] = [];
   for (const [xa, ya, xb, yb] of runs) {
     const L = Math.hypot(xb - xa, yb - ya);
-    const n = Math.max(1, Math.ceil(L / sampling));
+    const n = Math.max(1, Math.ceil(L / sampling - 1e-9));
     // a run that begins where the last one ended goes on with it
     const goesOn = xy.length > 0 && xy[xy.length - 2] === xa && xy[xy.length - 1] === ya;
     for (let k = goesOn ? 1 : 0; k <= n; k++) {
@@ -146,27 +156,88 @@ function piecesOf(line: Line, level: Mm, maxRide: Mm): Piece[] {
   return out;
 }
 
-/** The tip's way over a piece: max(level, low) at every sample. */
-function wayOver(p: Piece, level: Mm, tolerance: Mm, backward: boolean): Path {
-  const { xy, low } = p.line;
-  const count = p.to - p.from + 1;
-  const out = new Float64Array(3 * count);
-  for (let i = 0; i < count; i++) {
-    const k = backward ? p.to - i : p.from + i;
-    out[3 * i] = xy[2 * k];
-    out[3 * i + 1] = xy[2 * k + 1];
-    out[3 * i + 2] = Math.max(level, low[k]);
+/** Walks the tip over the samples of a line: max(level, low), but down into standing wood no steeper than the ramp. */
+class Walker {
+  readonly points: number[] = [];
+  private readonly line: Line;
+  private readonly level: Mm;
+  private readonly slope: number;
+  private z: Mm;
+  private at: number;
+
+  /** Stands on sample `at` at height z. */
+  constructor(line: Line, level: Mm, slope: number, at: number, z: Mm) {
+    this.line = line;
+    this.level = level;
+    this.slope = slope;
+    this.at = at;
+    this.z = z;
+    this.points.push(line.xy[2 * at], line.xy[2 * at + 1], z);
+    if (z < line.stands[at]) line.stands[at] = z;
   }
-  return thinPath(out, { vertical: tolerance, lateral: 0.001 });
+
+  /** On to a neighbouring sample; tells what stays above the target there. */
+  step(k: number): Mm {
+    const { xy, low, stands } = this.line;
+    const a = this.at;
+    const target = Math.max(this.level, low[k]);
+    let z = target;
+    if (target < this.z) {
+      // straight down here as far as is free at both ends, then the ramp
+      const free = Math.min(this.z, Math.max(stands[a], stands[k], target));
+      if (free < this.z - 1e-9) this.points.push(xy[2 * a], xy[2 * a + 1], free);
+      const run = Math.hypot(xy[2 * k] - xy[2 * a], xy[2 * k + 1] - xy[2 * a + 1]);
+      z = Math.max(target, free - run * this.slope);
+      const there = Math.max(stands[k], target);
+      if (there < z - 1e-9) {
+        // over the edge of what stands here, and straight down into what is free there
+        this.points.push(xy[2 * k], xy[2 * k + 1], free);
+        z = there;
+      }
+    }
+    this.points.push(xy[2 * k], xy[2 * k + 1], z);
+    if (z < stands[k]) stands[k] = z;
+    this.at = k;
+    this.z = z;
+    return z - target;
+  }
 }
 
-/** A straight link at the level from where the cutter is, or null when it would leave the region or is too long. */
+/** Walks a whole piece from the sample where the cutter stands; ramps are gone over again until they are level. */
+function walkPiece(p: Piece, backward: boolean, level: Mm, z: Mm, slope: number): Path {
+  const first = backward ? p.to : p.from;
+  const last = backward ? p.from : p.to;
+  const d = backward ? -1 : 1;
+  const w = new Walker(p.line, level, slope, first, z);
+  let wedge = z > Math.max(level, p.line.low[first]) + 1e-6 ? first : -1;
+  for (let k = first; k !== last; ) {
+    const over = w.step(k + d);
+    k += d;
+    if (over > 1e-6 && wedge < 0) wedge = k;
+    if (wedge < 0 || (over > 1e-6 && k !== last)) continue;
+    // the ramp is done, or the piece is: back over it and on, each time as much lower as the ramp allows
+    let before = Infinity;
+    for (let round = 0; round < MOST_ROUNDS && wedge !== k; round++) {
+      for (let j = k - d; j !== wedge - d; j -= d) w.step(j);
+      for (let j = wedge + d; j !== k + d; j += d) w.step(j);
+      let left = 0;
+      for (let j = wedge; j !== k + d; j += d) left = Math.max(left, p.line.stands[j] - Math.max(level, p.line.low[j]));
+      // done, or a pit too narrow to ramp into
+      if (left < LEAST_CUT || left > before - 1e-3) break;
+      before = left;
+    }
+    wedge = -1;
+  }
+  return Float64Array.from(w.points);
+}
+
+/** A straight link from where the cutter is, never downward, or null when it would leave the region or is too long. */
 function linkTo(
   x0: Mm,
   y0: Mm,
+  z0: Mm,
   x1: Mm,
   y1: Mm,
-  level: Mm,
   floor: Mm,
   region: readonly Polygon[],
   cl: (x: Mm, y: Mm) => Mm,
@@ -177,6 +248,7 @@ function linkTo(
   const line = makeLine([[x0, y0, x1, y1]], cl, floor, 0, o.sampling, 0);
   const n = line.low.length;
   const out = new Float64Array(3 * n);
+  let z = z0;
   for (let k = 0; k < n; k++) {
     const x = line.xy[2 * k];
     const y = line.xy[2 * k + 1];
@@ -184,7 +256,8 @@ function linkTo(
     if (k > 0 && k < n - 1 && !insideRegion(region, x, y)) return null;
     out[3 * k] = x;
     out[3 * k + 1] = y;
-    out[3 * k + 2] = Math.max(level, line.low[k]);
+    if (line.low[k] > z) z = line.low[k];
+    out[3 * k + 2] = z;
   }
   return thinPath(out, { vertical: o.tolerance, lateral: 0.001 });
 }
@@ -198,7 +271,15 @@ export function levels(b: MoveBuilder, region: readonly Polygon[], cl: (x: Mm, y
   checkMotion(o);
   above0("depth", o.depth);
   above0("step", o.step);
-  const { along = "x", sampling = 0.25, floor = -Infinity, edgePass = false, rampAngle = RAMP_ANGLE, maxRide = 8, tolerance = 0.005 } = o;
+  const {
+    along = "x",
+    sampling = 0.25,
+    floor = -Infinity,
+    edgePass = false,
+    rampAngle = (10 * Math.PI) / 180,
+    maxRide = 8,
+    tolerance = 0.005,
+  } = o;
   const maxLink = o.maxLink ?? 4 * o.step;
   above0("sampling", sampling);
   retract(b, o);
@@ -260,11 +341,11 @@ function clearLevel(
   const cut = (p: Piece, backward: boolean, linked: boolean): boolean => {
     // one sample alone is too small a bit to ramp into: left to the next level or to finishing
     if (p.from === p.to && !linked) return false;
-    const way = wayOver(p, level, o.tolerance, backward);
-    const { stands, low } = p.line;
-    if (!linked) rampFrom(b, way, Math.max(way[2], standingOver(p, backward, level, o)), o, o.rampAngle);
-    follow(b, way, o.feed);
-    for (let k = p.from; k <= p.to; k++) stands[k] = Math.min(stands[k], Math.max(level, low[k]));
+    const first = backward ? p.to : p.from;
+    const { xy, low, stands } = p.line;
+    if (!linked) goAbove(b, xy[2 * first], xy[2 * first + 1], o, Math.max(level, low[first], stands[first]));
+    const way = walkPiece(p, backward, level, b.pz, Math.tan(o.rampAngle));
+    follow(b, thinPath(way, { vertical: o.tolerance, lateral: 0.001 }), o.feed);
     return true;
   };
   for (;;) {
@@ -289,7 +370,7 @@ function clearLevel(
           const y = q.line.xy[2 * s + 1];
           const d = Math.hypot(x - b.px, y - b.py);
           if (d >= nearest || q.from === q.to) continue;
-          const link = linkTo(b.px, b.py, x, y, level, o.floor, region, cl, o);
+          const link = linkTo(b.px, b.py, b.pz, x, y, o.floor, region, cl, o);
           if (link === null) continue;
           nearest = d;
           best = { index: i, backward: back, link };
@@ -303,21 +384,4 @@ function clearLevel(
       j++;
     }
   }
-}
-
-/** Highest standing wood over the beginning of a piece, as far as its ramp may reach. */
-function standingOver(p: Piece, backward: boolean, level: Mm, o: Full): Mm {
-  const { xy, stands } = p.line;
-  const step = backward ? -1 : 1;
-  const stop = backward ? p.from : p.to;
-  let k = backward ? p.to : p.from;
-  let high = stands[k];
-  let s = 0;
-  while (k !== stop) {
-    k += step;
-    s += Math.hypot(xy[2 * k] - xy[2 * (k - step)], xy[2 * k + 1] - xy[2 * (k - step) + 1]);
-    high = Math.max(high, stands[k]);
-    if (s * Math.tan(o.rampAngle) > high - level) break;
-  }
-  return high;
 }
