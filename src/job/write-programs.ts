@@ -1,5 +1,5 @@
 import type { Holding } from "../holding/types.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { clock } from "../kernel/clock.ts";
 import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
 import type { ProofProgram } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
@@ -14,9 +14,7 @@ export function writePrograms(
   shop: ShopSpec,
   holding: Holding,
 ): { readonly programs: readonly ProofProgram[]; readonly findings: readonly Finding[] } {
-  const { controller, feed, rapid, acceleration, junctionDeviation } = shop.machine;
-  const axes = (v: { readonly x: number; readonly y: number; readonly z: number }): [number, number, number] => [v.x, v.y, v.z];
-  const limits = { feed: axes(feed), rapid: axes(rapid), acceleration: axes(acceleration), junctionDeviation };
+  const { controller } = shop.machine;
   const dialect = dialectFor(controller.dialect);
   const programs: ProofProgram[] = [];
   const findings: Finding[] = [];
@@ -36,7 +34,7 @@ export function writePrograms(
       zeroSays: side.zeroSays,
       decimals: controller.decimals,
       arcs: controller.arcs,
-      seconds: g.cuts.reduce((sum, c) => sum + timeOf(c.moves, limits).seconds, 0),
+      seconds: g.cuts.reduce((sum, c) => sum + clock(c.moves, shop.machine), 0),
     };
     const text = dialect.writeBytes(input);
     findings.push(...checkProgram(ascii.decode(text), input, controller.dialect));

@@ -11,7 +11,12 @@ export const END_RADIUS_LIMIT = 0.0018;
 /** Chords stay this close to the arc; with the rounding of their ends they stay within 0.001 mm. */
 export const CHORD_DEVIATION = 0.0009;
 /** Beyond this radius an arc is written as chords: single-precision controllers lose its centre. */
-const LARGEST_RADIUS = 5000;
+const LARGEST_RADIUS = 1000;
+/**
+ * An arc whose ends are nearer than this is written as chords. A reader tells a short arc from a whole turn by the sign of a
+ * small angle, which single precision or coarser decimals can turn round.
+ */
+export const SHORTEST_CHORD = 0.01;
 /** How far the length of a rounded arc may be from the length it stands for. */
 const LENGTH_LIMIT = 0.001;
 /** How far an arc's end may lie from where its sweep leads before the list is refused. */
@@ -88,7 +93,7 @@ export const writableArc = (a: PlaneArc): boolean =>
 
 /**
  * Whether the rounded arc from (su, sv) to (eu, ev) about (cu, cv), all in counts of 1/scale mm, is read as an arc of `sweep`:
- * its two radii agree, it goes round the right way, and its length is right to a micrometre.
+ * its ends stand apart, its two radii agree, it goes round the right way, and its length is right to a micrometre.
  */
 export function survivesRounding(
   su: number,
@@ -100,7 +105,7 @@ export function survivesRounding(
   sweep: number,
   scale: number,
 ): boolean {
-  if (su === eu && sv === ev) return false;
+  if (Math.hypot(eu - su, ev - sv) < SHORTEST_CHORD * scale) return false;
   const rs = Math.hypot(su - cu, sv - cv) / scale;
   const re = Math.hypot(eu - cu, ev - cv) / scale;
   if (rs === 0 || re === 0 || Math.abs(rs - re) > END_RADIUS_LIMIT) return false;
