@@ -10,19 +10,26 @@ import { sweepArc } from "./sweep-arc.ts";
 import { sweepChain } from "./sweep-chain.ts";
 import { sweepLine } from "./sweep-line.ts";
 import { contactOffset, type Shape, shapeOf } from "./tilt.ts";
+import { openSweeps, type WasmSweeps } from "./wasm/sweeps.ts";
 
 /** Largest distance between an arc and the chords that stand for it, where an arc is not swept as such (helices, ZX and YZ arcs). */
 export const CHORD_ERROR = 0.0005;
 
-/** Makes a stock of a height map; the map's heights are lowered in place by `cut`. See the `Stock` contract. */
+/**
+ * Makes a stock of a height map; the map's heights are lowered by `cut`. See the `Stock` contract.
+ *
+ * Where WebAssembly is in use the heights move into its memory and `map.z` becomes a view of them, so read `map.z` (or
+ * `stock.map.z`, the same) anew after this call, and copy it (`slice`) before transferring it to another thread.
+ * Both kernels compute in Float64, in the same order, and leave the same heights to the last bit.
+ */
 export function makeStock(map: HeightMap): Stock {
-  return new PlainStock(map);
+  return new SweptStock(map);
 }
 
-/** The stock in plain TypeScript, in Float64; only the heights are stored as Float32. */
-export class PlainStock implements Stock {
+class SweptStock implements Stock {
   readonly map: HeightMap;
   private readonly field: Field;
+  private readonly wasm: WasmSweeps | null;
   /** Feed moves gathered into one polyline, in millimetres from the centre of cell (0, 0). */
   private xs = new Float64Array(1024);
   private ys = new Float64Array(1024);
@@ -35,11 +42,13 @@ export class PlainStock implements Stock {
 
   constructor(map: HeightMap) {
     this.map = map;
-    this.field = makeField(map, makeBlockMaxima(map));
+    this.wasm = openSweeps(map);
+    this.field = this.wasm ? this.wasm.field : makeField(map, makeBlockMaxima(map));
   }
 
   refresh(): void {
-    fillBlockMaxima(this.map, this.field);
+    if (this.wasm) this.wasm.refresh();
+    else fillBlockMaxima(this.map, this.field);
   }
 
   cut(profile: Profile, moves: MoveList, from: number, to: number): number {
@@ -134,7 +143,10 @@ export class PlainStock implements Stock {
       runX[i] = xs[k];
       runZ[i] = zs[k];
     }
-    this.removed += sweepChain(this.field, s.kind === "flat", s.radius, runX, runZ, n, this.ys[from]);
+    const flat = s.kind === "flat";
+    this.removed += this.wasm
+      ? this.wasm.chain(flat, s.radius, runX, runZ, n, this.ys[from])
+      : sweepChain(this.field, flat, s.radius, runX, runZ, n, this.ys[from]);
   }
 
   /**
@@ -143,7 +155,7 @@ export class PlainStock implements Stock {
    * along the first move it lies no further on than the second move's contact + 2 R sin(turn / 2).
    */
   private strips(s: Shape, from: number, to: number): void {
-    const { xs, ys, zs, field } = this;
+    const { xs, ys, zs } = this;
     const R = s.radius;
     let joined = false;
     for (let k = from; k < to; k++) {
@@ -152,7 +164,7 @@ export class PlainStock implements Stock {
       const L = Math.sqrt(dx * dx + dy * dy);
       if (L < 1e-9) {
         joined = false;
-        this.removed += sweepLine(field, s, xs[k], ys[k], zs[k], xs[k + 1], ys[k + 1], zs[k + 1], -R, R);
+        this.line(s, k, -R, R);
         continue;
       }
       const m = (zs[k + 1] - zs[k]) / L;
@@ -171,8 +183,16 @@ export class PlainStock implements Stock {
           joined = true;
         }
       }
-      this.removed += sweepLine(field, s, xs[k], ys[k], zs[k], xs[k + 1], ys[k + 1], zs[k + 1], low, L + high);
+      this.line(s, k, low, L + high);
     }
+  }
+
+  private line(s: Shape, k: number, low: number, high: number): void {
+    const { xs, ys, zs, wasm } = this;
+    this.removed +=
+      wasm && s.kind !== "other"
+        ? wasm.line(s.kind === "flat", s.radius, xs[k], ys[k], zs[k], xs[k + 1], ys[k + 1], zs[k + 1], low, high)
+        : sweepLine(this.field, s, xs[k], ys[k], zs[k], xs[k + 1], ys[k + 1], zs[k + 1], low, high);
   }
 
   private arc(s: Shape, ax: number, ay: number, az: number, moves: MoveList, k: number): void {

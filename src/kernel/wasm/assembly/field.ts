@@ -1,0 +1,69 @@
+// The stock in linear memory; mirrors src/kernel/field.ts and pyramid.ts. All pointers are byte addresses.
+
+export let Z: usize = 0;
+export let ROWS: usize = 0;
+export let BLOCKS: usize = 0;
+export let LO: usize = 0;
+export let HI: usize = 0;
+export let NX: i32 = 0;
+export let NY: i32 = 0;
+export let NBX: i32 = 0;
+export let CELL: f64 = 0;
+
+/** Z must be followed by 64 bytes of "nothing": the last block of the last row reads past its end. */
+export function field(z: usize, rows: usize, blocks: usize, lo: usize, hi: usize, nx: i32, ny: i32, cell: f64): void {
+  Z = z;
+  ROWS = rows;
+  BLOCKS = blocks;
+  LO = lo;
+  HI = hi;
+  NX = nx;
+  NY = ny;
+  NBX = (nx + 15) >> 4;
+  CELL = cell;
+}
+
+// @ts-ignore: decorator
+@inline export function f4(p: usize, i: i32): usize {
+  return p + ((<usize>i) << 2);
+}
+
+// @ts-ignore: decorator
+@inline export function f8(p: usize, i: i32): usize {
+  return p + ((<usize>i) << 3);
+}
+
+// @ts-ignore: decorator
+@inline export function hmax(m: v128): f32 {
+  m = f32x4.pmax(m, i8x16.shuffle(m, m, 8, 9, 10, 11, 12, 13, 14, 15, 0, 1, 2, 3, 4, 5, 6, 7));
+  m = f32x4.pmax(m, i8x16.shuffle(m, m, 4, 5, 6, 7, 0, 1, 2, 3, 12, 13, 14, 15, 8, 9, 10, 11));
+  return f32x4.extract_lane(m, 0);
+}
+
+/** Maximum of the 16 cells from p; cells from the row's end on count too (a bound, not a value). */
+// @ts-ignore: decorator
+@inline export function max16(p: usize): f32 {
+  return hmax(f32x4.pmax(f32x4.pmax(v128.load(p), v128.load(p, 16)), f32x4.pmax(v128.load(p, 32), v128.load(p, 48))));
+}
+
+/** Maximum of row j's cells in block column bi, exactly. */
+export function rowMax(j: i32, bi: i32): f32 {
+  const p = f4(Z, j * NX + bi * 16);
+  const n = NX - bi * 16;
+  if (n >= 16) return max16(p);
+  let m = load<f32>(p);
+  for (let i = 1; i < n; i++) m = max(m, load<f32>(f4(p, i)));
+  return m;
+}
+
+export function renewBlock(bi: i32, bj: i32): void {
+  const end = min(NY, bj * 16 + 16);
+  let m = load<f32>(f4(ROWS, bj * 16 * NBX + bi));
+  for (let j = bj * 16 + 1; j < end; j++) m = max(m, load<f32>(f4(ROWS, j * NBX + bi)));
+  store<f32>(f4(BLOCKS, bj * NBX + bi), m);
+}
+
+export function maxima(): void {
+  for (let j = 0; j < NY; j++) for (let bi = 0; bi < NBX; bi++) store<f32>(f4(ROWS, j * NBX + bi), rowMax(j, bi));
+  for (let bj = 0; bj < (NY + 15) >> 4; bj++) for (let bi = 0; bi < NBX; bi++) renewBlock(bi, bj);
+}

@@ -1,0 +1,3 @@
+export { field, maxima } from "./field";
+export { chain } from "./chain";
+export { line } from "./line";

@@ -1,0 +1,103 @@
+import { KERNELS } from "./kernels.generated.ts";
+
+/** What the WebAssembly kernels export; pointers are byte offsets into the memory given at the start. */
+export interface Kernels {
+  field(z: number, rows: number, blocks: number, lo: number, hi: number, nx: number, ny: number, cell: number): void;
+  maxima(): void;
+  chain(flat: number, R: number, xs: number, zs: number, n: number, y: number): number;
+  line(flat: number, R: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number): number;
+}
+
+/** The little of the WebAssembly interface that is needed, so that no browser or Node types are. */
+interface Wasm {
+  Module: new (bytes: Uint8Array) => object;
+  Instance: new (module: object, imports: object) => { readonly exports: object };
+  Memory: new (limits: { initial: number; maximum: number }) => { readonly buffer: ArrayBuffer };
+}
+
+export type KernelKind = "wasm" | "plain";
+
+let wanted: KernelKind = "wasm";
+let compiled: object | null | undefined;
+
+/** Chooses the kernels for stocks and droppers made from now on. "wasm" falls back to plain TypeScript where WebAssembly or its SIMD is missing. */
+export function useKernel(kind: KernelKind): void {
+  wanted = kind;
+}
+
+/** The kernels that stocks and droppers made now will use. */
+export function kernelInUse(): KernelKind {
+  return wanted === "wasm" && compile() ? "wasm" : "plain";
+}
+
+const PAGE = 65536;
+/** The first page is the module's own. */
+export const FIRST_FREE: number = PAGE;
+
+export interface Arena {
+  readonly kernels: Kernels;
+  readonly buffer: ArrayBuffer;
+}
+
+/** A fresh instance with its own memory of `bytes` above FIRST_FREE, never grown, freed with its last view; null where plain kernels are to be used. */
+export function openArena(bytes: number): Arena | null {
+  if (kernelInUse() !== "wasm") return null;
+  const wasm = engine();
+  const module = compile();
+  if (!wasm || !module) return null;
+  const pages = Math.ceil((FIRST_FREE + bytes) / PAGE);
+  // 32-bit memory ends at 4 GB; engines may refuse less
+  if (pages > 65536) return null;
+  try {
+    const memory = new wasm.Memory({ initial: pages, maximum: pages });
+    const abort = (): never => {
+      throw new Error("a kernel aborted");
+    };
+    const instance = new wasm.Instance(module, { env: { memory, abort } });
+    return { kernels: instance.exports as Kernels, buffer: memory.buffer };
+  } catch (e) {
+    if (e instanceof RangeError) return null;
+    throw e;
+  }
+}
+
+function engine(): Wasm | null {
+  const w = (globalThis as { WebAssembly?: unknown }).WebAssembly;
+  return typeof w === "object" && w !== null ? (w as Wasm) : null;
+}
+
+function compile(): object | null {
+  if (compiled !== undefined) return compiled;
+  const wasm = engine();
+  compiled = null;
+  if (wasm) {
+    try {
+      compiled = new wasm.Module(fromBase64(KERNELS));
+    } catch {
+      // no SIMD here: the plain kernels do the work
+      compiled = null;
+    }
+  }
+  return compiled;
+}
+
+function fromBase64(text: string): Uint8Array {
+  const letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  const value = new Uint8Array(128);
+  for (let k = 0; k < 64; k++) value[letters.charCodeAt(k)] = k;
+  const end = text.indexOf("=");
+  const n = end < 0 ? text.length : end;
+  const out = new Uint8Array((n * 3) >> 2);
+  let bits = 0;
+  let have = 0;
+  let k = 0;
+  for (let i = 0; i < n; i++) {
+    bits = ((bits << 6) | value[text.charCodeAt(i)]) & 0xffffff;
+    have += 6;
+    if (have >= 8) {
+      have -= 8;
+      out[k++] = (bits >> have) & 255;
+    }
+  }
+  return out;
+}
