@@ -144,6 +144,18 @@ describe.each(DIALECTS)("dialect $name", (dialect) => {
     expect(arcs.slice(2).map((m) => m.to[2])).toEqual([19, 18, 17, 16, 15, 14]);
   });
 
+  it("writes no arc whose ends a coarser reader could take for one point", () => {
+    fc.assert(
+      fc.property(programArb, (input) => {
+        for (const m of readText(dialect.write(input))) {
+          if (m.kind === "arc")
+            expect(Math.hypot(...m.to.map((v, a) => (a === 2 - m.plane ? 0 : v - m.from[a])))).toBeGreaterThan(0.00999);
+        }
+      }),
+      runs,
+    );
+  });
+
   it("keeps to a microscopic arc's place and reaches its end", () => {
     const micro = fc.double({ min: 1e-7, max: 0.005, noNaN: true });
     fc.assert(
