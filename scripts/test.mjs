@@ -49,6 +49,7 @@ const vitest = spawnSync(
     "node_modules/vitest/vitest.mjs",
     "run",
     "--coverage",
+    "--maxWorkers=2",
     "--reporter=default",
     "--reporter=json",
     `--outputFile.json=${report}`,
