@@ -1,5 +1,6 @@
+import { clockLimits } from "../cutting/clock-limits.ts";
 import type { Holding } from "../holding/types.ts";
-import { clock } from "../kernel/clock.ts";
+import { timeOf } from "../kernel/clock.ts";
 import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
 import type { ProofProgram } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
@@ -15,6 +16,7 @@ export function writePrograms(
   holding: Holding,
 ): { readonly programs: readonly ProofProgram[]; readonly findings: readonly Finding[] } {
   const { controller } = shop.machine;
+  const limits = clockLimits(shop.machine);
   const dialect = dialectFor(controller.dialect);
   const programs: ProofProgram[] = [];
   const findings: Finding[] = [];
@@ -34,7 +36,7 @@ export function writePrograms(
       zeroSays: side.zeroSays,
       decimals: controller.decimals,
       arcs: controller.arcs,
-      seconds: g.cuts.reduce((sum, c) => sum + clock(c.moves, shop.machine), 0),
+      seconds: g.cuts.reduce((sum, c) => sum + timeOf(c.moves, limits).seconds, 0),
     };
     const text = dialect.writeBytes(input);
     findings.push(...checkProgram(ascii.decode(text), input, controller.dialect));

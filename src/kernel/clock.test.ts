@@ -1,7 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type ClockLimits, clock, moveSeconds } from "./clock.ts";
+import { type ClockLimits, timeOf } from "./clock.ts";
 import { MoveBuilder, type MoveList } from "./moves.ts";
+
+const clock = (moves: MoveList, limits: ClockLimits): number => timeOf(moves, limits).seconds;
 
 const all = (v: number): { x: number; y: number; z: number } => ({ x: v, y: v, z: v });
 const LIMITS: ClockLimits = { feed: all(100), rapid: all(200), acceleration: all(500), junctionDeviation: 0.01 };
@@ -135,7 +137,7 @@ describe("the clock", () => {
             else b.lineTo(s.x, s.y, s.z, s.feed);
           }
         });
-        const seconds = moveSeconds(m, LIMITS);
+        const seconds = timeOf(m, LIMITS).perMove;
         let [px, py, pz] = [0, 0, 0];
         for (let k = 0; k < m.count; k++) {
           const length = Math.hypot(m.x[k] - px, m.y[k] - py, m.z[k] - pz);

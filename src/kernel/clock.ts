@@ -24,11 +24,10 @@ export interface ClockLimits {
   readonly junctionDeviation: Mm;
 }
 
-/** Time of the whole list, in seconds; see `moveSeconds`. */
-export function clock(moves: MoveList, limits: ClockLimits): Seconds {
-  let sum = 0;
-  for (const t of moveSeconds(moves, limits)) sum += t;
-  return sum;
+export interface ClockTime {
+  readonly seconds: Seconds;
+  /** Seconds of each move. */
+  readonly perMove: Float64Array;
 }
 
 /**
@@ -50,12 +49,12 @@ export function cornerSpeed2(cosTurn: number, a: number, deviation: number, shor
   return a * Math.min(byDeviation, byLength);
 }
 
-/** Seconds that each move takes; throws on limits that are not above zero, on places that are not finite, and without a feed. */
-export function moveSeconds(moves: MoveList, limits: ClockLimits): Float64Array {
+/** Time of a move list and of each of its moves; throws on limits that are not above zero, on places that are not finite, and without a feed. */
+export function timeOf(moves: MoveList, limits: ClockLimits): ClockTime {
   refuse(limits);
   const { count, kind, feed } = moves;
   const { x: ax, y: ay, z: az } = limits.acceleration;
-  const seconds = new Float64Array(count);
+  const perMove = new Float64Array(count);
   // One entry per move that goes somewhere, and per dwell, which has length 0; entry2 is the squared speed it is entered at.
   const at = new Uint32Array(count);
   const length = new Float64Array(count);
@@ -69,7 +68,7 @@ export function moveSeconds(moves: MoveList, limits: ClockLimits): Float64Array 
   let n = 0;
   for (let k = 0; k < count; k++) {
     if (kind[k] === MoveKind.dwell) {
-      seconds[k] = feed[k];
+      perMove[k] = feed[k];
       at[n++] = k;
       rolling = false;
       continue;
@@ -119,9 +118,11 @@ export function moveSeconds(moves: MoveList, limits: ClockLimits): Float64Array 
     const a = acceleration[i];
     const reach = entry2[i] + 2 * a * L;
     if (reach < entry2[i + 1]) entry2[i + 1] = reach;
-    seconds[at[i]] = trapezoid(L, entry2[i], entry2[i + 1], top2[i], a);
+    perMove[at[i]] = trapezoid(L, entry2[i], entry2[i + 1], top2[i], a);
   }
-  return seconds;
+  let seconds = 0;
+  for (let k = 0; k < count; k++) seconds += perMove[k];
+  return { seconds, perMove };
 }
 
 /** Seconds over a length with squared speeds at entry and exit, squared top speed, and one acceleration. */

@@ -1,8 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { type ClockLimits, clock, moveSeconds } from "../../src/kernel/clock.ts";
+import { type ClockLimits, timeOf } from "../../src/kernel/clock.ts";
 import { MoveBuilder, MoveKind, type MoveList } from "../../src/kernel/moves.ts";
 import { addArc, moveListArb } from "./programs.ts";
+
+const clock = (moves: MoveList, limits: ClockLimits): number => timeOf(moves, limits).seconds;
 
 const router: ClockLimits = {
   feed: { x: 60, y: 60, z: 20 },
@@ -55,7 +57,7 @@ describe("clock", () => {
   it("agrees with it on a fine polyline round a circle, where junction deviation alone would be too fast", () => {
     const b = new MoveBuilder([5, 0, 0]);
     for (let k = 1; k <= 720; k++) b.lineTo(5 * Math.cos((k * Math.PI) / 360), 5 * Math.sin((k * Math.PI) / 360), 0, 60);
-    const perMove = moveSeconds(b.list(), router);
+    const perMove = timeOf(b.list(), router).perMove;
     const seconds = clock(b.list(), router);
     const slow = integrate(b.list(), router, 1e-4);
     expect(Math.abs(seconds / slow - 1)).toBeLessThan(0.01);
@@ -73,7 +75,7 @@ describe("clock", () => {
   it("is never quicker than every move alone at its top speed, and never slower than stopping at every corner", () => {
     fc.assert(
       fc.property(moveListArb, (m) => {
-        const perMove = moveSeconds(m, router);
+        const perMove = timeOf(m, router).perMove;
         const seconds = clock(m, router);
         const stopping = clock(m, { ...router, junctionDeviation: 0 });
         expect(seconds).toBeLessThanOrEqual(stopping * (1 + 1e-12) + 1e-12);

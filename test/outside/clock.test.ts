@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { type ClockLimits, clock, cornerSpeed2, moveSeconds, trapezoid } from "../../src/kernel/clock.ts";
-import { MoveBuilder } from "../../src/kernel/moves.ts";
+import { type ClockLimits, cornerSpeed2, timeOf, trapezoid } from "../../src/kernel/clock.ts";
+import { MoveBuilder, type MoveList } from "../../src/kernel/moves.ts";
+
+const clock = (moves: MoveList, limits: ClockLimits): number => timeOf(moves, limits).seconds;
 
 const all = (v: number): { x: number; y: number; z: number } => ({ x: v, y: v, z: v });
 const wide: ClockLimits = { feed: all(500), rapid: all(500), acceleration: all(500), junctionDeviation: 0.01 };
@@ -36,7 +38,7 @@ describe("corner speed by junction deviation", () => {
     b.lineTo(0, 2 * L * Math.sin(half), 0, 400);
     // The slope of the moves leaves each axis 500, so along the move a = 500 / max(|cos|, |sin|).
     const a = 500 / Math.max(Math.cos(half), Math.sin(half));
-    const perMove = moveSeconds(b.list(), wide);
+    const perMove = timeOf(b.list(), wide).perMove;
     const expected = trapezoid(L, 0, speed * speed, 400 * 400, a);
     expect(perMove[0]).toBeCloseTo(expected, 4);
     expect(perMove[1]).toBeCloseTo(expected, 4);
