@@ -92,8 +92,8 @@ export function sameTwice(make: Make): void {
   expect(a).toEqual(b);
 }
 
-/** A bite thinner than this is no plunge: what thinning and a pass not worth making leave. */
-const BITE = 0.025;
+/** A bite thinner than this is no plunge: thinning, a pass not worth making, and a slope stamped at steps of half a cell. */
+const BITE = 0.04;
 
 /** Steepest descent of a feed move while in the wood: with a cutter that does not cut over its middle none is upright. */
 export function neverPlunges(m: MoveList, stock: Wood, profile: Profile, steepest: number): void {
@@ -200,7 +200,8 @@ export class Wood {
   }
 
   private stamp(profile: Profile, x: number, y: number, z: number, cut: boolean): number {
-    const R = profile.radius - 1e-4;
+    // stamps stand half a cell apart, so that the swept edge is scalloped by h^2 / 2R: asked about with a hair less
+    const R = profile.radius - (cut ? 1e-4 : Math.max(1e-3, (this.cell * this.cell) / (8 * profile.radius)));
     let deepest = 0;
     const i0 = Math.max(0, Math.ceil((x - R - this.x0) / this.cell));
     const i1 = Math.min(this.nx - 1, Math.floor((x + R - this.x0) / this.cell));

@@ -61,6 +61,9 @@ interface Line {
   readonly low: Float64Array;
   /** Height the tip has been down to at each sample so far: free of wood from there up. */
   readonly stands: Float64Array;
+  /** Between samples k and k+1: heights at both ends of the lowest straight that the tip has run, free from there up. */
+  readonly ranLow: Float64Array;
+  readonly ranHigh: Float64Array;
   /** Consecutive samples k, k+1 of which the straight between lies in the region. */
   readonly joined: Uint8Array;
   /** Place across the rows, for finding neighbours. */
@@ -111,7 +114,15 @@ function makeLine(
       if (z > wide[k + 1]) wide[k + 1] = z;
     }
   }
-  return { xy: Float64Array.from(xy), low: wide, stands: new Float64Array(low.length).fill(top), joined: Uint8Array.from(joined), row };
+  return {
+    xy: Float64Array.from(xy),
+    low: wide,
+    stands: new Float64Array(low.length).fill(top),
+    ranLow: new Float64Array(low.length).fill(Infinity),
+    ranHigh: new Float64Array(low.length).fill(Infinity),
+    joined: Uint8Array.from(joined),
+    row,
+  };
 }
 
 /** Where a row at height v crosses the region: sorted pairs along it. */
@@ -178,25 +189,43 @@ class Walker {
 
   /** On to a neighbouring sample; tells what stays above the target there. */
   step(k: number): Mm {
-    const { xy, low, stands } = this.line;
+    const { xy, low, stands, ranLow, ranHigh } = this.line;
     const a = this.at;
+    const gap = Math.min(a, k);
+    const ranHere = a < k ? ranLow : ranHigh;
+    const ranThere = a < k ? ranHigh : ranLow;
     const target = Math.max(this.level, low[k]);
+    let from = this.z;
     let z = target;
-    if (target < this.z) {
+    let over = false;
+    if (target < from) {
       // straight down here as far as is free at both ends, then the ramp
-      const free = Math.min(this.z, Math.max(stands[a], stands[k], target));
-      if (free < this.z - 1e-9) this.points.push(xy[2 * a], xy[2 * a + 1], free);
+      const free = Math.min(from, Math.max(stands[a], stands[k], target));
       const run = Math.hypot(xy[2 * k] - xy[2 * a], xy[2 * k + 1] - xy[2 * a + 1]);
-      z = Math.max(target, free - run * this.slope);
-      const there = Math.max(stands[k], target);
-      if (there < z - 1e-9) {
-        // over the edge of what stands here, and straight down into what is free there
-        this.points.push(xy[2 * k], xy[2 * k + 1], free);
-        z = there;
+      const ramp = Math.max(target, free - run * this.slope);
+      const ran = from >= ranHere[gap] - 1e-9 ? Math.max(target, ranThere[gap]) : Infinity;
+      const there = Math.max(target, stands[k]);
+      if (ran <= ramp + 1e-9) z = ran;
+      else {
+        if (free < from - 1e-9) {
+          this.points.push(xy[2 * a], xy[2 * a + 1], free);
+          from = free;
+        }
+        z = ramp;
+        if (there < z - 1e-9) {
+          // over the edge of what stands here, and straight down into what is free there
+          this.points.push(xy[2 * k], xy[2 * k + 1], free);
+          z = there;
+          over = true;
+        }
       }
     }
     this.points.push(xy[2 * k], xy[2 * k + 1], z);
     if (z < stands[k]) stands[k] = z;
+    if (!over && (from <= ranHere[gap] || z <= ranThere[gap])) {
+      ranHere[gap] = from;
+      ranThere[gap] = z;
+    }
     this.at = k;
     this.z = z;
     return z - target;
