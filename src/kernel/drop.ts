@@ -1,6 +1,8 @@
 import { type HeightMap, NOTHING } from "./heightmap.ts";
 import type { Profile } from "./profile.ts";
 import { heightAt, type Shape, shapeOf } from "./tilt.ts";
+import { openDrops, type WasmDrops } from "./wasm/drops.ts";
+import { kernelInUse } from "./wasm/load.ts";
 
 /**
  * Cutter location: the height of a cutter's tip when it is let down at (x, y) until it touches the map, that is
@@ -14,6 +16,8 @@ export interface Dropper {
   dropAlong(xs: ArrayLike<number>, ys: ArrayLike<number>, out: Float64Array): void;
   /** n samples x0, x0 + dx, ... at constant y. */
   dropRow(y: number, x0: number, dx: number, n: number, out: Float64Array): void;
+  /** The same for several y at once, out[r * n + k]; quicker than row by row because the map is worked on in strips. */
+  dropRows(ys: ArrayLike<number>, x0: number, dx: number, n: number, out: Float64Array): void;
   /** The whole map at its own cell centres. */
   dropMap(): HeightMap;
 }
@@ -62,6 +66,11 @@ const BINS = 2048;
 /** A second difference of the surface above this (mm per cell squared, times cell squared) is an edge, not a curve of radius >= 1 mm. */
 const SMOOTH = 1;
 
+/**
+ * Prepares drops of one cutter on one map; the map must not change while the dropper lives. Throws RangeError for a
+ * profile that is not convex. Rows at the cells' own spacing and whole maps run in WebAssembly where it is in use
+ * (Float32: within half a unit in the last place of the exact maximum); everything else is computed in Float64.
+ */
 export function makeDropper(
   map: HeightMap,
   profile: Profile,
@@ -83,6 +92,8 @@ class PlainDropper implements Dropper {
   /** The last contact, where the next search starts; -1 for none. */
   private ci = -1;
   private cj = -1;
+  /** Undefined until first needed. */
+  private rows: WasmDrops | null | undefined;
   private di = 0;
   private dj = 0;
 
@@ -92,6 +103,7 @@ class PlainDropper implements Dropper {
     this.shape = shapeOf(profile);
     this.maxima = maxima;
     this.refine = refine;
+    this.rows = kernelInUse() === "wasm" ? undefined : null;
     const R = this.shape.radius;
     this.perBin = BINS / ((R / map.cell) * (R / map.cell));
     this.low = new Float64Array(BINS + 2);
@@ -109,22 +121,69 @@ class PlainDropper implements Dropper {
   }
 
   dropRow(y: number, x0: number, dx: number, n: number, out: Float64Array): void {
+    this.dropRows([y], x0, dx, n, out);
+  }
+
+  dropRows(ys: ArrayLike<number>, x0: number, dx: number, n: number, out: Float64Array): void {
     const { map } = this;
-    const fj = (y - map.y0) / map.cell;
-    for (let k = 0; k < n; k++) out[k] = this.drop((x0 + k * dx - map.x0) / map.cell, fj);
+    const { cell } = map;
+    const fi = (x0 - map.x0) / cell;
+    const step = dx / cell;
+    const wasm = n > 15 && step > 0 ? this.fast() : null;
+    // samples stand at `parts` phases between the cells, each phase at a whole number of cells
+    let parts = 1;
+    while (parts < 5 && Math.abs(step * parts - Math.round(step * parts)) > 1e-9 * parts) parts++;
+    const stride = Math.round(step * parts);
+    if (!wasm || parts === 5 || stride < 1 || stride > 4 * parts) {
+      for (let r = 0, k = 0; r < ys.length; r++) {
+        const fj = (ys[r] - map.y0) / cell;
+        for (let i = 0; i < n; i++, k++) out[k] = this.drop(fi + i * step, fj);
+      }
+      return;
+    }
+    const fj = Float64Array.from(ys, (y) => (y - map.y0) / cell);
+    if (stride === 1 && parts === 1) {
+      wasm.rows(fj, fi, n, out);
+      return;
+    }
+    for (let part = 0; part < parts; part++) {
+      const count = Math.ceil((n - part) / parts);
+      if (count < 1) break;
+      const width = (count - 1) * stride + 1;
+      const row = new Float32Array(width * ys.length);
+      wasm.rows(fj, fi + part * step, width, row);
+      for (let r = 0; r < ys.length; r++) for (let i = 0; i < count; i++) out[r * n + part + i * parts] = row[r * width + i * stride];
+    }
   }
 
   dropMap(): HeightMap {
     const { nx, ny, cell, x0, y0 } = this.map;
     const z = new Float32Array(nx * ny);
-    for (let j = 0, _k = 0; j < ny; j++) {
+    const wasm = this.fast();
+    if (wasm) {
+      wasm.rows(
+        Float64Array.from({ length: ny }, (_, j) => j),
+        0,
+        nx,
+        z,
+      );
+      return { nx, ny, cell, x0, y0, z };
+    }
+    for (let j = 0; j < ny; j++) {
       // to and fro, so that the last contact stays near
-      for (let i = 0; i < nx; i++, _k++) {
+      for (let i = 0; i < nx; i++) {
         const c = j & 1 ? nx - 1 - i : i;
         z[j * nx + c] = this.drop(c, j);
       }
     }
     return { nx, ny, cell, x0, y0, z };
+  }
+
+  /** The WebAssembly rows, opened when first needed; null without them. They do not refine. */
+  private fast(): WasmDrops | null {
+    if (this.refine) return null;
+    if (this.rows === undefined) this.rows = openDrops(this.map, this.shape);
+    return this.rows;
   }
 
   /** Branch and bound over the block maxima; (fi, fj) in cells. */
@@ -133,7 +192,8 @@ class PlainDropper implements Dropper {
     const { nx, ny, cell, z } = map;
     const { n4, m4, n16, m16 } = maxima;
     const rc = shape.radius / cell;
-    const rc2 = rc * rc;
+    // a cell centre exactly on the rim counts
+    const rc2 = rc * rc * (1 + 1e-12);
     const i0 = Math.max(0, Math.ceil(fi - rc) | 0);
     const i1 = Math.min(nx - 1, Math.floor(fi + rc) | 0);
     const j0 = Math.max(0, Math.ceil(fj - rc) | 0);

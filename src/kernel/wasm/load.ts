@@ -6,6 +6,21 @@ export interface Kernels {
   maxima(): void;
   chain(flat: number, R: number, xs: number, zs: number, n: number, y: number): number;
   line(flat: number, R: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number): number;
+  dropField(p: number, l1: number, l2: number, s: number, rows: number, lp1: number, lp2: number): void;
+  dropRow(
+    rev: number,
+    b1: number,
+    b2: number,
+    n: number,
+    H: number,
+    ND: number,
+    NG: number,
+    vlo: number,
+    y: number,
+    xa: number,
+    xb: number,
+    out: number,
+  ): void;
 }
 
 /** The little of the WebAssembly interface that is needed, so that no browser or Node types are. */
@@ -39,9 +54,8 @@ export interface Arena {
   readonly buffer: ArrayBuffer;
 }
 
-/** A fresh instance with its own memory of `bytes` above FIRST_FREE, never grown, freed with its last view; null where plain kernels are to be used. */
+/** A fresh instance with its own memory of `bytes` above FIRST_FREE, never grown, freed with its last view; null where WebAssembly is missing or there is no room. */
 export function openArena(bytes: number): Arena | null {
-  if (kernelInUse() !== "wasm") return null;
   const wasm = engine();
   const module = compile();
   if (!wasm || !module) return null;

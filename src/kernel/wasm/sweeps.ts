@@ -1,7 +1,7 @@
 import type { Field } from "../field.ts";
 import type { HeightMap } from "../heightmap.ts";
 import { NOTHING } from "../heightmap.ts";
-import { FIRST_FREE, openArena } from "./load.ts";
+import { FIRST_FREE, kernelInUse, openArena } from "./load.ts";
 
 /** Points of a chain handed over at a time; a longer chain goes in parts that share a point. */
 const CHAIN = 4096;
@@ -20,7 +20,7 @@ export interface WasmSweeps {
 /** Moves the map's heights into WebAssembly memory (`map.z` becomes a view of it); null when plain kernels are to be used. */
 export function openSweeps(map: HeightMap): WasmSweeps | null {
   const { nx, ny, cell } = map;
-  if (nx * ny < SMALL) return null;
+  if (nx * ny < SMALL || kernelInUse() === "plain") return null;
   const nbx = (nx + 15) >> 4;
   const nby = (ny + 15) >> 4;
   const round = (bytes: number): number => (bytes + 63) & ~63;
