@@ -36,18 +36,16 @@ export function bore(b: MoveBuilder, x: Mm, y: Mm, step: BoreStep, o: BoreOption
 export function boreSteps(b: MoveBuilder, x: Mm, y: Mm, steps: readonly BoreStep[], o: BoreOptions): void {
   checkMotion(o);
   above0("depth", o.depth);
-  retract(b, o);
-  let inside = false;
   let wider = Infinity;
   for (const s of steps) {
     if (!(s.zBottom < s.zTop)) throw new RangeError(`a bore from z ${s.zTop} to ${s.zBottom} has no depth`);
     if (s.diameter > wider) throw new RangeError(`a step of ${s.diameter} mm lies under one of ${wider} mm: bores only narrow downward`);
     if (!(s.diameter >= o.cutterDiameter + 0.002))
       throw new RangeError(`a bore of ${s.diameter} mm is too narrow for a cutter of ${o.cutterDiameter} mm to spiral in`);
-    clearRound(b, x, y, { diameter: s.diameter, zTop: s.zTop, zBottom: s.zBottom }, { ...o, step: o.step ?? o.cutterDiameter / 2 }, inside);
-    inside = true;
     wider = s.diameter;
   }
+  retract(b, o);
+  for (let k = 0; k < steps.length; k++) clearRound(b, x, y, steps[k], { ...o, step: o.step ?? o.cutterDiameter / 2 }, k > 0);
   retract(b, o);
 }
 

@@ -1,7 +1,7 @@
 import { degToRad } from "../units/index.ts";
 import type { Cutter, Machine } from "./types.ts";
 
-/* Two routers and a few cutters for tests; orders of magnitude from memory. */
+/** Two routers and a few cutters for tests and benches; orders of magnitude from memory. */
 
 export const lightRouter: Machine = {
   name: "light belt-driven router",
