@@ -1,10 +1,11 @@
 import fc from "fast-check";
-import { describe, expect, it } from "vitest";
+import { beforeAll, describe, expect, it } from "vitest";
 import { MoveBuilder } from "../../src/kernel/moves.ts";
 import { DIALECTS, dialectFor } from "../../src/program/index.ts";
 import { addArc, programArb, readText, SAFE_Z, sampleInput, walk } from "../laws/programs.ts";
 import { compareText } from "./rs274/compare.ts";
 import { interpret, interpretWhole, leaveOut } from "./rs274/run.ts";
+import { ensureRs274 } from "./rs274/setup.mjs";
 
 /*
  * Source: the stand-alone RS274/NGC interpreter of Debian's package linuxcnc-uspace (a general open-source machine
@@ -12,6 +13,9 @@ import { interpret, interpretWhole, leaveOut } from "./rs274/run.ts";
  * unless NECKWRIGHT_OFFLINE=1 asks to leave them out.
  */
 describe.skipIf(leaveOut)("an independent RS274/NGC interpreter", () => {
+  // The download, when it is needed, is no test's own time.
+  beforeAll(() => void ensureRs274((line) => console.log(line)), 300_000);
+
   it("is the one we think: it prints what NISTIR 6556 table 10 prints, and refuses what it must", () => {
     const moves = interpret("g21 g90 g94 g17 g80\ng1 x3 y1 f20.0\ng2 x[6-[4*3/2]] r 7.01 z0.5\nm2\n");
     expect(moves.map((m) => [m.kind, ...m.to, m.feed])).toEqual([

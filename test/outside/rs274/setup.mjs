@@ -10,7 +10,14 @@ import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, renameSync, rm
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
-const cache = join(dirname(fileURLToPath(import.meta.url)), "..", "..", "..", ".cache");
+/** The project's folder, also when this file runs out of a bundle. */
+function projectFolder(from) {
+  if (existsSync(join(from, "package.json"))) return from;
+  if (dirname(from) === from) throw new Error("there is no package.json above this file");
+  return projectFolder(dirname(from));
+}
+
+const cache = join(projectFolder(dirname(fileURLToPath(import.meta.url))), ".cache");
 const home = join(cache, "rs274");
 const PACKAGE = "linuxcnc-uspace";
 /** Libraries whose package is not named after them. */
