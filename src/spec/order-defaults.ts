@@ -4,6 +4,7 @@ import type { GivenTuners, OrderFile, Some } from "./order-file.ts";
 import { boardReach, depthBelowGlue, headLength, headReach } from "./order-size.ts";
 import { placeToX } from "./places.ts";
 import type {
+  BarsSpec,
   BlankSpec,
   BoardSpec,
   CarveStation,
@@ -211,15 +212,17 @@ function over<T extends object>(base: T, given: Some<T> | undefined): T {
 /** Fills in an order. Everything that was written stays as it was written. */
 export function fillOrder(file: OrderFile): OrderSpec {
   const base = BASES[file.instrument];
-  const scale = file.scale ?? base.scale;
+  const fan = typeof file.scale === "object" ? file.scale : undefined;
+  const scale = fan ? (fan.bass + fan.treble) / 2 : typeof file.scale === "number" ? file.scale : base.scale;
   const strings = fillStrings(base, file);
   const frets = fillFrets(base, file.frets);
   const board: BoardSpec = over<BoardSpec>({ ...base.board, end: { shape: "square", bow: 0 }, overhang: 0 }, file.board);
   const tuners = fillTuners(base, strings.count, file.headstock?.tuners);
   const headstock: HeadstockSpec = { ...over({ ...base.headstock, tuners }, { ...file.headstock, tuners: undefined }), tuners };
-  const carve = { stations: file.carve?.stations ?? base.stations };
+  const carve = { stations: file.carve?.stations ?? base.stations, ...(file.carve?.volute ? { volute: file.carve.volute } : {}) };
+  const bars = fillBars(scale, boardEndOf(scale, frets, board) - board.overhang, file.bars);
   const heel = fillHeel(base, file.heel);
-  const boardEnd = scale * (1 - 2 ** (-frets.count / 12)) + board.pastLastFret;
+  const boardEnd = boardEndOf(scale, frets, board);
   const nut = over(base.nut, file.nut);
   const order: Omit<OrderSpec, "blank"> = {
     name: file.name,
@@ -240,8 +243,26 @@ export function fillOrder(file: OrderFile): OrderSpec {
     holding: fillHolding(file.holding),
     cutting: fillCutting(file.cutting),
     overrides: file.overrides ?? [],
+    ...(fan ? { fan } : {}),
+    ...(bars ? { bars } : {}),
   };
   return { ...order, blank: fillBlank(order, boardEnd, file.blank) };
+}
+
+const boardEndOf = (scale: Mm, frets: FretsSpec, board: BoardSpec): Mm => scale * (1 - 2 ** (-frets.count / 12)) + board.pastLastFret;
+
+function fillBars(scale: Mm, shaftEnd: Mm, given: OrderFile["bars"]): BarsSpec | undefined {
+  if (given === undefined || given === "none") return undefined;
+  return {
+    count: given.count ?? 2,
+    width: given.width ?? 4,
+    height: given.height ?? 6,
+    offset: given.count === 1 ? 0 : (given.offset ?? 10),
+    roof: given.roof ?? 0,
+    from_x: given.from === undefined ? 10 : placeToX(scale, given.from),
+    to_x: given.to === undefined ? round3(shaftEnd - 30) : placeToX(scale, given.to),
+    material: given.material ?? "carbon",
+  };
 }
 
 function fillStrings(base: Base, file: OrderFile): StringsSpec {
@@ -323,6 +344,8 @@ function fillRod(base: Base, scale: Mm, shaftEnd: Mm, file: OrderFile): RodSpec 
     to_x: given.to === undefined ? round3(shaftEnd - own.toFromEnd) : placeToX(scale, given.to),
     minimumUnder: given.minimumUnder ?? 3,
     access: given.access === undefined || given.access === "none" ? null : given.access,
+    ...(given.action ? { action: given.action } : {}),
+    ...(given.sag ? { sag: given.sag } : {}),
   };
 }
 
@@ -383,7 +406,7 @@ function fillBlank(order: Omit<OrderSpec, "blank">, boardEnd: Mm, given: OrderFi
       kind,
       length: up(headLength(order) + boardEnd + BLANK_ENDS, 5),
       width: up(2 * Math.max(headReach(order), boardReach(order, boardEnd)) + BLANK_SIDES, 2),
-      shaftThickness: up(depthBelowGlue(order) + 0.6, 0.5),
+      shaftThickness: Math.min(100, up(depthBelowGlue(order) + 0.6, 0.5)),
       boardThickness: kind === "shaft-alone" ? 0 : round3(order.board.thickness + 0.3),
       datumEdge: "bass",
       tipFromEnd: place(tipFromEnd),

@@ -1,8 +1,11 @@
 import type {
+  BarsSpec,
   BlankSpec,
   BoardSpec,
+  CarveSpec,
   CarveStation,
   CuttingSpec,
+  FanSpec,
   FretsSpec,
   HeadstockSpec,
   HeelSpec,
@@ -33,6 +36,9 @@ export type GivenRod =
       readonly access?: "none" | NonNullable<Channel["access"]> | undefined;
     });
 
+/** Bars as written: ends as places. */
+export type GivenBars = Some<Omit<BarsSpec, "from_x" | "to_x">> & { readonly from?: Place | undefined; readonly to?: Place | undefined };
+
 export interface OrderFile {
   readonly $schema?: string | undefined;
   readonly neckwright: "order/1";
@@ -40,16 +46,17 @@ export interface OrderFile {
   readonly title?: string | undefined;
   readonly instrument: OrderSpec["instrument"];
   readonly hand?: OrderSpec["hand"] | undefined;
-  readonly scale?: number | undefined;
+  readonly scale?: number | FanSpec | undefined;
   readonly strings?: Some<StringsSpec> | undefined;
   readonly frets?: Some<FretsSpec> | undefined;
   readonly nut?: Some<NutSpec> | undefined;
   readonly board?: Some<BoardSpec> | undefined;
   readonly headstock?: (Some<Omit<HeadstockSpec, "tuners">> & { readonly tuners?: GivenTuners | undefined }) | undefined;
-  readonly carve?: { readonly stations: readonly CarveStation[] } | undefined;
-  readonly heel?:
-    | (Some<Omit<HeelSpec, "kind" | "screws">> & { readonly screws?: "none" | Some<HeelSpec["screws"]> | undefined })
+  readonly carve?:
+    | { readonly stations?: readonly CarveStation[] | undefined; readonly volute?: CarveSpec["volute"] | undefined }
     | undefined;
+  readonly bars?: "none" | GivenBars | undefined;
+  readonly heel?: (Some<Omit<HeelSpec, "screws">> & { readonly screws?: "none" | Some<HeelSpec["screws"]> | undefined }) | undefined;
   readonly rod?: GivenRod | undefined;
   readonly markers?:
     | { readonly face?: "none" | Some<MarkersSpec["face"]> | undefined; readonly side?: "none" | Some<MarkersSpec["side"]> | undefined }

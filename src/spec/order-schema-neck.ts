@@ -11,6 +11,17 @@ const fretList = (title: string, description: string): z.ZodType<readonly number
     .max(60)
     .meta({ title, description }) as never;
 
+export const scale: z.ZodType<NonNullable<OrderFile["scale"]>> = z
+  .union([
+    length(100, 1500, "Scale length", "Nut to bridge along the centreline."),
+    z.strictObject({
+      bass: length(100, 1500, "Bass scale", "Of the outermost string on the bass side."),
+      treble: length(100, 1500, "Treble scale", "Of the outermost string on the treble side."),
+      square: ratio(0, 36, "Square fret", "The fret that stands square to the centreline: 0 the nut, fractions between frets."),
+    }),
+  ])
+  .meta({ title: "Scale length", description: "One length, or one for each side of a multi-scale neck.", unit: "mm" }) as never;
+
 export const strings: z.ZodType<NonNullable<OrderFile["strings"]>> = z
   .strictObject({
     count: whole(1, 12, "Number of strings", "One tuner each.").optional(),
@@ -71,6 +82,9 @@ export const frets: z.ZodType<NonNullable<OrderFile["frets"]>> = z
       "Through both edges of the board, or stopping short of them so that no slot shows at the edge.",
     ).optional(),
     blindMargin: length(0.5, 10, "Blind margin", "How far blind slots stop short of the board's edges.").optional(),
+    kind: word(["frets", "lines", "none"], "Kind", "frets; lines: slots for inlaid lines on a fretless board; none: no slots.")
+      .meta({ derived: "frets" })
+      .optional(),
   })
   .meta({ title: "Frets", description: "Fret n stands at scale x (1 - 2^(-n/12)) from the nut." });
 
@@ -84,6 +98,14 @@ export const nut: z.ZodType<NonNullable<OrderFile["nut"]>> = z
     width: length(1, 20, "Nut width", "Along the neck.").optional(),
     floor: length(-10, 15, "Seat floor", "Height of the seat's floor above the glue plane between board and shaft.").optional(),
     land: length(0, 30, "Land", "Board left behind a nut in a seat, or the length of the step behind a nut on a shelf.").optional(),
+    zeroFret: length(
+      0.5,
+      20,
+      "Zero fret",
+      "A fret stands where the scale starts, and the nut's face this far behind it. Left out: no zero fret.",
+    )
+      .meta({ derived: "none" })
+      .optional(),
   })
   .meta({ title: "Nut", description: "Its board-side edge is where the scale starts." });
 
@@ -141,6 +163,20 @@ export const board: z.ZodType<NonNullable<OrderFile["board"]>> = z
       .meta({ title: "Board end", description: '"square", or an arc that bulges.' })
       .optional(),
     overhang: length(0, 100, "Overhang", "How far the board reaches past the end of the shaft.").optional(),
+    fallAway: z
+      .strictObject({
+        from: whole(1, 60, "From fret", "Past this fret the board falls away."),
+        drop: length(0.05, 3, "Drop", "At the board's end."),
+      })
+      .meta({ title: "Fall-away", description: "A board that falls away past the body's joint, on a parabola." })
+      .optional(),
+    relief: z
+      .strictObject({ to: whole(1, 60, "To fret", "From the nut to this fret."), depth: length(0.02, 1, "Depth", "Midway.") })
+      .meta({ title: "Built-in relief", description: "A hollow cut into the board along x, a parabola." })
+      .optional(),
+    binding: length(0.3, 6, "Binding", "Thickness of a binding along the edges: slots stop short of it. Left out: none.")
+      .meta({ derived: "none" })
+      .optional(),
   })
   .meta({ title: "Board", description: "The fretboard, glued on the shaft." });
 
@@ -191,8 +227,27 @@ export const headstock: z.ZodType<NonNullable<OrderFile["headstock"]>> = z
     blend: length(1, 150, "Blend", "Length of the S-curve after the throat.").optional(),
     roundness: ratio(0, 1, "Roundness", "Of the tip, 0 (blunt) to 1 (round).").optional(),
     tuners: tuners.optional(),
+    kind: word(
+      ["flat", "angled", "scarfed"],
+      "Kind of headstock",
+      "flat: stepped down by a ramp. angled: tilted back, from one piece. scarfed: tilted back, joined.",
+    )
+      .meta({ derived: "flat" })
+      .optional(),
+    angle: angle(1, 30, "Tilt", "Of an angled or scarfed headstock.").meta({ derived: "none" }).optional(),
+    slotted: z
+      .strictObject({
+        width: length(4, 40, "Opening width", "Across the neck."),
+        wall: length(2, 60, "Wall", "Wood between opening and edge."),
+        from: length(5, 200, "From", "From the nut to the openings' near ends."),
+        length: length(20, 250, "Opening length", "Along the neck."),
+        rollerBore: length(2, 20, "Roller bore", "From the side."),
+        rollerDepth: length(5, 80, "Roller bore depth", "From the headstock's edge."),
+      })
+      .meta({ title: "Slotted headstock", description: "Openings for tuners whose rollers lie across; tuner rows give their middles." })
+      .optional(),
   })
-  .meta({ title: "Headstock", description: "Flat, stepped down from the board by a ramp." });
+  .meta({ title: "Headstock", description: "Flat and stepped down from the board by a ramp, or tilted back." });
 
 const EXPONENT = "2 is half an oval; larger is fuller in the hand, smaller is more pointed.";
 const station = z
@@ -210,6 +265,9 @@ const station = z
         description: `Fullness of the section. ${EXPONENT} The same on both sides or one for each.`,
       })
       .optional(),
+    shoulder: length(0, 20, "Shoulder", "How far below the glue plane the oval begins; above it the sides stay upright.")
+      .meta({ derived: "0" })
+      .optional(),
   })
   .transform(
     (s): CarveStation => ({
@@ -217,17 +275,31 @@ const station = z
       thickness: s.thickness,
       bassExponent: s.exponent?.bass ?? 2,
       trebleExponent: s.exponent?.treble ?? 2,
+      ...(s.shoulder ? { shoulder: s.shoulder } : {}),
     }),
   )
   .meta({ title: "Station", description: "One section of the carve." });
 
 export const carve: z.ZodType<NonNullable<OrderFile["carve"]>> = z
   .strictObject({
-    stations: z.array(station).min(2).max(12).meta({
-      title: "Stations",
-      description: "Two or more, nut to bridge; between them thickness and exponents pass smoothly.",
-      derived: "fret 1 and fret 12: guitar 21 and 23, bass 21.5 and 24, ukulele 15.5 and 17.5 mm",
-    }),
+    stations: z
+      .array(station)
+      .min(2)
+      .max(12)
+      .meta({
+        title: "Stations",
+        description: "Two or more, nut to bridge; between them thickness and exponents pass smoothly.",
+        derived: "fret 1 and fret 12: guitar 21 and 23, bass 21.5 and 24, ukulele 15.5 and 17.5 mm",
+      })
+      .optional(),
+    volute: z
+      .strictObject({
+        at: length(-100, 100, "Place", "Where it is highest; behind the nut is negative."),
+        length: length(3, 80, "Length", "Over which it fades out to either side."),
+        height: length(0.2, 10, "Height", "At its highest."),
+      })
+      .meta({ title: "Volute", description: "A swelling of the back behind the nut that stiffens the headstock's root." })
+      .optional(),
   })
   .meta({ title: "Carve", description: "The feel of the back." });
 
@@ -249,8 +321,30 @@ export const heel: z.ZodType<NonNullable<OrderFile["heel"]>> = z
     thickness: length(5, 80, "Heel thickness", "Board included.").optional(),
     transition: length(3, 150, "Transition", "Along the neck, from the flat heel to the full carve.").optional(),
     screws: screws.meta({ title: "Screws", description: "Bores in the heel's underside." }).optional(),
+    kind: word(
+      ["bolt-on", "contoured", "set"],
+      "Kind of heel",
+      "bolt-on: a flat block. contoured: bolted, with its edges rounded like the carve. set: glued in with a tenon.",
+    ).optional(),
+    exponent: ratio(2, 20, "Heel exponent", "contoured: fullness of the rounded heel's section.").meta({ derived: "6" }).optional(),
+    tenon: z
+      .strictObject({
+        length: length(10, 200, "Tenon length", "From the end of the shaft."),
+        width: length(10, 120, "Tenon width", "Across the neck."),
+        depth: length(5, 60, "Tenon depth", "Below the glue plane, at its front."),
+      })
+      .meta({ title: "Tenon", description: "Of a set neck." })
+      .optional(),
+    setUp: z
+      .strictObject({
+        bridgeHeight: length(0, 60, "Bridge height", "Top of the saddle over the body."),
+        action: length(0.2, 8, "Action", "Of the strings over fret 12."),
+        boardAtBody: length(-5, 40, "Board at the body", "The board's plane over the body at the board's end."),
+      })
+      .meta({ title: "Set-up", description: "What the angle between neck and body follows from." })
+      .optional(),
   })
-  .meta({ title: "Heel", description: "Bolted to the body." });
+  .meta({ title: "Heel", description: "Bolted to the body, or glued in." });
 
 export const rod: z.ZodType<NonNullable<OrderFile["rod"]>> = z
   .union([
@@ -299,6 +393,10 @@ export const rod: z.ZodType<NonNullable<OrderFile["rod"]>> = z
         ])
         .meta({ title: "Access pocket", description: "Room for the nut of the rod and the key." })
         .optional(),
+      action: word(["single", "double"], "Action", "single: works one way in a curved channel. double: both ways in a flat one.")
+        .meta({ derived: "double" })
+        .optional(),
+      sag: length(0.2, 8, "Sag", "single action: how much deeper the channel's floor lies midway.").meta({ derived: "0" }).optional(),
     }),
   ])
   .meta({ title: "Rod", description: '"none", or the channel for a truss rod or a stiffening bar.' });

@@ -1,7 +1,8 @@
 import * as z from "zod";
-import { length, text, word } from "./fields.ts";
+import { angle, length, text, word } from "./fields.ts";
 import type { OrderFile } from "./order-file.ts";
-import { board, carve, frets, headstock, heel, markers, nut, rod, strings } from "./order-schema-neck.ts";
+import { board, carve, frets, headstock, heel, markers, nut, rod, scale, strings } from "./order-schema-neck.ts";
+import { bars } from "./order-schema-shaft.ts";
 import { blank, cutting, holding, overrides } from "./order-schema-work.ts";
 
 /*
@@ -24,7 +25,7 @@ export const ORDER_FILE: z.ZodType<OrderFile> = z
       "Chooses the defaults. other: takes the guitar's, and asks for scale and number of strings.",
     ),
     hand: word(["right", "left"], "Hand", "A left-handed neck is the mirror image.").optional(),
-    scale: length(100, 1500, "Scale length", "Nut to bridge along the centreline.").optional(),
+    scale: scale.optional(),
     strings: strings.optional(),
     frets: frets.optional(),
     nut: nut.optional(),
@@ -33,11 +34,25 @@ export const ORDER_FILE: z.ZodType<OrderFile> = z
     carve: carve.optional(),
     heel: heel.optional(),
     rod: rod.optional(),
+    bars: bars.optional(),
     markers: markers.optional(),
     wood: z
       .strictObject({
         shaft: text(60, null, "Shaft wood", "By its common name.").optional(),
         board: text(60, null, "Board wood", "By its common name.").optional(),
+        strips: z
+          .array(
+            z.strictObject({
+              wood: text(60, null, "Wood", "By its common name."),
+              width: length(0.3, 150, "Strip width", "Across the neck."),
+            }),
+          )
+          .max(15)
+          .meta({ title: "Strips", description: "A laminated shaft: its strips from the bass side to the treble side." })
+          .optional(),
+        grain: angle(0, 45, "Grain angle", "Of the shaft's grain to the centreline, seen from the side: short grain breaks.")
+          .meta({ derived: "0" })
+          .optional(),
       })
       .meta({ title: "Wood", description: "For stiffness, moisture and how hard the cutters work." })
       .optional(),

@@ -6,14 +6,24 @@ import type { OrderSpec } from "./types.ts";
 /** How deep the neck reaches below the glue plane. */
 export function depthBelowGlue(order: Omit<OrderSpec, "blank">): Mm {
   const carve = order.carve.stations.map((s) => s.thickness - order.board.thickness);
-  return Math.max(order.headstock.drop + order.headstock.thickness, order.heel.thickness - order.board.thickness, ...carve);
+  return Math.max(headDepth(order), order.heel.thickness - order.board.thickness, ...carve);
 }
 
-/** From the nut to the headstock's tip. */
+const tilt = (order: Omit<OrderSpec, "blank">): number => ((order.headstock.kind ?? "flat") === "flat" ? 0 : (order.headstock.angle ?? 0));
+
+/** Of the headstock: a step, or for a tilted one what its length costs; a scarfed one is joined from the shaft's own board. */
+function headDepth(order: Omit<OrderSpec, "blank">): Mm {
+  const { headstock } = order;
+  const a = tilt(order);
+  if (a === 0) return headstock.drop + headstock.thickness;
+  return headLength(order) * Math.tan(a) + headstock.thickness / Math.cos(a);
+}
+
+/** From the nut to the headstock's tip, seen from above. */
 export function headLength(order: Omit<OrderSpec, "blank">): Mm {
   const t = order.headstock.tuners;
   const inRow = t.layout === "in-line" ? order.strings.count : Math.max(t.bass, t.treble, 1);
-  return t.first + (inRow - 1) * t.pitch + order.headstock.tip;
+  return (t.first + (inRow - 1) * t.pitch + order.headstock.tip) * Math.cos(tilt(order));
 }
 
 /** Bass and treble reach of the headstock from the centreline: a bound on the outline from the rows of tuners. */

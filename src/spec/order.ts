@@ -5,6 +5,7 @@ import { readJson } from "./json.ts";
 import { migrate } from "./migrate.ts";
 import { checkOrder } from "./order-check.ts";
 import { fillOrder } from "./order-defaults.ts";
+import type { OrderFile } from "./order-file.ts";
 import { ORDER_FILE } from "./order-schema.ts";
 import { INSTRUMENT_OTHER } from "./rules.ts";
 import type { OrderSpec } from "./types.ts";
@@ -38,7 +39,7 @@ export function parseOrderObject(input: unknown): Parsed<OrderSpec> {
   return { value, findings: checkOrder(value) };
 }
 
-function neededOf(instrument: OrderSpec["instrument"], scale: number | undefined, count: number | undefined): Finding[] {
+function neededOf(instrument: OrderSpec["instrument"], scale: OrderFile["scale"], count: number | undefined): Finding[] {
   if (instrument !== "other") return [];
   const out: Finding[] = [];
   for (const [where, value] of [

@@ -22,7 +22,7 @@ const writePlace = (at: Place): Json => (at.kind === "fret" ? `fret ${at.fret}` 
 export function writeOrder(order: OrderSpec): Doc {
   const { board, headstock, carve, heel, rod, markers, blank, holding, cutting } = order;
   const { radius, width, end } = board;
-  const { kind: _bolted, screws, ...heelRest } = heel;
+  const { screws, tenon, setUp, ...heelRest } = heel;
   const t = headstock.tuners;
   return {
     neckwright: "order/1",
@@ -30,7 +30,7 @@ export function writeOrder(order: OrderSpec): Doc {
     title: order.title,
     instrument: order.instrument,
     hand: order.hand,
-    scale: order.scale,
+    scale: order.fan ? { ...order.fan } : order.scale,
     strings: { ...order.strings, diameters: [...order.strings.diameters] },
     frets: { ...order.frets },
     nut: { ...order.nut },
@@ -41,9 +41,13 @@ export function writeOrder(order: OrderSpec): Doc {
       pastLastFret: board.pastLastFret,
       end: end.shape === "square" ? "square" : { bow: end.bow },
       overhang: board.overhang,
+      ...(board.fallAway ? { fallAway: { ...board.fallAway } } : {}),
+      ...(board.relief ? { relief: { ...board.relief } } : {}),
+      ...(board.binding === undefined ? {} : { binding: board.binding }),
     },
     headstock: {
-      ...(without(headstock, "tuners") as unknown as Record<string, Json>),
+      ...(without(without(without(headstock, "tuners"), "drawing"), "angle") as unknown as Record<string, Json>),
+      ...(headstock.angle === undefined ? {} : { angle: writeAngle(headstock.angle) }),
       tuners:
         t.bushDepth === 0
           ? { ...without(t, "bushDepth"), bush: "none", sideAngle: writeAngle(t.sideAngle) }
@@ -54,9 +58,11 @@ export function writeOrder(order: OrderSpec): Doc {
         at: writePlace(s.at),
         thickness: s.thickness,
         exponent: s.bassExponent === s.trebleExponent ? s.bassExponent : { bass: s.bassExponent, treble: s.trebleExponent },
+        ...(s.shoulder ? { shoulder: s.shoulder } : {}),
       })),
+      ...(carve.volute ? { volute: { ...carve.volute } } : {}),
     },
-    heel: { ...heelRest, screws: { ...screws } },
+    heel: { ...heelRest, screws: { ...screws }, ...(tenon ? { tenon: { ...tenon } } : {}), ...(setUp ? { setUp: { ...setUp } } : {}) },
     rod:
       rod.kind === "none"
         ? "none"
@@ -70,17 +76,30 @@ export function writeOrder(order: OrderSpec): Doc {
             to: rod.to_x,
             minimumUnder: rod.minimumUnder,
             access: rod.access === null ? "none" : { ...rod.access },
+            ...(rod.action ? { action: rod.action } : {}),
+            ...(rod.sag ? { sag: rod.sag } : {}),
           },
+    ...(order.bars ? { bars: writeBars(order.bars) } : {}),
     markers: {
       face: { ...markers.face, frets: [...markers.face.frets], doubleAt: [...markers.face.doubleAt] },
       side: { ...markers.side, frets: [...markers.side.frets] },
     },
-    wood: { ...order.wood },
+    wood: {
+      shaft: order.wood.shaft,
+      board: order.wood.board,
+      ...(order.wood.strips ? { strips: order.wood.strips.map((s) => ({ ...s })) } : {}),
+      ...(order.wood.grain === undefined ? {} : { grain: writeAngle(order.wood.grain) }),
+    },
     blank: { ...blank, tipFromEnd: blank.tipFromEnd ?? "centred", centreFromDatum: blank.centreFromDatum ?? "centred" },
     holding: { ...holding, pin: { ...holding.pin }, block: { ...holding.block }, screw: { ...holding.screw } },
     cutting: { ...cutting, release: { ...cutting.release } },
     overrides: order.overrides.map((o) => ({ ...o })),
   };
+}
+
+function writeBars(b: NonNullable<OrderSpec["bars"]>): Json {
+  const { from_x, to_x, ...rest } = b;
+  return { ...rest, from: from_x, to: to_x };
 }
 
 function without<T extends object, K extends keyof T>(value: T, key: K): Omit<T, K> {
