@@ -15,9 +15,15 @@ export const SAME_BLANK: Rule = rule(208, "Both sides show the same blank, and t
 
 /* What a program asks of the machine. */
 export const CUTTER_CHANGE: Rule = rule(211, "A program asks for its own cutter and no other.");
-export const LENGTH_OFFSET: Rule = rule(212, "A program uses the length offset of its own cutter, and asks for it where the controller keeps a table.");
+export const LENGTH_OFFSET: Rule = rule(
+  212,
+  "A program uses the length offset of its own cutter, and asks for it where the controller keeps a table.",
+);
 export const SPINDLE_OFF: Rule = rule(213, "The spindle turns, clockwise, whenever the cutter moves at feed.");
-export const SPINDLE_SPEED: Rule = rule(214, "The spindle turns no faster than the cutter and the machine allow, and no slower than the machine can.");
+export const SPINDLE_SPEED: Rule = rule(
+  214,
+  "The spindle turns no faster than the cutter and the machine allow, and no slower than the machine can.",
+);
 export const FEED_LIMIT: Rule = rule(215, "No axis is asked for more than its largest feed.", "warn");
 export const TRAVEL: Rule = rule(216, "Every place of a program lies within the machine's travel.");
 export const UNKNOWN_START: Rule = rule(217, "A program first raises the cutter above everything, then crosses, and only then goes down.");
@@ -50,7 +56,10 @@ export const RECESS: Rule = rule(256, "Marker recesses stand within 0.02 mm of t
 export const NUT_SEAT: Rule = rule(257, "The nut seat's walls and floor stand within 0.02 mm of their place.");
 export const CHANNEL: Rule = rule(258, "The rod's channel and its access stand within 0.02 mm of their width, ends and floor.");
 export const BOARD_SHAPE: Rule = rule(259, "The board's radius and crown are those of the order, within what the cusps allow.");
-export const THICKNESS: Rule = rule(260, "The neck's thickness at its stations is that of the order, within the cusps and 0.02 mm each side.");
+export const THICKNESS: Rule = rule(
+  260,
+  "The neck's thickness at its stations is that of the order, within the cusps and 0.02 mm each side.",
+);
 
 export const PF_RULES: readonly Rule[] = [
   ...READER_RULES,

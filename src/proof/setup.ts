@@ -36,7 +36,8 @@ export function checkSetup(input: ProofInput, name: SideName): Finding[] {
   return [...checkTransforms(input, side), ...checkSteps(input, name), ...checkCutters(input, name)];
 }
 
-const soundStock = ({ stock }: ProofSide): boolean => [0, 1, 2].every((k) => stock.max[k] - stock.min[k] > 0 && stock.max[k] - stock.min[k] < 5000);
+const soundStock = ({ stock }: ProofSide): boolean =>
+  [0, 1, 2].every((k) => stock.max[k] - stock.min[k] > 0 && stock.max[k] - stock.min[k] < 5000);
 
 function checkTransforms(input: ProofInput, side: ProofSide): Finding[] {
   const t = side.neckToProgram;
@@ -44,11 +45,23 @@ function checkTransforms(input: ProofInput, side: ProofSide): Finding[] {
   const tryThis = "Do not prove these programs further: make the job again from its order.";
   const off = notRigid(t);
   if (off > EXACT) {
-    return [finding(RIGID, { where, value: off, limit: EXACT, unit: "", says: `The ${side.name} side's transform stretches, shears or mirrors the neck.`, tryThis })];
+    return [
+      finding(RIGID, {
+        where,
+        value: off,
+        limit: EXACT,
+        unit: "",
+        says: `The ${side.name} side's transform stretches, shears or mirrors the neck.`,
+        tryThis,
+      }),
+    ];
   }
   const up = side.name === "board" ? 1 : -1;
   if (Math.abs(t[10] - up) > EXACT) {
-    const says = side.name === "board" ? "On the board side the board does not face the spindle." : "On the carve side the back does not face the spindle.";
+    const says =
+      side.name === "board"
+        ? "On the board side the board does not face the spindle."
+        : "On the carve side the back does not face the spindle.";
     return [finding(SIDE_UP, { where, value: t[10], limit: up, unit: "", says, tryThis })];
   }
   const board = input.sides.find((s) => s.name === "board");
@@ -111,7 +124,9 @@ function checkBlank(board: ProofSide, carve: ProofSide): Finding[] {
 function checkSteps(input: ProofInput, name: SideName): Finding[] {
   const out: Finding[] = [];
   const say = (where: string, says: string): void => {
-    out.push(finding(STEPS, { where, value: null, limit: null, unit: "", says, tryThis: "Make the job again, or mend the list of steps." }));
+    out.push(
+      finding(STEPS, { where, value: null, limit: null, unit: "", says, tryThis: "Make the job again, or mend the list of steps." }),
+    );
   };
   const files = new Map<string, number>();
   for (const p of input.programs) {
@@ -122,7 +137,8 @@ function checkSteps(input: ProofInput, name: SideName): Finding[] {
     if (!("program" in s)) continue;
     const n = files.get(s.program);
     if (n !== undefined) files.set(s.program, n + 1);
-    else if (name === "board" && !input.programs.some((p) => p.file === s.program)) say(s.program, `A step runs ${s.program}, which is not there.`);
+    else if (name === "board" && !input.programs.some((p) => p.file === s.program))
+      say(s.program, `A step runs ${s.program}, which is not there.`);
   }
   for (const [file, n] of files) {
     if (n === 0) say(file, `No step runs ${file}.`);
@@ -145,7 +161,9 @@ function checkCutters(input: ProofInput, name: SideName): Finding[] {
         : small
           ? `Cutter ${p.cutter} has no flutes or shank, or does not stick out as far as its flutes.`
           : `Cutter ${p.cutter} cannot exist: ${wrong?.says}.`;
-    out.push(finding(NO_CUTTER, { where: p.file, value: p.cutter, limit: null, unit: "", says, tryThis: "Mend the cutter in the shop file." }));
+    out.push(
+      finding(NO_CUTTER, { where: p.file, value: p.cutter, limit: null, unit: "", says, tryThis: "Mend the cutter in the shop file." }),
+    );
   }
   return out;
 }

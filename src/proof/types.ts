@@ -90,4 +90,9 @@ export interface SideProof {
   readonly stock: HeightMap;
   /** Normal deviation from the finished surface per cell (same grid), NaN where nothing is compared. */
   readonly deviation: Float32Array;
+  /**
+   * How far the outline's wall stands outside its place at each station of `outlineStations` (mm, positive: wood left), NaN
+   * where this side cuts no wall. Absent when nothing could be measured.
+   */
+  readonly walls?: Float32Array;
 }

@@ -1,0 +1,336 @@
+import type { SideName } from "../holding/types.ts";
+import type { HeightMap } from "../kernel/heightmap.ts";
+import { sectionZ } from "../neck/carve.ts";
+import type { BackSection, Neck } from "../neck/types.ts";
+import { type Finding, finding } from "../units/index.ts";
+import { type Feature, featuresOf, type SideFrame } from "./place.ts";
+import { GOUGE, LEFT_OVER, NOT_FINISHED } from "./rules.ts";
+import type { RegionFigure } from "./types.ts";
+
+/** Nothing is compared so close to an edge of the plan or a feature's wall; the walls are measured on their own. */
+export const INSET = 0.03;
+/** Deepest below the target, mm. */
+export const MOST_BELOW = 0.01;
+/** Left above the target besides the cut's own cusp, mm. */
+export const MOST_ABOVE = 0.02;
+/** Floors of slots, seats, recesses and channels. */
+const FLOOR_BELOW = 0.02;
+
+export interface Comparison {
+  readonly regions: readonly RegionFigure[];
+  readonly deviation: Float32Array;
+  readonly findings: readonly Finding[];
+}
+
+/** Bins of the histogram of what is left, half a micrometre each. */
+const BINS = 2000;
+const BIN = 0.0005;
+
+interface Tally {
+  readonly region: string;
+  readonly floor: boolean;
+  cells: number;
+  below: number;
+  above: number;
+  sum: number;
+  belowAt: readonly [number, number];
+  aboveAt: readonly [number, number];
+  /** Cells past their limit. */
+  belowCount: number;
+  aboveCount: number;
+  readonly histogram: Float64Array;
+}
+
+/** What the finished surface of a side is, column by column along the neck. */
+interface Target {
+  /** Sets the column; false when it lies off the neck. */
+  column(x: number): boolean;
+  lo: number;
+  hi: number;
+  /** Height of the target at y of the column, neck frame. */
+  z(y: number): number;
+  /** Region of a point of the surface. */
+  region(x: number, y: number): string;
+}
+
+/**
+ * Compares what is left on a side with the neck, cell by cell inside the plan: normal distance, positive where wood is left.
+ * `cusp` is the largest cusp any finishing cut of the side may leave.
+ */
+export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: number, filled: ReadonlySet<string>): Comparison {
+  const { nx, ny, cell, x0, y0, z: heights } = map;
+  const deviation = new Float32Array(nx * ny).fill(Number.NaN);
+  const tallies = new Map<string, Tally>();
+  const features = featuresOf(neck, frame.side, filled);
+  const board = frame.side === "board";
+  const target = board ? boardTarget(neck) : carveTarget(neck);
+  const { toNeck } = frame;
+  // stations run along the program axis that lies along the neck
+  const alongX = Math.abs(toNeck[0]) > 0.5;
+  const stations = alongX ? nx : ny;
+  const across = alongX ? ny : nx;
+  const stride = alongX ? nx : 1;
+  const cross = alongX ? toNeck[5] : toNeck[4];
+  const lastY = (across - 1) * cell * cross;
+  const [firstX, firstY] = frame.neckXY(x0, y0);
+  const stationStep = (alongX ? toNeck[0] : toNeck[1]) * cell;
+  const limits = { below: MOST_BELOW, above: cusp + MOST_ABOVE };
+  const yOf = (j: number): number => firstY + j * cell * cross;
+
+  // target heights of three neighbouring columns, for slopes
+  let before = new Float64Array(across).fill(Number.NaN);
+  let here = new Float64Array(across).fill(Number.NaN);
+  let after = new Float64Array(across).fill(Number.NaN);
+  const fill = (x: number, into: Float64Array): void => {
+    into.fill(Number.NaN);
+    if (!target.column(x)) return;
+    const a = (target.lo - firstY) / (cell * cross);
+    const b = (target.hi - firstY) / (cell * cross);
+    const from = Math.max(0, Math.ceil(Math.min(a, b)));
+    const to = Math.min(across - 1, Math.floor(Math.max(a, b)));
+    for (let j = from; j <= to; j++) into[j] = target.z(yOf(j));
+  };
+  if (!Number.isFinite(lastY)) throw new Error("the map has no extent");
+  fill(firstX, after);
+  for (let i = 0; i < stations; i++) {
+    const spare = before;
+    before = here;
+    here = after;
+    after = spare;
+    fill(firstX + (i + 1) * stationStep, after);
+    const x = firstX + i * stationStep;
+    if (!target.column(x)) continue;
+    const nearby = features.filter((f) => x > f.xMin - INSET && x < f.xMax + INSET);
+    const slope2 = 2 * cell;
+    for (let j = 0; j < across; j++) {
+      const want = here[j];
+      if (Number.isNaN(want)) continue;
+      const y = yOf(j);
+      if (y < target.lo + INSET || y > target.hi - INSET) continue;
+      const k = alongX ? j * stride + i : i * nx + j;
+      const got = frame.neckZ(heights[k]);
+      let region = "";
+      let dev = Number.NaN;
+      const feature = nearby.length === 0 ? null : featureAt(nearby, x, y);
+      if (feature === "edge") continue;
+      if (feature !== null) {
+        if (feature.floor === null) continue;
+        const floor = feature.floor(x, y);
+        // a pocket deeper than the surface counts by its floor, one that the surface has swallowed by the surface
+        if (board ? floor < want : floor > want) {
+          region = feature.region;
+          dev = frame.up * (got - floor);
+        }
+      }
+      if (region === "") {
+        const sx = (after[j] - before[j]) / slope2;
+        const sy = j > 0 && j < across - 1 ? (here[j + 1] - here[j - 1]) / slope2 : Number.NaN;
+        const g2 = sx * sx + sy * sy;
+        dev = g2 < 4 ? (frame.up * (got - want)) / Math.sqrt(1 + g2) : distance(neck, board, x, y, got, want);
+        region = target.region(x, y);
+      }
+      deviation[k] = dev;
+      count(tallies, region, feature !== null && region === feature.region, dev, x, y, limits);
+    }
+  }
+  const regions: RegionFigure[] = [];
+  const findings: Finding[] = [];
+  for (const t of tallies.values()) {
+    const figure = figureOf(t, frame.side, limits);
+    regions.push(figure);
+    findings.push(...judge(t, figure));
+  }
+  regions.sort((a, b) => (a.region < b.region ? -1 : 1));
+  for (const region of board ? expectedTop(neck) : ["carve", "heel", "headstock back"]) {
+    if (!tallies.has(region)) findings.push(missing(frame.side, region));
+  }
+  return { regions, deviation, findings };
+}
+
+const expectedTop = (neck: Neck): readonly string[] =>
+  neck.order.blank.kind === "shaft-alone" ? ["headstock face"] : ["board", "headstock face"];
+
+/** The neck's own distance where the surface is steep; the exact sign where it has none. */
+function distance(neck: Neck, board: boolean, x: number, y: number, z: number, want: number): number {
+  const d = board ? neck.topDistance(x, y, z) : neck.backDistance(x, y, z);
+  return Number.isFinite(d) ? d : board ? z - want : want - z;
+}
+
+function boardTarget(neck: Neck): Target {
+  const p = neck.places;
+  const bare = neck.order.blank.kind === "shaft-alone";
+  const tilted = neck.order.headstock.kind === "angled" || neck.order.headstock.kind === "scarfed";
+  let at = 0;
+  return {
+    lo: 0,
+    hi: 0,
+    column(x) {
+      if (x < p.tip + INSET || x > p.end - INSET) return false;
+      at = x;
+      [this.lo, this.hi] = neck.edges(x);
+      return this.hi > this.lo;
+    },
+    z: (y) => (bare ? Math.min(0, neck.top(at, y)) : neck.top(at, y)),
+    region: (x, y) => {
+      const crown = bare ? 0 : neck.boardTop(x, y);
+      if (neck.top(x, y) >= crown) return "board";
+      return !tilted && x - p.nutSlope * y > p.rampFoot ? "ramp" : "headstock face";
+    },
+  };
+}
+
+function carveTarget(neck: Neck): Target {
+  const p = neck.places;
+  let section: BackSection | null = null;
+  let flat = false;
+  return {
+    lo: 0,
+    hi: 0,
+    column(x) {
+      if (x < p.tip + INSET || x > p.end - INSET || Math.abs(x - p.shaftEnd) < INSET) return false;
+      [this.lo, this.hi] = neck.edges(x);
+      section = neck.section(x);
+      flat = x > p.shaftEnd;
+      return this.hi > this.lo;
+    },
+    z: (y) => (flat || section === null ? 0 : sectionZ(section, y)),
+    region: (x) =>
+      x > p.shaftEnd
+        ? "overhang"
+        : x >= p.heelFront
+          ? "heel"
+          : x > p.carveEnd
+            ? "heel transition"
+            : x >= p.carveStart
+              ? "carve"
+              : x > p.headBack
+                ? "head transition"
+                : "headstock back",
+  };
+}
+
+function featureAt(nearby: readonly Feature[], x: number, y: number): Feature | "edge" | null {
+  let found: Feature | null = null;
+  for (const f of nearby) {
+    const d = f.distance(x, y);
+    if (d > INSET) continue;
+    if (d > -INSET) {
+      // the wall of one feature inside another (an access beside its channel) is no wall where both are open
+      if (found === null && !nearby.some((g) => g !== f && g.distance(x, y) < -INSET)) return "edge";
+      continue;
+    }
+    if (f.inner !== null) {
+      const e = f.inner(x, y);
+      if (Math.abs(e) <= INSET) return "edge";
+      if (e < 0) return { ...f, floor: null };
+    }
+    found = f;
+  }
+  return found;
+}
+
+function count(
+  tallies: Map<string, Tally>,
+  region: string,
+  floor: boolean,
+  dev: number,
+  x: number,
+  y: number,
+  limits: { readonly below: number; readonly above: number },
+): void {
+  let t = tallies.get(region);
+  if (t === undefined) {
+    t = {
+      region,
+      floor,
+      cells: 0,
+      below: 0,
+      above: 0,
+      sum: 0,
+      belowAt: [x, y],
+      aboveAt: [x, y],
+      belowCount: 0,
+      aboveCount: 0,
+      histogram: new Float64Array(BINS + 1),
+    };
+    tallies.set(region, t);
+  }
+  t.cells++;
+  if (dev < 0) {
+    if (-dev > (floor ? FLOOR_BELOW : limits.below)) t.belowCount++;
+    if (-dev > t.below) {
+      t.below = -dev;
+      t.belowAt = [x, y];
+    }
+    t.histogram[0]++;
+    return;
+  }
+  t.sum += dev;
+  if (dev > (floor ? MOST_ABOVE : limits.above)) t.aboveCount++;
+  if (dev > t.above) {
+    t.above = dev;
+    t.aboveAt = [x, y];
+  }
+  t.histogram[Math.min(BINS, Math.floor(dev / BIN))]++;
+}
+
+function figureOf(t: Tally, side: SideName, limits: { readonly below: number; readonly above: number }): RegionFigure {
+  let seen = 0;
+  let bin = 0;
+  while (bin < BINS && seen + t.histogram[bin] < 0.95 * t.cells) seen += t.histogram[bin++];
+  return {
+    region: t.region,
+    side,
+    cells: t.cells,
+    worstBelow: t.below,
+    worstAbove: t.above,
+    meanAbove: t.sum / t.cells,
+    // a bin's upper end, so that it never flatters
+    p95Above: Math.min(t.above, (bin + 1) * BIN),
+    limitBelow: t.floor ? FLOOR_BELOW : limits.below,
+    limitAbove: t.floor ? MOST_ABOVE : limits.above,
+  };
+}
+
+function judge(t: Tally, f: RegionFigure): Finding[] {
+  const out: Finding[] = [];
+  const mm = (v: number): string => v.toFixed(3);
+  const place = ([x, y]: readonly [number, number]): string => `x ${x.toFixed(1)}, y ${y.toFixed(1)} of the neck`;
+  if (f.worstBelow > f.limitBelow) {
+    out.push(
+      finding(GOUGE, {
+        where: `${f.side} side, ${f.region}`,
+        value: f.worstBelow,
+        limit: f.limitBelow,
+        unit: "mm",
+        says: `The ${f.region} is cut ${mm(f.worstBelow)} mm too deep at ${place(t.belowAt)} (${t.belowCount} cells past the limit).`,
+        tryThis: "Find the program that cuts there and mend it; do not run these programs.",
+        at: { x: t.belowAt[0], y: t.belowAt[1] },
+      }),
+    );
+  }
+  if (f.worstAbove > f.limitAbove) {
+    out.push(
+      finding(LEFT_OVER, {
+        where: `${f.side} side, ${f.region}`,
+        value: f.worstAbove,
+        limit: f.limitAbove,
+        unit: "mm",
+        says: `On the ${f.region} ${mm(f.worstAbove)} mm of wood is left at ${place(t.aboveAt)} (${t.aboveCount} cells past the limit).`,
+        tryThis: "See whether a cut is missing, was cut with another cutter, or cannot reach there.",
+        at: { x: t.aboveAt[0], y: t.aboveAt[1] },
+      }),
+    );
+  }
+  return out;
+}
+
+const missing = (side: SideName, region: string): Finding =>
+  finding(NOT_FINISHED, {
+    where: `${side} side, ${region}`,
+    value: 0,
+    limit: 1,
+    unit: "cells",
+    says: `Nothing of the ${region} could be compared: it lies off the stock, or the cells are too coarse.`,
+    tryThis: "Check the placement in the blank, or prove with smaller cells.",
+  });

@@ -1,0 +1,161 @@
+import { apply, inverse } from "../holding/transform.ts";
+import type { SideName, Transform } from "../holding/types.ts";
+import type { Neck } from "../neck/types.ts";
+import type { ProofSide } from "./types.ts";
+
+/** A side with both ways between the neck's frame and its program's. */
+export interface SideFrame {
+  readonly side: SideName;
+  readonly toProgram: Transform;
+  readonly toNeck: Transform;
+  /** +1: program z grows with neck z (board side); -1: the back faces up. */
+  readonly up: 1 | -1;
+  /** Program z of a height in the neck's frame, and back. */
+  readonly z: (neckZ: number) => number;
+  readonly neckZ: (z: number) => number;
+  readonly xy: (x: number, y: number) => readonly [number, number];
+  readonly neckXY: (x: number, y: number) => readonly [number, number];
+}
+
+export function frameOf(side: ProofSide): SideFrame {
+  const t = side.neckToProgram;
+  const back = inverse(t);
+  const up = t[10] > 0 ? 1 : -1;
+  return {
+    side: side.name,
+    toProgram: t,
+    toNeck: back,
+    up,
+    z: (z) => up * z + t[11],
+    neckZ: (z) => up * (z - t[11]),
+    xy: (x, y) => [t[0] * x + t[1] * y + t[3], t[4] * x + t[5] * y + t[7]],
+    neckXY: (x, y) => {
+      const p = apply(back, x, y, 0);
+      return [p[0], p[1]];
+    },
+  };
+}
+
+/** A footprint on the plan of the neck: signed distance to its edge, negative inside, neck frame. */
+export type Footprint2 = (x: number, y: number) => number;
+
+/** Everything within r of the straight line from a to b. */
+export function stadium(ax: number, ay: number, bx: number, by: number, r: number): Footprint2 {
+  const dx = bx - ax;
+  const dy = by - ay;
+  const l2 = dx * dx + dy * dy;
+  return (x, y) => {
+    const t = l2 > 0 ? Math.max(0, Math.min(1, ((x - ax) * dx + (y - ay) * dy) / l2)) : 0;
+    return Math.hypot(x - ax - t * dx, y - ay - t * dy) - r;
+  };
+}
+
+/** A feature of one side as the comparison sees it. */
+export interface Feature {
+  readonly id: string;
+  readonly region: string;
+  readonly xMin: number;
+  readonly xMax: number;
+  readonly distance: Footprint2;
+  /** Height of its floor in the neck's frame; null where nothing is compared inside. */
+  readonly floor: ((x: number, y: number) => number) | null;
+  /** Further edges inside the footprint, beside which nothing is compared. */
+  readonly inner: Footprint2 | null;
+}
+
+/** A channel's floor at x: flat, or a parabola `sag` further from the glue plane midway. */
+export function channelFloor(
+  c: { readonly zFloor: number; readonly sag?: number; readonly xMin: number; readonly xMax: number },
+  x: number,
+): number {
+  const sag = c.sag ?? 0;
+  if (sag === 0) return c.zFloor;
+  const t = (x - c.xMin) / (c.xMax - c.xMin);
+  return c.zFloor - 4 * sag * t * (1 - t);
+}
+
+/** Features cut from a side, without those that a hand step has filled. */
+export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<string>): Feature[] {
+  const f = neck.features;
+  const bare = neck.order.blank.kind === "shaft-alone";
+  const out: Feature[] = [];
+  const add = (
+    id: string,
+    region: string,
+    xMin: number,
+    xMax: number,
+    distance: Footprint2,
+    floor: Feature["floor"],
+    inner: Footprint2 | null = null,
+  ): void => {
+    if (!filled.has(id)) out.push({ id, region, xMin, xMax, distance, floor, inner });
+  };
+  if (side === "board" && !bare) {
+    for (const s of f.frets) {
+      const L = Math.hypot(s.treble.x - s.bass.x, s.treble.y - s.bass.y);
+      const [ux, uy] = [(s.treble.x - s.bass.x) / L, (s.treble.y - s.bass.y) / L];
+      // a through slot runs out past the edges; a blind one's round ends reach exactly to its ends
+      const over = s.ends === "through" ? 5 : -s.kerf / 2;
+      const [ax, ay, bx, by] = [s.bass.x - ux * over, s.bass.y - uy * over, s.treble.x + ux * over, s.treble.y + uy * over];
+      const d = stadium(ax, ay, bx, by, s.kerf / 2);
+      add(s.id, "fret slots", Math.min(ax, bx) - s.kerf, Math.max(ax, bx) + s.kerf, d, (x, y) => neck.boardTop(x, y) - s.depth);
+    }
+    const { nut } = f;
+    const lean = Math.hypot(1, nut.slope);
+    const reach = Math.abs(nut.slope) * 60;
+    add(
+      nut.id,
+      "nut seat",
+      nut.xMin - reach,
+      nut.xMax + reach,
+      (x, y) => Math.max(nut.xMin - x + nut.slope * y, x - nut.slope * y - nut.xMax) / lean,
+      () => nut.zFloor,
+    );
+    for (const m of f.markers) {
+      const d = stadium(m.x, m.y, m.x, m.y, m.diameter / 2);
+      add(m.id, "marker recesses", m.x - m.diameter, m.x + m.diameter, d, () => m.zFloor);
+    }
+  }
+  if (side === "board") {
+    for (const t of f.tuners) {
+      if (t.tilt !== undefined && t.tilt !== 0) continue;
+      const wide = Math.max(...t.steps.map((s) => s.diameter));
+      const first = t.steps[0];
+      const inner = t.steps.length > 1 ? stadium(t.x, t.y, t.x, t.y, t.steps[1].diameter / 2) : null;
+      add(
+        t.id,
+        "tuner bores",
+        t.x - wide,
+        t.x + wide,
+        stadium(t.x, t.y, t.x, t.y, wide / 2),
+        t.steps.length > 1 ? () => first.zBottom : null,
+        inner,
+      );
+    }
+  } else {
+    for (const s of f.screws)
+      add(s.id, "screw bores", s.x - s.diameter, s.x + s.diameter, stadium(s.x, s.y, s.x, s.y, s.diameter / 2), null);
+  }
+  for (const c of f.rod) {
+    if (c.from !== side) continue;
+    const r = c.width / 2;
+    const y = c.y ?? 0;
+    add(c.id, "rod channel", c.xMin - 1, c.xMax + 1, stadium(c.xMin + r, y, c.xMax - r, y, r), (x) => channelFloor(c, x));
+  }
+  for (const h of f.headSlots ?? []) {
+    const r = h.width / 2;
+    add(h.id, "headstock slots", h.xMin - 1, h.xMax + 1, stadium(h.xMin + r, h.y, h.xMax - r, h.y, r), null);
+  }
+  return out;
+}
+
+/** The footprint that a hand step fills, by feature id; null when the neck has no such feature. */
+export function fillFootprint(neck: Neck, id: string): Footprint2 | null {
+  const m = neck.features.markers.find((f) => f.id === id);
+  if (m !== undefined) return stadium(m.x, m.y, m.x, m.y, m.diameter / 2);
+  const c = neck.features.rod.find((f) => f.id === id);
+  if (c === undefined) return null;
+  const r = c.width / 2;
+  const y = c.y ?? 0;
+  return stadium(c.xMin + r, y, c.xMax - r, y, r);
+}

@@ -1,0 +1,275 @@
+import { MoveKind, type MoveList } from "../kernel/moves.ts";
+import { contactOffset, heightAt, type Shape } from "../kernel/tilt.ts";
+
+/*
+ * The true height of what is left at any point, from the moves themselves and not from a grid: the lowest that any cutter's
+ * surface came there. With it a wall is found by halving to a micrometre, at the cost of a few hundred moves nearby.
+ */
+
+/** One program's feed moves, with a grid of 4 mm squares that tells which of them come near a place. */
+export interface ProbeLayer {
+  readonly shape: Shape;
+  readonly moves: MoveList;
+  /** Position in the order of work. */
+  readonly step: number;
+  readonly bins: Bins;
+}
+
+/** A hand step that brings wood back to `top` inside its footprint. */
+export interface ProbeFill {
+  readonly step: number;
+  readonly top: number;
+  /** Signed distance to the filled region's edge in program coordinates, negative inside. */
+  readonly distance: (x: number, y: number) => number;
+}
+
+interface Bins {
+  readonly nx: number;
+  readonly ny: number;
+  readonly x0: number;
+  readonly y0: number;
+  readonly starts: Uint32Array;
+  readonly items: Uint32Array;
+}
+
+const BIN = 4;
+
+/** Sorts a program's feed moves into squares by their boxes: counts first, then places (no list per square). */
+export function binMoves(m: MoveList, xMin: number, yMin: number, xMax: number, yMax: number): Bins {
+  const nx = Math.max(1, Math.ceil((xMax - xMin) / BIN));
+  const ny = Math.max(1, Math.ceil((yMax - yMin) / BIN));
+  const starts = new Uint32Array(nx * ny + 1);
+  const visit = (put: (bin: number, k: number) => void): void => {
+    let px = m.start[0];
+    let py = m.start[1];
+    for (let k = 0; k < m.count; k++) {
+      const qx = m.x[k];
+      const qy = m.y[k];
+      if (m.kind[k] === MoveKind.line || m.kind[k] === MoveKind.arc) {
+        let [a, b, c, d] = [Math.min(px, qx), Math.max(px, qx), Math.min(py, qy), Math.max(py, qy)];
+        if (m.kind[k] === MoveKind.arc) {
+          // the whole circle's box (or the whole length of it in a plane on edge): never too small
+          const r = m.plane[k] === 0 ? Math.hypot(px - m.cx[k], py - m.cy[k]) : Number.POSITIVE_INFINITY;
+          const [u, v] = [m.cx[k], m.cy[k]];
+          if (Number.isFinite(r)) [a, b, c, d] = [u - r, u + r, v - r, v + r];
+          else [a, b, c, d] = [xMin, xMax, yMin, yMax];
+        }
+        const i0 = Math.max(0, Math.floor((a - xMin) / BIN));
+        const i1 = Math.min(nx - 1, Math.floor((b - xMin) / BIN));
+        const j0 = Math.max(0, Math.floor((c - yMin) / BIN));
+        const j1 = Math.min(ny - 1, Math.floor((d - yMin) / BIN));
+        for (let j = j0; j <= j1; j++) for (let i = i0; i <= i1; i++) put(j * nx + i, k);
+      }
+      px = qx;
+      py = qy;
+    }
+  };
+  visit((bin) => {
+    starts[bin + 1]++;
+  });
+  for (let b = 0; b < nx * ny; b++) starts[b + 1] += starts[b];
+  const items = new Uint32Array(starts[nx * ny]);
+  const at = starts.slice();
+  visit((bin, k) => {
+    items[at[bin]++] = k;
+  });
+  return { nx, ny, x0: xMin, y0: yMin, starts, items };
+}
+
+/** Straight pieces near a place, arcs already in chords: per piece ax, ay, az, bx, by, bz. */
+interface Near {
+  readonly step: number;
+  readonly shape: Shape;
+  readonly pieces: Float64Array;
+}
+
+/** Chord error of arcs in the probe, mm. */
+const CHORD = 0.0002;
+
+export class Probe {
+  private readonly layers: readonly ProbeLayer[];
+  private readonly fills: readonly ProbeFill[];
+  private readonly top: number;
+
+  constructor(layers: readonly ProbeLayer[], fills: readonly ProbeFill[], top: number) {
+    this.layers = layers;
+    this.fills = fills;
+    this.top = top;
+  }
+
+  /** What can reach the box, of the steps before `until`. */
+  near(xMin: number, yMin: number, xMax: number, yMax: number, until: number = Number.POSITIVE_INFINITY): Spot {
+    const near: Near[] = [];
+    for (const layer of this.layers) {
+      if (layer.step >= until) continue;
+      const r = layer.shape.radius;
+      const pieces = gather(layer, xMin - r, yMin - r, xMax + r, yMax + r);
+      if (pieces.length > 0) near.push({ step: layer.step, shape: layer.shape, pieces });
+    }
+    return new Spot(
+      near,
+      this.fills.filter((f) => f.step < until),
+      this.top,
+    );
+  }
+}
+
+/** A place with its moves at hand. */
+export class Spot {
+  private readonly near: readonly Near[];
+  private readonly fills: readonly ProbeFill[];
+  private readonly top: number;
+
+  constructor(near: readonly Near[], fills: readonly ProbeFill[], top: number) {
+    this.near = near;
+    this.fills = fills;
+    this.top = top;
+  }
+
+  /** Height of the wood at a point, program coordinates. */
+  height(x: number, y: number): number {
+    let from = -1;
+    let h = this.top;
+    for (const f of this.fills) {
+      if (f.step > from && f.distance(x, y) <= 0) {
+        from = f.step;
+        h = f.top;
+      }
+    }
+    for (const n of this.near) if (n.step > from) h = Math.min(h, lowest(n.shape, n.pieces, x, y, h));
+    return h;
+  }
+}
+
+/** The feed moves of a layer that come into a box, as straight pieces. */
+function gather(layer: ProbeLayer, xMin: number, yMin: number, xMax: number, yMax: number): Float64Array {
+  const { bins, moves: m } = layer;
+  const i0 = Math.max(0, Math.floor((xMin - bins.x0) / BIN));
+  const i1 = Math.min(bins.nx - 1, Math.floor((xMax - bins.x0) / BIN));
+  const j0 = Math.max(0, Math.floor((yMin - bins.y0) / BIN));
+  const j1 = Math.min(bins.ny - 1, Math.floor((yMax - bins.y0) / BIN));
+  const seen = new Set<number>();
+  const out: number[] = [];
+  const push = (ax: number, ay: number, az: number, bx: number, by: number, bz: number): void => {
+    if (Math.max(ax, bx) < xMin || Math.min(ax, bx) > xMax || Math.max(ay, by) < yMin || Math.min(ay, by) > yMax) return;
+    out.push(ax, ay, az, bx, by, bz);
+  };
+  for (let j = j0; j <= j1; j++) {
+    for (let i = i0; i <= i1; i++) {
+      const bin = j * bins.nx + i;
+      for (let n = bins.starts[bin]; n < bins.starts[bin + 1]; n++) {
+        const k = bins.items[n];
+        if (seen.has(k)) continue;
+        seen.add(k);
+        const ax = k > 0 ? m.x[k - 1] : m.start[0];
+        const ay = k > 0 ? m.y[k - 1] : m.start[1];
+        const az = k > 0 ? m.z[k - 1] : m.start[2];
+        if (m.kind[k] === MoveKind.line) push(ax, ay, az, m.x[k], m.y[k], m.z[k]);
+        else chords(m, k, ax, ay, az, CHORD, push);
+      }
+    }
+  }
+  return Float64Array.from(out);
+}
+
+/** Cuts an arc (any plane, helix too) into chords that leave it by no more than `error`. */
+export function chords(
+  m: MoveList,
+  k: number,
+  ax: number,
+  ay: number,
+  az: number,
+  error: number,
+  put: (ax: number, ay: number, az: number, bx: number, by: number, bz: number) => void,
+): void {
+  const plane = m.plane[k];
+  const u = plane === 0 ? 0 : plane === 1 ? 2 : 1;
+  const v = plane === 0 ? 1 : plane === 1 ? 0 : 2;
+  const w = 3 - u - v;
+  const from = [ax, ay, az];
+  const to = [m.x[k], m.y[k], m.z[k]];
+  const c = [m.cx[k], m.cy[k], m.cz[k]];
+  const r0 = Math.hypot(from[u] - c[u], from[v] - c[v]);
+  const r1 = Math.hypot(to[u] - c[u], to[v] - c[v]);
+  const a0 = Math.atan2(from[v] - c[v], from[u] - c[u]);
+  const step = 2 * Math.acos(Math.max(0.5, 1 - error / Math.max(error * 2, r0)));
+  const n = Math.max(1, Math.ceil(Math.abs(m.sweep[k]) / step));
+  let p = from;
+  for (let i = 1; i <= n; i++) {
+    const t = i / n;
+    const q = [0, 0, 0];
+    const a = a0 + m.sweep[k] * t;
+    const r = r0 + (r1 - r0) * t;
+    q[u] = i === n ? to[u] : c[u] + r * Math.cos(a);
+    q[v] = i === n ? to[v] : c[v] + r * Math.sin(a);
+    q[w] = from[w] + (to[w] - from[w]) * t;
+    put(p[0], p[1], p[2], q[0], q[1], q[2]);
+    p = q;
+  }
+}
+
+/** Lowest cutter surface over a point among straight pieces; `best` when none is lower. */
+export function lowest(s: Shape, pieces: Float64Array, x: number, y: number, best: number): number {
+  const R = s.radius;
+  let guess = 0;
+  for (let n = 0; n < pieces.length; n += 6) {
+    const az = pieces[n + 2];
+    const bz = pieces[n + 5];
+    if (az >= best && bz >= best) continue;
+    const ax = pieces[n];
+    const ay = pieces[n + 1];
+    const dx = pieces[n + 3] - ax;
+    const dy = pieces[n + 4] - ay;
+    const L = Math.sqrt(dx * dx + dy * dy);
+    const px = x - ax;
+    const py = y - ay;
+    let v: number;
+    if (L < 1e-9) {
+      const r = Math.sqrt(px * px + py * py);
+      if (r > R) continue;
+      v = Math.min(az, bz) + heightAt(s, r);
+    } else {
+      const along = (px * dx + py * dy) / L;
+      const b = Math.abs(py * dx - px * dy) / L;
+      const rim2 = R * R - b * b;
+      if (rim2 < 0) continue;
+      const rim = Math.sqrt(rim2);
+      const low = Math.max(along - L, -rim);
+      const high = Math.min(along, rim);
+      if (low > high) continue;
+      const m = (bz - az) / L;
+      guess = contactOffset(s, b, Math.abs(m), guess);
+      const u = Math.min(high, Math.max(low, m < 0 ? -guess : guess));
+      v = az + m * (along - u) + heightAt(s, Math.min(R, Math.sqrt(b * b + u * u)));
+    }
+    if (v < best) best = v;
+  }
+  return best;
+}
+
+/**
+ * Where, on the way from `inside` to `outside` (distances along a ray), the wood falls below `level`: to 0.1 um. Walks inward
+ * from outside until it meets wood, then halves. NaN when outside is not cut or nothing stands on the way.
+ */
+export function wallAt(height: (s: number) => number, level: number, inside: number, outside: number, stride = 0.05): number {
+  if (height(outside) >= level) return Number.NaN;
+  const dir = Math.sign(inside - outside);
+  let cut = outside;
+  let wood = Number.NaN;
+  for (let n = 1; ; n++) {
+    const s = outside + dir * stride * n;
+    if ((s - inside) * dir > 0) break;
+    if (height(s) >= level) {
+      wood = s;
+      break;
+    }
+    cut = s;
+  }
+  if (Number.isNaN(wood)) return Number.NaN;
+  while (Math.abs(wood - cut) > 1e-4) {
+    const mid = (wood + cut) / 2;
+    if (height(mid) >= level) wood = mid;
+    else cut = mid;
+  }
+  return (wood + cut) / 2;
+}

@@ -1,0 +1,177 @@
+import { clockLimits } from "../cutting/clock-limits.ts";
+import type { SideName } from "../holding/types.ts";
+import { timeOf } from "../kernel/clock.ts";
+import { type HeightMap, makeMap } from "../kernel/heightmap.ts";
+import { type Finding, finding, isStop } from "../units/index.ts";
+import { measureBoard } from "./board.ts";
+import { compareSide, MOST_ABOVE } from "./compare.ts";
+import { measureFeatures } from "./features.ts";
+import { measureFrets } from "./frets.ts";
+import { Gauge } from "./gauge.ts";
+import { measureOutline, outlineStations } from "./outline.ts";
+import { frameOf, type SideFrame } from "./place.ts";
+import { OUTLINE_MISSING, THICKNESS } from "./rules.ts";
+import { checkSetup, notRigid } from "./setup.ts";
+import { simulateSide } from "./simulate.ts";
+import type { Measure, ProofInput, SideProof } from "./types.ts";
+
+/**
+ * The proof of one side, from the text of its programs: reads and runs them in the order of the steps, watches for contact,
+ * and measures what is left against the neck. Sides do not depend on each other; each may be proved in its own thread.
+ * Never throws on bad programs or a bad job: what is wrong stands in the findings.
+ */
+export function proveSide(input: ProofInput, name: SideName): SideProof {
+  const findings: Finding[] = checkSetup(input, name);
+  const side = input.sides.find((s) => s.name === name);
+  if (side === undefined || findings.some(isStop)) {
+    const bad =
+      side === undefined ||
+      notRigid(side.neckToProgram) > 1e-6 ||
+      findings.some((f) => f.rule === "PF-202" || f.rule === "PF-204" || f.rule === "PF-205");
+    if (bad || side === undefined) return nothing(name, findings);
+  }
+  const frame = frameOf(side);
+  const limits = clockLimits(input.machine);
+  const sim = simulateSide(input, side, frame, (moves) => timeOf(moves, limits).seconds);
+  findings.push(...sim.findings);
+  if (!sim.whole || sim.programs.length === 0) {
+    const { map } = sim.stock;
+    return { ...nothing(name, findings), programs: sim.figures, stock: map, deviation: new Float32Array(map.z.length).fill(Number.NaN) };
+  }
+  input.progress?.(0.8, "comparing with the neck");
+  const cusp = cuspOf(input, name);
+  const compared = compareSide(input.neck, frame, sim.stock.map, cusp, new Set(sim.fills.keys()));
+  input.progress?.(0.9, "measuring");
+  const gauge = new Gauge(frame, sim.probe);
+  const { neck } = input;
+  if (name === "board" && neck.order.blank.kind !== "shaft-alone") {
+    measureFrets(gauge, sim, neck);
+    measureBoard(gauge, neck, cusp);
+  }
+  measureFeatures(gauge, sim, neck);
+  const walls = measureOutline(gauge, neck);
+  input.progress?.(1, "measured");
+  findings.push(...compared.findings, ...gauge.findings);
+  return {
+    side: name,
+    programs: sim.figures,
+    regions: compared.regions,
+    measures: gauge.measures,
+    findings,
+    stock: sim.stock.map,
+    deviation: compared.deviation,
+    walls,
+  };
+}
+
+/** Largest cusp that a finishing cut of the side may leave; the order's own where the job names none. */
+function cuspOf(input: ProofInput, name: SideName): number {
+  const cuts = input.programs.filter((p) => p.side === name).flatMap((p) => p.cuts);
+  const named = cuts.map((c) => input.cusps[c]).filter((c) => c !== undefined);
+  return named.length > 0 ? Math.max(...named) : input.neck.order.cutting.cusp;
+}
+
+function nothing(side: SideName, findings: readonly Finding[]): SideProof {
+  const stock: HeightMap = makeMap(0, 0, 1, 1, 1, 0);
+  return { side, programs: [], regions: [], measures: [], findings, stock, deviation: new Float32Array(1).fill(Number.NaN) };
+}
+
+export interface Proof {
+  readonly sides: readonly SideProof[];
+  /** Of both sides together: thickness, outline all around. */
+  readonly measures: readonly Measure[];
+  /** All findings: of each side, then of both together. */
+  readonly findings: readonly Finding[];
+}
+
+/** Both sides, one after the other, and what only both together can show. */
+export function prove(input: ProofInput): Proof {
+  const sides = (["board", "carve"] as const).map((name, k) =>
+    proveSide({ ...input, progress: (share, says) => input.progress?.((k + share) / 2, `${name} side: ${says}`) }, name),
+  );
+  const both = proveBoth(input, sides);
+  return { sides, measures: both.measures, findings: [...sides.flatMap((s) => s.findings), ...both.findings] };
+}
+
+/** What only both sides together can show. Takes the side proofs as they come from two threads. */
+export function proveBoth(
+  input: Pick<ProofInput, "neck" | "sides" | "cusps" | "programs">,
+  proofs: readonly SideProof[],
+): Omit<Proof, "sides"> {
+  const board = proofs.find((p) => p.side === "board");
+  const carve = proofs.find((p) => p.side === "carve");
+  if (board === undefined || carve === undefined || board.walls === undefined || carve.walls === undefined)
+    return { measures: [], findings: [] };
+  const measures: Measure[] = [];
+  const findings: Finding[] = [];
+  const frames = [board, carve].map((p) => frameOf(input.sides.find((s) => s.name === p.side)!));
+  const full = { ...input } as ProofInput;
+  const tolerance = cuspOf(full, "board") + cuspOf(full, "carve") + 2 * MOST_ABOVE;
+  const bare = input.neck.order.blank.kind === "shaft-alone";
+  for (const { name, x } of thicknessStations(input)) {
+    const top = heightAt(board.stock, frames[0], x);
+    const back = heightAt(carve.stock, frames[1], x);
+    const want = (bare ? Math.min(0, input.neck.top(x, 0)) : input.neck.top(x, 0)) - input.neck.back(x, 0);
+    const m: Measure = { id: `thickness ${name}`, what: "on the centreline", unit: "mm", ordered: want, measured: top - back, tolerance };
+    measures.push(m);
+    if (!(Math.abs(m.measured - m.ordered) <= tolerance)) {
+      findings.push(
+        finding(THICKNESS, {
+          where: m.id,
+          value: m.measured,
+          limit: tolerance,
+          unit: "mm",
+          says: `The neck is ${m.measured.toFixed(3)} mm thick ${name} instead of ${want.toFixed(3)} mm.`,
+          tryThis: "Check the blank's thickness and both sides' heights.",
+          at: { x, y: 0 },
+        }),
+      );
+    }
+  }
+  findings.push(...uncut(input, board.walls, carve.walls));
+  return { measures, findings };
+}
+
+function thicknessStations({ neck }: Pick<ProofInput, "neck">): { readonly name: string; readonly x: number }[] {
+  const p = neck.places;
+  const beside = (n: number): number => neck.fretAt(n) + Math.min(3, (neck.fretAt(n + 1) - neck.fretAt(n)) / 4);
+  const last = neck.order.frets.count;
+  const out = [
+    { name: "at the nut", x: beside(0) },
+    { name: "at fret 1", x: beside(1) },
+  ];
+  if (last > 12) out.push({ name: "at fret 12", x: beside(12) });
+  out.push(
+    { name: "at the heel", x: (p.heelFront + p.shaftEnd) / 2 },
+    { name: "at the headstock", x: (p.tip + Math.min(p.rampFoot, p.headBack)) / 2 },
+  );
+  // not in a slot
+  return out.map((s) => (neck.features.frets.some((f) => Math.abs((f.bass.x + f.treble.x) / 2 - s.x) < 1) ? { ...s, x: s.x + 2 } : s));
+}
+
+/** Neck z of what is left on the centreline at x: the map's nearest cell. */
+function heightAt(map: HeightMap, frame: SideFrame, x: number): number {
+  const [px, py] = frame.xy(x, 0);
+  const i = Math.round((px - map.x0) / map.cell);
+  const j = Math.round((py - map.y0) / map.cell);
+  if (i < 0 || j < 0 || i >= map.nx || j >= map.ny) return Number.NaN;
+  return frame.neckZ(map.z[j * map.nx + i]);
+}
+
+function uncut({ neck }: Pick<ProofInput, "neck">, a: Float32Array, b: Float32Array): Finding[] {
+  const stations = outlineStations(neck);
+  const bare = stations.filter((_, n) => Number.isNaN(a[n]) && Number.isNaN(b[n]));
+  if (bare.length === 0) return [];
+  const { x, y } = bare[0];
+  return [
+    finding(OUTLINE_MISSING, {
+      where: "outline",
+      value: bare.length,
+      limit: 0,
+      unit: "stations",
+      says: `At ${bare.length} of ${stations.length} stations no side cuts the outline's wall; the first is x ${x.toFixed(1)}, y ${y.toFixed(1)} of the neck.`,
+      tryThis: "See whether the outline's programs are all there.",
+      at: { x, y },
+    }),
+  ];
+}
