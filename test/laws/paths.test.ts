@@ -1,3 +1,4 @@
+// One file because every way of moving is a row of one table and obeys the same laws.
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { MoveBuilder } from "../../src/kernel/moves.ts";
