@@ -48,7 +48,8 @@ describe("clock", () => {
     fc.assert(
       fc.property(someMoves, (m) => {
         const slow = integrate(m, router, 1e-4);
-        expect(Math.abs(clock(m, router) - slow)).toBeLessThanOrEqual(0.01 * slow + 2e-4 * m.count);
+        // The integration itself is off by up to five of its steps where it comes to rest.
+        expect(Math.abs(clock(m, router) - slow)).toBeLessThanOrEqual(0.01 * slow + 5e-4 * m.count);
       }),
       { seed, numRuns: 60 },
     );

@@ -1,5 +1,5 @@
 import fc from "fast-check";
-import { beforeAll, describe, expect, it } from "vitest";
+import { describe, expect, it } from "vitest";
 import { MoveBuilder } from "../../src/kernel/moves.ts";
 import { DIALECTS, dialectFor } from "../../src/program/index.ts";
 import { addArc, programArb, readText, SAFE_Z, sampleInput, walk } from "../laws/programs.ts";
@@ -13,8 +13,9 @@ import { ensureRs274 } from "./rs274/setup.mjs";
  * unless NECKWRIGHT_OFFLINE=1 asks to leave them out.
  */
 describe.skipIf(leaveOut)("an independent RS274/NGC interpreter", () => {
-  // The download, when it is needed, is no test's own time.
-  beforeAll(() => void ensureRs274((line) => console.log(line)), 300_000);
+  it("is here, or can be fetched", { timeout: 300_000 }, () => {
+    expect(ensureRs274((line) => console.log(line)).program).toMatch(/rs274$/);
+  });
 
   it("is the one we think: it prints what NISTIR 6556 table 10 prints, and refuses what it must", () => {
     const moves = interpret("g21 g90 g94 g17 g80\ng1 x3 y1 f20.0\ng2 x[6-[4*3/2]] r 7.01 z0.5\nm2\n");

@@ -137,19 +137,24 @@ function fetchAll(say) {
   }
 }
 
+/** Why it could not be fetched; it is tried once. */
+let failure = null;
+
 /**
  * The interpreter's path and the environment to run it in; fetches it first when it is not there. Throws with a reason when
  * that cannot be done.
  */
 export function ensureRs274(say = () => {}) {
+  if (failure !== null) throw failure;
   if (!existsSync(program(home))) {
     say(`${PACKAGE} is not in ${home}`);
     try {
       fetchAll(say);
     } catch (error) {
-      throw new Error(
+      failure = new Error(
         `The independent RS274/NGC interpreter could not be fetched. It needs Linux with apt-get, dpkg-deb, ldd and a package source that has ${PACKAGE} (Debian 12 or later). Set NECKWRIGHT_OFFLINE=1 to leave out the checks that need it. What failed: ${error.message}`,
       );
+      throw failure;
     }
   }
   say(`using ${program(home)}`);
