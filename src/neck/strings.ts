@@ -7,13 +7,28 @@ import { crossEdge, fretLines, outerStrings } from "./fan.ts";
  * With diameters and equal gaps the air between neighbouring strings is the same everywhere.
  */
 export function stringOffsets(order: OrderSpec, spread: Mm): Mm[] {
-  const { count, diameters, spacing } = order.strings;
+  const { count, diameters, spacing, courses } = order.strings;
   if (count === 1) return [0];
+  if (courses && courses.length > 1 && courses.reduce((a, b) => a + b, 0) === count)
+    return courseOffsets(courses, order.strings.courseGap ?? 2.5, spread);
   if (spacing === "centres" || diameters.length !== count) return Array.from({ length: count }, (_, i) => (spread * i) / (count - 1));
   const inner = diameters.reduce((sum, d) => sum + d, 0) - (diameters[0] + diameters[count - 1]) / 2;
   const gap = (spread - inner) / (count - 1);
   const out = [0];
   for (let i = 1; i < count; i++) out.push(out[i - 1] + diameters[i - 1] / 2 + gap + diameters[i] / 2);
+  return out;
+}
+
+/** Courses equally far apart, their strings `gap` apart, the outer strings `spread` apart. */
+function courseOffsets(courses: readonly number[], gap: Mm, spread: Mm): Mm[] {
+  const inner = courses.reduce((sum, n) => sum + (n - 1) * gap, 0);
+  const between = (spread - inner) / (courses.length - 1);
+  const out: Mm[] = [];
+  let at = 0;
+  for (const n of courses) {
+    for (let k = 0; k < n; k++) out.push(at + k * gap);
+    at += (n - 1) * gap + between;
+  }
   return out;
 }
 

@@ -157,14 +157,15 @@ export function checkBoard(o: OrderSpec, boardEnd: number, tell: Tell): void {
       }
     }
   }
-  if (board.overhang > 0 && !(board.overhang < o.heel.length)) {
+  const half = Math.round(5 * o.scale * (1 - 2 ** (-o.frets.count / 12))) / 10;
+  if (board.overhang >= half) {
     tell(
       R.OVERHANG,
       "board.overhang",
       board.overhang,
-      o.heel.length,
-      `The board reaches ${board.overhang} mm past the shaft, as much as the heel is long.`,
-      "Make the overhang shorter than the heel.",
+      half,
+      `The board reaches ${board.overhang} mm past the shaft, half of its length or more.`,
+      "Make the overhang shorter.",
     );
   }
 }

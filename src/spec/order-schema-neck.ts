@@ -45,6 +45,16 @@ export const strings: z.ZodType<NonNullable<OrderFile["strings"]>> = z
       .max(12)
       .meta({ title: "String diameters", description: "Bass to treble, one per string; needed for equal gaps. Empty: not known." })
       .optional(),
+    courses: z
+      .array(whole(1, 4, "Strings in a course", "1 alone, 2 a pair."))
+      .min(1)
+      .max(12)
+      .meta({
+        title: "Courses",
+        description: "Strings per course, bass to treble, for pairs; together they make the number of strings. Left out: single strings.",
+      })
+      .optional(),
+    courseGap: length(1, 8, "Course gap", "Between the centres of neighbouring strings of one course.").meta({ derived: "2.5" }).optional(),
     spacing: word(
       ["gaps", "centres"],
       "Spacing",

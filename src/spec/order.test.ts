@@ -179,7 +179,7 @@ describe("orders", () => {
     ["little board below the slot", { frets: { depth: 4.5 }, board: { thickness: 5 } }, ["SP-134"]],
     ["no land behind the seat", { nut: { land: 1 } }, ["SP-141"]],
     ["board narrower at its end", { board: { width: { nut: 60, end: 56 } } }, ["SP-147"]],
-    ["overhang longer than the heel", { board: { overhang: 80 } }, ["SP-148"]],
+    ["a board mostly without shaft", { scale: 200, board: { overhang: 100 } }, ["SP-148"]],
     ["an end beyond a half circle", { board: { end: { bow: 40 } } }, ["SP-149"]],
     ["bush narrower than the post", { headstock: { tuners: { bush: 8 } } }, ["SP-150"]],
     ["bush through the headstock", { headstock: { tuners: { bushDepth: 20 } } }, ["SP-150"]],

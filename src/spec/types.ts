@@ -56,6 +56,10 @@ export interface StringsSpec {
   readonly diameters: readonly Mm[];
   /** Equal gaps between strings (needs diameters) or equal distances between centres. */
   readonly spacing: "gaps" | "centres";
+  /** Strings per course, bass to treble (pairs: 2); absent: every string on its own. Courses then stand equally far apart. */
+  readonly courses?: readonly number[];
+  /** Between the centres of neighbouring strings of one course; absent: 2.5. */
+  readonly courseGap?: Mm;
 }
 
 export interface FretsSpec {

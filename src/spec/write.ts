@@ -31,7 +31,7 @@ export function writeOrder(order: OrderSpec): Doc {
     instrument: order.instrument,
     hand: order.hand,
     scale: order.fan ? { ...order.fan } : order.scale,
-    strings: { ...order.strings, diameters: [...order.strings.diameters] },
+    strings: { ...(order.strings as unknown as Record<string, Json>), diameters: [...order.strings.diameters] },
     frets: { ...order.frets },
     nut: { ...order.nut },
     board: {
