@@ -15,10 +15,9 @@ export function measureBoard(gauge: Gauge, neck: Neck, cusp: number): void {
   const { frame } = gauge;
   for (const x of stations(neck)) {
     const [lo, hi] = neck.boardEdges(x);
-    const ground = gauge.groundOver(x - 1, lo, x + 1, hi);
     const name = `board at x ${x.toFixed(0)}`;
     const at = { x, y: 0 };
-    const crown = frame.neckZ(ground(x, 0));
+    const crown = frame.neckZ(gauge.ground(x, 0, 0.1)(x, 0));
     const ordered = neck.boardTop(x, 0);
     gauge.measure(
       BOARD_SHAPE,
@@ -31,7 +30,7 @@ export function measureBoard(gauge: Gauge, neck: Neck, cusp: number): void {
     for (let k = 0; k < n; k++) {
       const y = lo + 1 + ((hi - lo - 2) * k) / (n - 1);
       ys.push(y);
-      zs.push(frame.neckZ(ground(x, y)));
+      zs.push(frame.neckZ(gauge.ground(x, y, 0.1)(x, y)));
     }
     const bend = curvature(ys, zs);
     const half = (hi - lo - 2) / 2;

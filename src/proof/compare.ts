@@ -13,8 +13,13 @@ export const INSET = 0.03;
 export const MOST_BELOW = 0.01;
 /** Left above the target besides the cut's own cusp, mm. */
 export const MOST_ABOVE = 0.02;
-/** Floors of slots, seats, recesses and channels. */
+/** Floors of seats, recesses and channels. */
 const FLOOR_BELOW = 0.02;
+/**
+ * Floors of fret slots: a flat cutter of the slot's width on a floor that falls by m cuts deeper than its tip by m times its
+ * radius; the tang needs tenths of clearance below it anyway.
+ */
+export const SLOT_FLOOR = 0.05;
 
 export interface Comparison {
   readonly regions: readonly RegionFigure[];
@@ -22,13 +27,21 @@ export interface Comparison {
   readonly findings: readonly Finding[];
 }
 
+const FLOOR_LIMITS: Limits = { below: FLOOR_BELOW, above: MOST_ABOVE };
+const SLOT_LIMITS: Limits = { below: SLOT_FLOOR, above: MOST_ABOVE };
+
 /** Bins of the histogram of what is left, half a micrometre each. */
 const BINS = 2000;
 const BIN = 0.0005;
 
+interface Limits {
+  readonly below: number;
+  readonly above: number;
+}
+
 interface Tally {
   readonly region: string;
-  readonly floor: boolean;
+  readonly limits: Limits;
   cells: number;
   below: number;
   above: number;
@@ -130,13 +143,14 @@ export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: 
         region = target.region(x, y);
       }
       deviation[k] = dev;
-      count(tallies, region, feature !== null && region === feature.region, dev, x, y, limits);
+      const floor = feature !== null && region === feature.region;
+      count(tallies, region, floor ? (region === "fret slots" ? SLOT_LIMITS : FLOOR_LIMITS) : limits, dev, x, y);
     }
   }
   const regions: RegionFigure[] = [];
   const findings: Finding[] = [];
   for (const t of tallies.values()) {
-    const figure = figureOf(t, frame.side, limits);
+    const figure = figureOf(t, frame.side);
     regions.push(figure);
     findings.push(...judge(t, figure));
   }
@@ -229,20 +243,12 @@ function featureAt(nearby: readonly Feature[], x: number, y: number): Feature | 
   return found;
 }
 
-function count(
-  tallies: Map<string, Tally>,
-  region: string,
-  floor: boolean,
-  dev: number,
-  x: number,
-  y: number,
-  limits: { readonly below: number; readonly above: number },
-): void {
+function count(tallies: Map<string, Tally>, region: string, limits: Limits, dev: number, x: number, y: number): void {
   let t = tallies.get(region);
   if (t === undefined) {
     t = {
       region,
-      floor,
+      limits,
       cells: 0,
       below: 0,
       above: 0,
@@ -257,7 +263,7 @@ function count(
   }
   t.cells++;
   if (dev < 0) {
-    if (-dev > (floor ? FLOOR_BELOW : limits.below)) t.belowCount++;
+    if (-dev > limits.below) t.belowCount++;
     if (-dev > t.below) {
       t.below = -dev;
       t.belowAt = [x, y];
@@ -266,7 +272,7 @@ function count(
     return;
   }
   t.sum += dev;
-  if (dev > (floor ? MOST_ABOVE : limits.above)) t.aboveCount++;
+  if (dev > limits.above) t.aboveCount++;
   if (dev > t.above) {
     t.above = dev;
     t.aboveAt = [x, y];
@@ -274,7 +280,7 @@ function count(
   t.histogram[Math.min(BINS, Math.floor(dev / BIN))]++;
 }
 
-function figureOf(t: Tally, side: SideName, limits: { readonly below: number; readonly above: number }): RegionFigure {
+function figureOf(t: Tally, side: SideName): RegionFigure {
   let seen = 0;
   let bin = 0;
   while (bin < BINS && seen + t.histogram[bin] < 0.95 * t.cells) seen += t.histogram[bin++];
@@ -287,8 +293,8 @@ function figureOf(t: Tally, side: SideName, limits: { readonly below: number; re
     meanAbove: t.sum / t.cells,
     // a bin's upper end, so that it never flatters
     p95Above: Math.min(t.above, (bin + 1) * BIN),
-    limitBelow: t.floor ? FLOOR_BELOW : limits.below,
-    limitAbove: t.floor ? MOST_ABOVE : limits.above,
+    limitBelow: t.limits.below,
+    limitAbove: t.limits.above,
   };
 }
 
@@ -303,7 +309,7 @@ function judge(t: Tally, f: RegionFigure): Finding[] {
         value: f.worstBelow,
         limit: f.limitBelow,
         unit: "mm",
-        says: `The ${f.region} is cut ${mm(f.worstBelow)} mm too deep at ${place(t.belowAt)} (${t.belowCount} cells past the limit).`,
+        says: `${f.region}: cut ${mm(f.worstBelow)} mm too deep at ${place(t.belowAt)} (${t.belowCount} cells past the limit).`,
         tryThis: "Find the program that cuts there and mend it; do not run these programs.",
         at: { x: t.belowAt[0], y: t.belowAt[1] },
       }),

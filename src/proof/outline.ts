@@ -20,6 +20,10 @@ const TOLERANCE = 0.02;
 /** No wood within this of the wall's place counts as missing wood of as much. */
 const INWARD = 1.2;
 
+/** Along the wall, how far the foot of a tab may reach: the cutter's radius. */
+const BESIDE = [0, -2, 2, -4, 4] as const;
+const REACH = 4.5;
+
 /** Stations about every 5 mm of the outline, none nearer than half of that to a joint of its curves; the same for both sides. */
 export function outlineStations(neck: Neck): OutlineStation[] {
   const out: OutlineStation[] = [];
@@ -43,8 +47,26 @@ export function outlineStations(neck: Neck): OutlineStation[] {
   return out;
 }
 
-/** How far the wall stands outside its place at every station (positive: wood left), NaN where this side has cut no wall. */
-export function measureOutline(gauge: Gauge, neck: Neck): Float32Array {
+/** The wall's upper end: the finished top, or the floor of the seat or slot that opens there. */
+function openTop(neck: Neck, bare: boolean, x: number, y: number): number {
+  const top = neck.top(x, y);
+  if (bare) return Math.min(0, top);
+  const { nut, frets } = neck.features;
+  const u = x - nut.slope * y;
+  if (u > nut.xMin - 0.5 && u < nut.xMax + 0.5) return Math.min(top, nut.zFloor);
+  for (const f of frets) {
+    const t = (y - f.bass.y) / (f.treble.y - f.bass.y);
+    if (Math.abs(f.bass.x + t * (f.treble.x - f.bass.x) - x) < f.kerf + 0.2) return top - f.depth - 0.1;
+  }
+  return top;
+}
+
+/**
+ * How far the wall stands outside its place at every station (positive: wood left), NaN where no wall is cut. Wood is what
+ * neither side has taken: on the carve side `other` is the board side's ground, and the whole height of the wall is looked
+ * at; on the board side, the height that this side has cut. At a tab the wood goes on outward: that height says nothing.
+ */
+export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): Float32Array {
   const stations = outlineStations(neck);
   const walls = new Float32Array(stations.length).fill(Number.NaN);
   const { frame } = gauge;
@@ -52,18 +74,33 @@ export function measureOutline(gauge: Gauge, neck: Neck): Float32Array {
   stations.forEach((s, n) => {
     const inX = s.x - 0.002 * s.nx;
     const inY = s.y - 0.002 * s.ny;
-    const edgeZ = frame.side === "board" ? (bare ? Math.min(0, neck.top(inX, inY)) : neck.top(inX, inY)) : neck.back(inX, inY);
-    if (!Number.isFinite(edgeZ)) return;
-    const edge = frame.z(edgeZ);
-    const ground = gauge.ground(s.x, s.y, 1.5);
-    const ray = (d: number): number => ground(s.x + d * s.nx, s.y + d * s.ny);
-    const floor = Math.max(ray(0.7), ray(1), ray(1.3));
-    if (edge - floor < LEAST_WALL) return;
-    let worst = 0;
-    for (const share of [0.2, 0.6]) {
-      const at = wallAt(ray, floor + share * (edge - floor), -INWARD, 1, 0.05);
+    const top = openTop(neck, bare, inX, inY);
+    const back = neck.back(inX, inY);
+    if (!Number.isFinite(top) || !Number.isFinite(back)) return;
+    const own = gauge.ground(s.x, s.y, REACH);
+    const others = other?.ground(s.x, s.y, REACH);
+    const levels: number[] = [];
+    if (other === null) {
+      const edge = frame.side === "board" ? frame.z(top) : frame.z(back);
+      const floor = Math.max(...[0.7, 1, 1.3].map((d) => own(s.x + d * s.nx, s.y + d * s.ny)));
+      if (edge - floor < LEAST_WALL) return;
+      for (const share of [0.2, 0.6]) levels.push(frame.neckZ(floor + share * (edge - floor)));
+    } else for (const share of [0.06, 0.28, 0.5, 0.72, 0.94]) levels.push(back + share * (top - back));
+    let worst = Number.NaN;
+    for (const z of levels) {
+      const level = frame.z(z);
+      // positive where both sides leave wood at this height
+      const wood = (d: number, along = 0): number => {
+        const x = s.x + d * s.nx - along * s.ny;
+        const y = s.y + d * s.ny + along * s.nx;
+        const left = own(x, y) - level;
+        return others === undefined || other === null ? left : Math.min(left, others(x, y) - other.frame.z(z));
+      };
+      // a tab, or the round foot that the cutter leaves beside one
+      if (BESIDE.some((along) => wood(1, along) >= 0)) continue;
+      const at = wallAt(wood, 0, -INWARD, 1, 0.05);
       const off = Number.isNaN(at) ? -INWARD : at;
-      if (Math.abs(off) > Math.abs(worst)) worst = off;
+      if (!(Math.abs(off) <= Math.abs(worst))) worst = off;
     }
     walls[n] = worst;
   });
@@ -80,7 +117,7 @@ export function measureOutline(gauge: Gauge, neck: Neck): Float32Array {
   const w = walls[worst];
   gauge.measures.push({
     id: "outline",
-    what: `wall farthest from the plan, of ${cut} stations from the ${frame.side} side`,
+    what: `wall farthest from the plan, of ${cut} stations ${other === null ? `as the ${frame.side} side leaves them` : "of the finished neck"}`,
     unit: "mm",
     ordered: 0,
     measured: w,

@@ -1,6 +1,6 @@
 import { apply, inverse } from "../holding/transform.ts";
 import type { SideName, Transform } from "../holding/types.ts";
-import type { Neck } from "../neck/types.ts";
+import type { Neck, RodChannel } from "../neck/types.ts";
 import type { ProofSide } from "./types.ts";
 
 /** A side with both ways between the neck's frame and its program's. */
@@ -149,13 +149,38 @@ export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<strin
   return out;
 }
 
-/** The footprint that a hand step fills, by feature id; null when the neck has no such feature. */
-export function fillFootprint(neck: Neck, id: string): Footprint2 | null {
+/** A filled region with the box around it, neck frame. */
+export interface FillRegion {
+  readonly distance: Footprint2;
+  readonly xMin: number;
+  readonly xMax: number;
+  readonly yMin: number;
+  readonly yMax: number;
+}
+
+/**
+ * What a hand step fills, by feature id; null when the neck has no such feature. A strip ends where another opening of the
+ * same side begins that stays open (the rod's access).
+ */
+export function fillRegion(neck: Neck, id: string, filled: readonly string[]): FillRegion | null {
+  const box = (x0: number, x1: number, y: number, r: number, distance: Footprint2): FillRegion => ({
+    distance,
+    xMin: x0 - r,
+    xMax: x1 + r,
+    yMin: y - r,
+    yMax: y + r,
+  });
   const m = neck.features.markers.find((f) => f.id === id);
-  if (m !== undefined) return stadium(m.x, m.y, m.x, m.y, m.diameter / 2);
+  if (m !== undefined) return box(m.x, m.x, m.y, m.diameter / 2, stadium(m.x, m.y, m.x, m.y, m.diameter / 2));
+  const channel = (c: RodChannel): FillRegion => {
+    const r = c.width / 2;
+    const y = c.y ?? 0;
+    return box(c.xMin + r, c.xMax - r, y, r, stadium(c.xMin + r, y, c.xMax - r, y, r));
+  };
   const c = neck.features.rod.find((f) => f.id === id);
   if (c === undefined) return null;
-  const r = c.width / 2;
-  const y = c.y ?? 0;
-  return stadium(c.xMin + r, y, c.xMax - r, y, r);
+  const own = channel(c);
+  const open = neck.features.rod.filter((o) => o.from === c.from && o.id !== id && !filled.includes(o.id)).map((o) => channel(o).distance);
+  if (open.length === 0) return own;
+  return { ...own, distance: (x, y) => open.reduce((d, o) => Math.max(d, -o(x, y)), own.distance(x, y)) };
 }

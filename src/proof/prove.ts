@@ -2,6 +2,7 @@ import { clockLimits } from "../cutting/clock-limits.ts";
 import type { SideName } from "../holding/types.ts";
 import { timeOf } from "../kernel/clock.ts";
 import { type HeightMap, makeMap } from "../kernel/heightmap.ts";
+import type { Neck } from "../neck/types.ts";
 import { type Finding, finding, isStop } from "../units/index.ts";
 import { measureBoard } from "./board.ts";
 import { compareSide, MOST_ABOVE } from "./compare.ts";
@@ -12,7 +13,7 @@ import { measureOutline, outlineStations } from "./outline.ts";
 import { frameOf, type SideFrame } from "./place.ts";
 import { OUTLINE_MISSING, THICKNESS } from "./rules.ts";
 import { checkSetup, notRigid } from "./setup.ts";
-import { simulateSide } from "./simulate.ts";
+import { probeOf, simulateSide } from "./simulate.ts";
 import type { Measure, ProofInput, SideProof } from "./types.ts";
 
 /**
@@ -49,7 +50,11 @@ export function proveSide(input: ProofInput, name: SideName): SideProof {
     measureBoard(gauge, neck, cusp);
   }
   measureFeatures(gauge, sim, neck);
-  const walls = measureOutline(gauge, neck);
+  // the carve side is cut last: its outline is that of the finished neck, so the board side's cuts count too
+  const board = name === "carve" ? input.sides.find((s) => s.name === "board") : undefined;
+  const other = board === undefined || notRigid(board.neckToProgram) > 1e-6 ? null : new Gauge(frameOf(board), probeOf(input, board));
+  const walls = measureOutline(gauge, neck, other);
+  if (other !== null) findings.push(...uncut(neck, walls));
   input.progress?.(1, "measured");
   findings.push(...compared.findings, ...gauge.findings);
   return {
@@ -78,7 +83,7 @@ function nothing(side: SideName, findings: readonly Finding[]): SideProof {
 
 export interface Proof {
   readonly sides: readonly SideProof[];
-  /** Of both sides together: thickness, outline all around. */
+  /** Of both sides together: thickness. */
   readonly measures: readonly Measure[];
   /** All findings: of each side, then of both together. */
   readonly findings: readonly Finding[];
@@ -128,7 +133,6 @@ export function proveBoth(
       );
     }
   }
-  findings.push(...uncut(input, board.walls, carve.walls));
   return { measures, findings };
 }
 
@@ -158,9 +162,9 @@ function heightAt(map: HeightMap, frame: SideFrame, x: number): number {
   return frame.neckZ(map.z[j * map.nx + i]);
 }
 
-function uncut({ neck }: Pick<ProofInput, "neck">, a: Float32Array, b: Float32Array): Finding[] {
+function uncut(neck: Neck, walls: Float32Array): Finding[] {
   const stations = outlineStations(neck);
-  const bare = stations.filter((_, n) => Number.isNaN(a[n]) && Number.isNaN(b[n]));
+  const bare = stations.filter((_, n) => Number.isNaN(walls[n]));
   if (bare.length === 0) return [];
   const { x, y } = bare[0];
   return [

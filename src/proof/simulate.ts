@@ -1,3 +1,4 @@
+import { profileOf, whatIsWrong } from "../cutting/shape.ts";
 import { makeMap } from "../kernel/heightmap.ts";
 import { makeStock } from "../kernel/make-stock.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
@@ -6,7 +7,7 @@ import type { Stock } from "../kernel/stock.ts";
 import { shapeOf } from "../kernel/tilt.ts";
 import { type Finding, finding, type Rule } from "../units/index.ts";
 import { checkMachineUse, NOWHERE, settleStart } from "./machine-use.ts";
-import { type Footprint2, fillFootprint, type SideFrame } from "./place.ts";
+import { type FillRegion, fillRegion, type SideFrame } from "./place.ts";
 import { binMoves, chords, Probe, type ProbeFill, type ProbeLayer } from "./probe.ts";
 import { interpretProgram, READER_RULES } from "./reader/index.ts";
 import * as PF from "./rules.ts";
@@ -34,6 +35,9 @@ export interface Simulation {
   readonly whole: boolean;
 }
 
+/** Glue fills the gap around what is glued in, and the cells at the very wall of it, mm. */
+const GLUE = 0.03;
+
 /** Clock of a move list: seconds. */
 export type Clock = (moves: MoveList) => number;
 
@@ -58,14 +62,14 @@ export function simulateSide(input: ProofInput, side: ProofSide, frame: SideFram
     input.progress?.((0.8 * n) / mine.length, "program" in step ? `cutting ${step.program}` : step.hand);
     if (!("program" in step)) {
       for (const id of step.fills) {
-        const footprint = fillFootprint(input.neck, id);
-        if (footprint === null) {
+        const region = fillRegion(input.neck, id, step.fills);
+        if (region === null) {
           findings.push(noFill(id, step.hand));
           continue;
         }
         fills.set(id, n);
-        probeFills.push({ step: n, top: max[2], distance: (x, y) => footprint(...frame.neckXY(x, y)) });
-        raise(stock, frame, footprint, max[2]);
+        probeFills.push({ step: n, top: max[2], distance: (x, y) => region.distance(...frame.neckXY(x, y)) - GLUE });
+        raise(stock, frame, region, max[2]);
       }
       return;
     }
@@ -104,6 +108,30 @@ export function simulateSide(input: ProofInput, side: ProofSide, frame: SideFram
   return { stock, programs, figures, findings, probe: new Probe(layers, probeFills, max[2]), fills, whole };
 }
 
+/**
+ * The moves of a side's programs as a probe, without cutting anything: what the other side took away. Programs that cannot be
+ * read are left out; they are findings of their own side.
+ */
+export function probeOf(input: ProofInput, side: ProofSide): Probe {
+  const { min, max } = side.stock;
+  const layers: ProbeLayer[] = [];
+  input.steps.forEach((s, step) => {
+    const program = "program" in s ? input.programs.find((p) => p.file === s.program && p.side === side.name) : undefined;
+    const cutter = input.cutters.find((c) => c.number === program?.cutter);
+    if (program === undefined || cutter === undefined || whatIsWrong(cutter) !== null) return;
+    const read = interpretProgram(program.text, { start: NOWHERE });
+    if (read.errors.length > 0) return;
+    const { moves } = settleStart(program.file, read.moves, Number.POSITIVE_INFINITY);
+    layers.push({
+      shape: shapeOf(profileOf(cutter)),
+      moves,
+      step,
+      bins: binMoves(moves, min[0] - 20, min[1] - 20, max[0] + 20, max[1] + 20),
+    });
+  });
+  return new Probe(layers, [], max[2]);
+}
+
 const noFill = (id: string, hand: string): Finding =>
   finding(PF.FILLS, {
     where: hand,
@@ -115,12 +143,20 @@ const noFill = (id: string, hand: string): Finding =>
   });
 
 /** Glued wood stands up to the blank's original top until a later cut levels it. */
-function raise(stock: Stock, frame: SideFrame, footprint: Footprint2, top: number): void {
+function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: number): void {
   const { nx, ny, cell, x0, y0, z } = stock.map;
-  for (let j = 0, k = 0; j < ny; j++) {
-    for (let i = 0; i < nx; i++, k++) {
+  const a = frame.xy(region.xMin, region.yMin);
+  const b = frame.xy(region.xMax, region.yMax);
+  const range = (p: number, q: number, from: number, n: number): readonly [number, number] => [
+    Math.max(0, Math.floor((Math.min(p, q) - from) / cell)),
+    Math.min(n - 1, Math.ceil((Math.max(p, q) - from) / cell)),
+  ];
+  const [i0, i1] = range(a[0], b[0], x0, nx);
+  const [j0, j1] = range(a[1], b[1], y0, ny);
+  for (let j = j0; j <= j1; j++) {
+    for (let i = i0; i <= i1; i++) {
       const [x, y] = frame.neckXY(x0 + i * cell, y0 + j * cell);
-      if (footprint(x, y) <= 0) z[k] = top;
+      if (region.distance(x, y) <= GLUE) z[j * nx + i] = top;
     }
   }
   stock.refresh();
