@@ -88,3 +88,17 @@ export function bruteDrop(map: HeightMap, p: Profile, x: number, y: number): num
     }
   return best;
 }
+
+/** The same, looking only at the rows and columns that the cutter can reach. */
+export function bruteDropNear(map: HeightMap, p: Profile, x: number, y: number): number {
+  const { nx, ny, cell, x0, y0, z } = map;
+  let best = NOTHING;
+  for (let j = Math.max(0, Math.floor((y - p.radius - y0) / cell)); j < Math.min(ny, (y + p.radius - y0) / cell + 1); j++)
+    for (let i = Math.max(0, Math.floor((x - p.radius - x0) / cell)); i < Math.min(nx, (x + p.radius - x0) / cell + 1); i++) {
+      const r = Math.hypot(x0 + i * cell - x, y0 + j * cell - y);
+      // a centre on the rim counts, whatever the last bits say
+      if (r <= p.radius * (1 + 1e-12) && z[j * nx + i] > 0.5 * NOTHING)
+        best = Math.max(best, z[j * nx + i] - profileHeight(p, Math.min(r, p.radius)));
+    }
+  return best;
+}

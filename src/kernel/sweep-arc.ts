@@ -68,7 +68,7 @@ export function sweepArc(
             r = Math.sqrt(Math.min(p, q));
           }
           if (r > R) continue;
-          const v = zc + heightAt(s, r);
+          const v = Math.fround(zc + heightAt(s, r));
           const k = j * nx + i;
           const old = z[k];
           if (v < old) {

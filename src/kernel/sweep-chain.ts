@@ -66,7 +66,7 @@ export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array,
           const c = (flat ? z0 - m * w * sin : z0 + R - w * sec) - m * x0;
           const step = m * cell;
           for (let i = ia; i <= ib; i++) {
-            const v = c + step * i;
+            const v = Math.fround(c + step * i);
             const old = z[row + i];
             if (v < old) {
               z[row + i] = v;
@@ -79,7 +79,7 @@ export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array,
             const d = i * cell - x1;
             const q = w * w - d * d;
             if (q < 0) continue;
-            const v = flat ? z1 : z1 + R - Math.sqrt(q);
+            const v = Math.fround(flat ? z1 : z1 + R - Math.sqrt(q));
             const old = z[row + i];
             if (v < old) {
               z[row + i] = v;
@@ -93,7 +93,7 @@ export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array,
               const d = i * cell - x0;
               const q = w * w - d * d;
               if (q < 0) continue;
-              const v = flat ? z0 : z0 + R - Math.sqrt(q);
+              const v = Math.fround(flat ? z0 : z0 + R - Math.sqrt(q));
               const old = z[row + i];
               if (v < old) {
                 z[row + i] = v;

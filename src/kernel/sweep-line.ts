@@ -115,6 +115,8 @@ export function sweepLine(
             else if (u > uHi) u = uHi;
             v = zA + m * (along - u) + heightAt(s, Math.sqrt(b * b + u * u));
           }
+          // compared as it is stored: what has been cut once is not cut again
+          v = Math.fround(v);
           if (v < old) {
             z[row + i] = v;
             removed += old - v;

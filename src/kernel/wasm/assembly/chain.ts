@@ -115,12 +115,12 @@ function cap(flat: i32, R: f64, row: usize, a: i32, b: i32, x: f64, z: f64, w: f
     const d = <f64>i * cell - x;
     const q = w * w - d * d;
     if (q < 0) continue;
-    const v = flat ? z : z + R - Math.sqrt(q);
+    const v = <f32>(flat ? z : z + R - Math.sqrt(q));
     const p = f4(row, i);
-    const old = <f64>load<f32>(p);
+    const old = load<f32>(p);
     if (v < old) {
-      store<f32>(p, <f32>v);
-      removed += old - v;
+      store<f32>(p, v);
+      removed += <f64>old - <f64>v;
     }
   }
   return removed;

@@ -140,6 +140,8 @@ export function line(flat: i32, R: f64, ax: f64, ay: f64, az: f64, bx: f64, by: 
               v = v128.bitselect(e, v, clamped);
             }
           }
+          // compared as it is stored: what has been cut once is not cut again
+          v = f64x2.promote_low_f32x4(f32x4.demote_f64x2_zero(v));
           ok = v128.and(ok, f64x2.lt(v, old));
           if (v128.any_true(ok)) {
             const gone = v128.and(f64x2.sub(old, v), ok);

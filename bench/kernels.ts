@@ -1,0 +1,146 @@
+import { spawnSync } from "node:child_process";
+import { existsSync, mkdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { bruteDropNear, numbers } from "../src/kernel/brute.ts";
+import { makeDropper } from "../src/kernel/drop.ts";
+import type { HeightMap } from "../src/kernel/heightmap.ts";
+import { makeStock } from "../src/kernel/make-stock.ts";
+import { ballProfile, bullProfile, flatProfile } from "../src/kernel/profile.ts";
+import { useKernel } from "../src/kernel/wasm/load.ts";
+import { CELL, cylinderMap, NX, NY, neckMap, programBytes, stressProgram } from "./data.ts";
+
+const CUTTERS = { ball: ballProfile(8), flat: flatProfile(8), bull: bullProfile(8, 1) } as const;
+const FLAGS = ["-O3", "-march=native", "-ffast-math", "-Wno-unused-result"];
+
+function time(f: () => void, times = 1): number {
+  let best = Number.POSITIVE_INFINITY;
+  for (let k = 0; k < times; k++) {
+    const t = performance.now();
+    f();
+    best = Math.min(best, performance.now() - t);
+  }
+  return best;
+}
+
+/** Builds one file of the yardstick; null, with a word why, when that is not possible. */
+function build(dir: string, name: string): string | null {
+  const target = join(dir, name);
+  const gcc = spawnSync("gcc", [...FLAGS, "-o", target, join("bench", "yardstick", `${name}.c`), "-lm"], { encoding: "utf8" });
+  if (gcc.status === 0) return target;
+  console.log(`no yardstick (${name}): ${gcc.error ? "gcc is not here" : gcc.stderr.split("\n")[0]}`);
+  return null;
+}
+
+function run(file: string, args: readonly string[]): string {
+  const r = spawnSync(file, args, { encoding: "utf8", maxBuffer: 1 << 26 });
+  if (r.status !== 0) throw new Error(`${file} ended with ${r.status}: ${r.stderr}`);
+  return r.stdout;
+}
+
+const line = (what: string, ms: number, copy: number, c: number | null): void =>
+  console.log(
+    `${what.padEnd(44)} ${ms.toFixed(0).padStart(7)} ms  ${(ms / copy).toFixed(0).padStart(5)} x copy${c ? `  ${(ms / c).toFixed(2).padStart(6)} x C` : ""}`,
+  );
+
+/** Fails loudly: a fast wrong kernel is not worth a figure. */
+function same(what: string, ours: number, theirs: number, limit: number): void {
+  const d = Math.abs(ours - theirs);
+  if (!(d <= limit)) throw new Error(`${what}: ours ${ours}, theirs ${theirs}, ${d} apart, limit ${limit}`);
+}
+
+/** Kernels against the C yardstick (built when gcc is here), the brute oracle and a copy of the map. Results are compared before times. */
+export async function runKernelBench(): Promise<void> {
+  const dir = join("dist", "bench");
+  mkdirSync(dir, { recursive: true });
+  const neck = neckMap();
+  const spare = new Float32Array(neck.z.length);
+  const copy = time(() => spare.set(neck.z), 7);
+  console.log(`kernels on a map of ${NX} x ${NY} cells of ${CELL} mm (30.8 MB); copying it takes ${copy.toFixed(2)} ms`);
+  const dilate = build(dir, "a_dilate");
+  for (const [name, map] of [
+    ["neck", neck],
+    ["cylinder", cylinderMap()],
+  ] as const)
+    drops(dir, name, map, dilate, copy);
+  sweeps(dir, neck, build(dir, "b_zmap"), copy);
+}
+
+function drops(dir: string, name: string, map: HeightMap, dilate: string | null, copy: number): void {
+  const file = join(dir, `${name}.bin`);
+  let words = "";
+  if (dilate) {
+    writeFileSync(file, new Uint8Array(map.z.buffer, map.z.byteOffset, map.z.byteLength));
+    words = run(dilate, [file]);
+  }
+  const theirs = [...words.matchAll(/B&B 440 passes ([\d.]+) ms .*?mean (-?[\d.]+)/g)];
+  const ys = Float64Array.from({ length: 440 }, (_, k) => CELL / 2 + k * 2.5 * CELL);
+  const out = new Float64Array(NX * ys.length);
+  const random = numbers(1);
+  Object.entries(CUTTERS).forEach(([cutter, profile], at) => {
+    const d = makeDropper(map, profile);
+    d.dropRows(ys, CELL / 2, CELL, NX, out);
+    for (let k = 0; k < 300; k++) {
+      const i = Math.floor(random() * NX);
+      const r = Math.floor(random() * ys.length);
+      same(`drop of the ${cutter} on the ${name}`, out[r * NX + i], bruteDropNear(map, profile, CELL / 2 + i * CELL, ys[r]), 2e-6);
+    }
+    const [, ms, mean] = theirs[at] ?? [];
+    if (mean) {
+      let sum = 0;
+      for (let k = 0; k < out.length; k++) sum += out[k];
+      same(`mean of the ${cutter}'s passes on the ${name}`, sum / out.length, Number(mean), 1e-6);
+    }
+    const c = ms ? Number(ms) : null;
+    line(
+      `drop, 440 passes, ${cutter} on ${name}, WebAssembly`,
+      time(() => d.dropRows(ys, CELL / 2, CELL, NX, out), 3),
+      copy,
+      c,
+    );
+    useKernel("plain");
+    const slow = makeDropper(map, profile);
+    useKernel("wasm");
+    const few = Float64Array.from({ length: 44 }, (_, k) => CELL / 2 + k * 25 * CELL);
+    line(`drop, 440 passes, ${cutter} on ${name}, plain (from 44)`, 10 * time(() => slow.dropRows(few, CELL / 2, CELL, NX, out)), copy, c);
+  });
+}
+
+function sweeps(dir: string, neck: HeightMap, zmap: string | null, copy: number): void {
+  const { moves, roughing } = stressProgram(neck);
+  console.log(`sweeps of ${roughing} roughing moves (8 mm flat) and ${moves.count - roughing} finishing moves (8 mm ball)`);
+  let c: number | null = null;
+  let mean: number | null = null;
+  if (zmap) {
+    const file = join(dir, "program.bin");
+    writeFileSync(file, programBytes(moves, roughing));
+    const words = run(zmap, [file, String(CELL)]);
+    c = Number(/whole proof sweep rough\+finish ([\d.]+) ms/.exec(words)?.[1]);
+    mean = Number(/mean height after merge 1 um (-?[\d.]+)/.exec(words)?.[1]);
+  }
+  // the yardstick's radius: a multiple of the cell would leave cells on the rim to the last bit
+  const flat = flatProfile(8.0014);
+  const ball = ballProfile(8.0014);
+  for (const kernel of ["wasm", "plain"] as const) {
+    useKernel(kernel);
+    let ms = Number.POSITIVE_INFINITY;
+    for (let k = 0; k < (kernel === "wasm" ? 3 : 2); k++) {
+      const map: HeightMap = { ...neck, z: new Float32Array(NX * NY).fill(40) };
+      const stock = makeStock(map);
+      ms = Math.min(
+        ms,
+        time(() => {
+          stock.cut(flat, moves, 0, roughing);
+          stock.cut(ball, moves, roughing, moves.count);
+        }),
+      );
+      let sum = 0;
+      for (const z of map.z) sum += z;
+      // both merge within 1 um, each in its own way
+      if (mean !== null) same(`mean height after the program, ${kernel}`, sum / map.z.length, mean, 2e-4);
+    }
+    line(`sweep, ${kernel === "wasm" ? "WebAssembly" : "plain"}`, ms, copy, c);
+  }
+  useKernel("wasm");
+}
+
+if (!existsSync(join("bench", "yardstick"))) throw new Error("run the bench from the project's root folder");
