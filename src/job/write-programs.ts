@@ -7,6 +7,9 @@ import type { OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { Finding } from "../units/index.ts";
 import type { ProgramGroup } from "./programs.ts";
 
+/** What the controller may round corners off by, mm: half of the deepest gouge that the proof allows. */
+const PATH_TOLERANCE = 0.005;
+
 /** Every program in the dialect of the shop's controller, with what the check of the text found. */
 export function writePrograms(
   groups: readonly ProgramGroup[],
@@ -36,6 +39,7 @@ export function writePrograms(
       zeroSays: side.zeroSays,
       decimals: controller.decimals,
       arcs: controller.arcs,
+      pathTolerance: PATH_TOLERANCE,
       seconds: g.cuts.reduce((sum, c) => sum + timeOf(c.moves, limits).seconds, 0),
     };
     const text = dialect.writeBytes(input);

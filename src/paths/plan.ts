@@ -7,7 +7,7 @@ import type { Neck } from "../neck/types.ts";
 import type { ShopSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
 import { checkPlan } from "./check.ts";
-import { boardRadius } from "./operations/board.ts";
+import { boardRadius, boardRough } from "./operations/board.ts";
 import { backFlats, carveFinish, carveRough } from "./operations/carve.ts";
 import type { Context, Draft, Result } from "./operations/context.ts";
 import { fretSlots, markers, nutSeat, rodChannel, screwBores, tunerBores } from "./operations/features.ts";
@@ -51,6 +51,7 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { cut: tunerBores },
     { cut: nutSeat, needsBoard: true },
     { id: "cure-markers", hand: "Wait until the markers' glue has cured.", fills: [], when: hasMarkers },
+    { cut: boardRough, needsBoard: true },
     { cut: boardRadius, needsBoard: true },
     { cut: fretSlots, needsBoard: true },
     { cut: outlineBoard },

@@ -1,12 +1,62 @@
 import { rowSpacing } from "../../cutting/cusp.ts";
+import type { Mm } from "../../units/index.ts";
+import type { Path } from "../strategies/common.ts";
 import { rows } from "../strategies/rows.ts";
 import { joinRows, toFrame } from "./carve.ts";
 import { boardRow } from "./contact.ts";
-import { type Context, conditions, draft, type Result, withCutter } from "./context.ts";
+import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
 
 /** Past the board's edges the surface goes on by this much, so that the slot cutter's shank finds no wood there. */
 const BEYOND = 4.5;
+
+/** Left on the board for its finishing rows, mm. */
+const BOARD_LEAVE = 0.4;
+
+/** Takes a radiused board down to a little above its surface in wide rows, so that the finishing rows meet an even, thin layer. */
+export function boardRough(ctx: Context): Result {
+  const { neck, frame } = ctx;
+  const p = neck.places;
+  const { board } = neck.order;
+  const head = {
+    id: "board-rough",
+    title: "Board radius, roughing",
+    why: "After the markers' glue has cured; what finishing meets is then thin and even.",
+  };
+  if (!Number.isFinite(board.radius.nut) && !Number.isFinite(board.radius.end)) return NOTHING_TO_CUT;
+  return withCutter(ctx, head, { shapes: ["ball"], most: 12, flute: 2, reach: 10 }, (cutter) => {
+    const step = cutter.diameter * 0.25;
+    const depth = frame.topZ - frame.z(neck.top(p.boardEnd, neck.boardEdges(p.boardEnd)[1]));
+    if (depth <= 2 * BOARD_LEAVE) return NOTHING_TO_CUT;
+    const cond = conditions(ctx, cutter, { step, kind: "side", depth: depth - BOARD_LEAVE });
+    const lines = boardRows(ctx, cutter.diameter / 2, step);
+    // in layers no deeper than the machine bears, the last BOARD_LEAVE above the surface
+    const layers = Math.max(1, Math.ceil((depth - BOARD_LEAVE) / cond.depth - 1e-9));
+    const raised = (by: Mm): Path[] => lines.map((l) => l.map((v, i) => (i % 3 === 2 ? v + by : v)));
+    return draft(ctx, head, cutter, cond, null, (b, m) => {
+      for (let k = layers - 1; k >= 0; k--)
+        rows(
+          b,
+          joinRows(raised(BOARD_LEAVE + (k * (depth - BOARD_LEAVE)) / layers), 3 * step, () => true, frame.nx),
+          { ...m, entry: "plunge" },
+        );
+    });
+  });
+}
+
+/** Rows over the whole board and a little past its edges and ends, `spacing` apart at the widest. */
+function boardRows(ctx: Context, radius: Mm, spacing: Mm): Path[] {
+  const { neck } = ctx;
+  const p = neck.places;
+  const half = Math.max(...neck.boardEdges(p.boardEnd).map(Math.abs)) + BEYOND;
+  const from = p.boardFront - 1 - Math.abs(p.nutSlope) * half;
+  const to = Math.max(p.end, p.boardEnd) + 1;
+  const widths = [from, to].map((x) => neck.boardEdges(x)[1] - neck.boardEdges(x)[0]);
+  // shares of the half width, reaching BEYOND past the edge at the narrow end
+  const end = 1 + (2 * BEYOND) / Math.min(...widths);
+  const n = Math.ceil((Math.max(...widths) * end) / spacing);
+  return Array.from({ length: n + 1 }, (_, k) => toFrame(ctx, boardRow(neck, radius, -end + (2 * end * k) / n, from, to, 0.0005).points));
+}
 
 /** The finished face of the board: long rows of a ball that touch the exact surface; a flat board is faced with a flat cutter. */
 export function boardRadius(ctx: Context): Result {
@@ -33,15 +83,8 @@ export function boardRadius(ctx: Context): Result {
     const r = cutter.diameter / 2;
     const tight = Math.min(board.radius.nut, board.radius.end);
     const spacing = rowSpacing(r, cutting.cusp, tight);
-    const wide = Math.max(...[from, to].map((x) => neck.boardEdges(x)[1] - neck.boardEdges(x)[0]));
-    const narrow = Math.min(...[from, to].map((x) => neck.boardEdges(x)[1] - neck.boardEdges(x)[0]));
-    // shares of the half width, reaching BEYOND past the edge at the narrow end
-    const end = 1 + (2 * BEYOND) / narrow;
-    const n = Math.ceil((wide * end) / spacing);
-    const cond = conditions(ctx, cutter, { step: spacing, kind: "finish", depth: frame.topZ - frame.z(neck.top(p.boardEnd, wide / 2)) });
-    const lines = Array.from({ length: n + 1 }, (_, k) =>
-      toFrame(ctx, boardRow(neck, r, -end + (2 * end * k) / n, from, to, 0.0005).points),
-    );
+    const cond = conditions(ctx, cutter, { step: spacing, kind: "finish", depth: BOARD_LEAVE });
+    const lines = boardRows(ctx, r, spacing);
     const paths = joinRows(lines, 3 * spacing, () => true, frame.nx);
     return draft(ctx, head, cutter, cond, cutting.cusp, (b, m) => rows(b, paths, { ...m, entry: "plunge" }));
   });

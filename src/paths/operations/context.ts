@@ -1,8 +1,9 @@
-import { conditionsFor } from "../../cutting/conditions.ts";
+import { checkConditions, checkCutter } from "../../cutting/check.ts";
+import { type Ask, conditionsFor } from "../../cutting/conditions.ts";
 import type { Conditions, Cutter, Machine } from "../../cutting/types.ts";
 import type { SideName } from "../../holding/types.ts";
 import type { MoveList } from "../../kernel/moves.ts";
-import { MoveBuilder } from "../../kernel/moves.ts";
+import { MoveBuilder, MoveKind } from "../../kernel/moves.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Finding, Mm } from "../../units/index.ts";
@@ -63,20 +64,51 @@ export function motionOf(ctx: Context, c: Conditions): Motion {
   return { feed: c.feed, ramp: c.ramp, plunge: c.plunge, safeZ: ctx.frame.safeZ, approachZ: ctx.frame.topZ + ctx.machine.approach };
 }
 
-export const conditions = (ctx: Context, cutter: Cutter, ask: Parameters<typeof conditionsFor>[3]): Conditions =>
-  conditionsFor(cutter, ctx.machine, ctx.density, ask);
+/** Conditions with the kind of pass they were asked for, which decides how they are judged. */
+export type Asked = Conditions & { readonly kind: Ask["kind"] };
+
+export const conditions = (ctx: Context, cutter: Cutter, ask: Ask): Asked => ({
+  ...conditionsFor(cutter, ctx.machine, ctx.density, ask),
+  kind: ask.kind,
+});
+
+/** Lowers the feed of moves that ask an axis for more than it can do: the machine would, and then no chip is what was planned. */
+function heedAxes(m: MoveList, machine: Machine): void {
+  const { x: fx, y: fy, z: fz } = machine.feed;
+  let [px, py, pz] = m.start;
+  for (let k = 0; k < m.count; k++) {
+    const dx = Math.abs(m.x[k] - px);
+    const dy = Math.abs(m.y[k] - py);
+    const dz = Math.abs(m.z[k] - pz);
+    const len = Math.hypot(dx, dy, dz);
+    // whole mm/min, as programs write them
+    if (m.kind[k] === MoveKind.line && len > 0) {
+      const most = Math.min(dx > 0 ? (fx * len) / dx : Infinity, dy > 0 ? (fy * len) / dy : Infinity, dz > 0 ? (fz * len) / dz : Infinity);
+      if (m.feed[k] > most) m.feed[k] = Math.max(1, Math.floor(most * 60)) / 60;
+    }
+    px = m.x[k];
+    py = m.y[k];
+    pz = m.z[k];
+  }
+}
 
 /** Runs `work` on a builder that stands above the blank's middle at the safe height, and wraps the moves up. */
 export function draft(
   ctx: Context,
   head: CutHead,
   cutter: Cutter,
-  cond: Conditions,
+  cond: Asked,
   cusp: Mm | null,
   work: (b: MoveBuilder, m: Motion) => void,
 ): Result {
   const { stock, safeZ } = ctx.frame;
   const b = new MoveBuilder([(stock.min[0] + stock.max[0]) / 2, (stock.min[1] + stock.max[1]) / 2, safeZ]);
   work(b, motionOf(ctx, cond));
-  return { draft: { ...head, cutter, conditions: cond, cusp, moves: b.list() }, findings: [] };
+  const moves = b.list();
+  heedAxes(moves, ctx.machine);
+  const findings = [
+    ...checkCutter(cutter),
+    ...checkConditions(cutter, ctx.machine, cond, { where: `${ctx.side}-${head.id}`, kind: cond.kind }),
+  ];
+  return { draft: { ...head, cutter, conditions: cond, cusp, moves }, findings };
 }

@@ -125,7 +125,8 @@ export function fretSlots(ctx: Context): Result {
           depth: f.depth,
           ends: f.ends,
           clearance: 1,
-          entry: f.ends === "through" ? "outside" : "ramp",
+          // waste stands past the edges too
+          entry: "ramp",
         });
       }
     });

@@ -1,7 +1,9 @@
+import { bendLimit } from "../../cutting/conditions.ts";
 import { profileOf, radiusAtHeight } from "../../cutting/shape.ts";
+import type { Cutter } from "../../cutting/types.ts";
 import { offsetPolygon } from "../../kernel/offset.ts";
 import { type Polygon, polygonArea } from "../../kernel/polygon.ts";
-import { type Finding, finding, type Mm } from "../../units/index.ts";
+import { type Finding, finding, type Mm, type MmPerSecond } from "../../units/index.ts";
 import { PA } from "../rules.ts";
 import { contour, type Tab } from "../strategies/contour.ts";
 import { type Context, conditions, draft, type Result, withCutter } from "./context.ts";
@@ -50,7 +52,7 @@ export function outlineBoard(ctx: Context): Result {
     const result = draft(ctx, head, cutter, cond, 0, (b, m) => {
       const common = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, keep: "inside" as const };
       contour(b, ringAround(ctx.outline, r + leave), { ...common, zBottom: zBottom + 0.2, depth: cond.depth });
-      contour(b, ringAround(ctx.outline, r), { ...common, zBottom, depth: Math.max(cond.depth, cutter.fluteLength), zTop: frame.topZ });
+      cleanWall(ctx, cutter, leave, (feed, depth) => contour(b, ringAround(ctx.outline, r), { ...common, feed, zBottom, depth }));
     });
     return { ...result, findings: tooTight(ctx, r) };
   });
@@ -73,11 +75,22 @@ export function outlineCarve(ctx: Context): Result {
     const result = draft(ctx, head, cutter, cond, 0, (b, m) => {
       const common = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, keep: "inside" as const };
       contour(b, ringAround(ctx.outline, r + leave), { ...common, tabs, zBottom: zBottom + 0.1, depth: cond.depth });
-      contour(b, ringAround(ctx.outline, r), { ...common, tabs, zBottom, depth: Math.max(cond.depth, cutter.fluteLength) });
+      cleanWall(ctx, cutter, leave, (feed, depth) => contour(b, ringAround(ctx.outline, r), { ...common, feed, tabs, zBottom, depth }));
     });
     const findings: Finding[] = [...tooTight(ctx, r)];
     return { ...result, findings };
   });
+}
+
+/**
+ * The clean laps that bring a wall to its line: no deeper than the cutter bends little under the thin strip left to it, then
+ * one lap more over the whole depth that takes away what the bend has left.
+ */
+function cleanWall(ctx: Context, cutter: Cutter, leave: Mm, lap: (feed: MmPerSecond, depth: Mm) => void): void {
+  const thin = conditions(ctx, cutter, { step: leave, kind: "side" });
+  const share = Math.min(1, bendLimit("finish", ctx.machine) / Math.max(1e-6, thin.bend));
+  lap(thin.feed, Math.max(0.5, thin.depth * share));
+  lap(thin.feed, cutter.fluteLength);
 }
 
 /** Tabs where they are easy to pare off: on the upright sides of headstock and heel, two each side, and one at the body's end. */
