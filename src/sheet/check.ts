@@ -87,7 +87,8 @@ export const STEP_NAME_SIZE = 3.6;
 /** What every drawing must hold: bars on a page to scale, nothing off the page, no character without a glyph. */
 export function checkDrawings(drawings: readonly Drawing[]): Finding[] {
   return drawings.flatMap((d) => {
-    const items = plainItems(d.items);
+    // a hatch stays inside its rings: its lines need no look
+    const items = plainItems(d.items.filter((i) => i.kind !== "hatch"));
     const out: Finding[] = [];
     if (d.scale !== null && d.id.startsWith("page-") && !hasBars(items))
       out.push(finding(SH_CHECK_BAR, at(d.title, "a page to scale has no pair of 100 mm bars", "Print the sheet again.")));
@@ -126,7 +127,8 @@ export function hasBars(items: readonly PlainItem[]): boolean {
   return length(0) && length(1);
 }
 
-const textOf = (d: Drawing): TextItem[] => plainItems(d.items).filter((i): i is TextItem => i.kind === "text");
+const textOf = (d: Drawing): TextItem[] =>
+  plainItems(d.items.filter((i) => i.kind === "text" || i.kind === "dimension")).filter((i): i is TextItem => i.kind === "text");
 const squeeze = (s: string): string => s.replace(/\s+/g, "");
 
 function extentPoints(i: PlainItem): (readonly [number, number])[] {

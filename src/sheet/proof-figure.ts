@@ -1,4 +1,5 @@
 import type { SideProof } from "../proof/types.ts";
+import { wrapText } from "./draw/metrics.ts";
 import type { Drawing } from "./draw/types.ts";
 import { dim, SIZE } from "./drawings/common.ts";
 import { Pen } from "./drawings/pen.ts";
@@ -25,7 +26,7 @@ export function mapFigure(map: MapImage, side: SideProof, what: "above" | "below
   const n = 64;
   for (let k = 0; k < n; k++) {
     const x = (barWidth * k) / n;
-    pen.rect("none", [x, y], [x + barWidth / n + 0.05, y + 3], { fill: hexOf(rampColour(what, (k + 0.5) / n)) });
+    pen.rect("none", [x, y], [Math.min(barWidth, x + (1.6 * barWidth) / n), y + 3], { fill: hexOf(rampColour(what, (k + 0.5) / n)) });
   }
   pen.rect("narrow", [0, y], [barWidth, y + 3]);
   for (const share of [0, 0.25, 0.5, 0.75, 1]) {
@@ -36,13 +37,14 @@ export function mapFigure(map: MapImage, side: SideProof, what: "above" | "below
   }
   pen.text([barWidth * 0.5, y - 0.7], "limit", SIZE.small, { anchor: "middle", ink: "accent" });
   pen.line("wide", [barWidth * 0.5, y], [barWidth * 0.5, y + 3], { ink: "accent" });
-  pen.text([barWidth + 8, y + 2.6], `mm ${TITLES[what]}. ${says}`, SIZE.small, { ink: "soft" });
-  const flat = map.turned ? "Along the page: program Y." : "";
-  pen.text(
-    [barWidth + 8, y + 6.2],
-    `Each point shows the worst of the cells under it. Picture ${dim(Math.abs(map.max[0] - map.min[0]))} x ${dim(Math.abs(map.max[1] - map.min[1]))} mm. ${flat}`.trim(),
-    SIZE.small,
-    { ink: "soft" },
-  );
-  return { id: `map-${side.side}-${what}`, title, says, width, height: y + 8.5, group: 0.35, items: pen.items, scale: null };
+  const turned = map.turned ? " Along the page: program Y." : "";
+  const words = [
+    `mm ${TITLES[what]}. ${says}`,
+    `As the piece lies at the machine; each point shows the worst of the cells under it. Picture ${dim(Math.abs(map.max[0] - map.min[0]))} x ${dim(Math.abs(map.max[1] - map.min[1]))} mm.${turned}`,
+  ].flatMap((w) => wrapText(w, width - barWidth - 8, SIZE.small));
+  words.forEach((line, k) => {
+    pen.text([barWidth + 8, y + 1.8 + k * 3], line, SIZE.small, { ink: "soft" });
+  });
+  const tall = Math.max(8.5, 2.6 + words.length * 3);
+  return { id: `map-${side.side}-${what}`, title, says, width, height: y + tall, group: 0.35, items: pen.items, scale: null };
 }

@@ -24,7 +24,7 @@ table{border-collapse:collapse;width:100%;font-size:.875rem;margin:.4rem 0 1rem}
 caption{text-align:left;padding:.2rem 0}
 th,td{text-align:left;vertical-align:top;padding:.28rem .7rem .28rem 0;border-bottom:1px solid var(--line)}
 thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
-tbody th{font-weight:normal}
+tbody th{font-weight:normal;white-space:nowrap}
 .n{text-align:right;white-space:nowrap}
 figure{margin:1rem 0 2rem}
 figure svg{display:block;width:100%;height:auto;min-width:44rem}
@@ -39,4 +39,4 @@ ol.steps ul{padding-left:1.2rem;margin:.2rem 0}
 `;
 
 /** SHA-256 of the text above, base64, for the policy. */
-export const REPORT_CSS_SHA256 = "d87pZ2fqbgVW1/6cO20B2TKMBBtAeKnj0Ng+aJw4E1k=";
+export const REPORT_CSS_SHA256 = "hpqCdbRr90RRYM5OyXUKTyFKiS9Y8esTLP1iPiJe5NQ=";

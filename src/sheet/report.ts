@@ -220,16 +220,16 @@ const figure = (d: Drawing, small = false): string =>
 
 function drawings(input: ReportInput): string {
   const { neck, holding } = input;
-  const fit = (draw: (s: number) => Drawing, most = 1): string => figure(fitted(draw, COLUMN, 400, most));
+  const fittedFigure = (draw: (s: number) => Drawing, most = 1): string => figure(fitted(draw, COLUMN, 400, most));
   const cutters = usedCutters(input);
   const all = [
-    fit((s) => planDrawing(neck, s)),
-    fit((s) => sideDrawing(neck, s)),
-    fit((s) => sectionsDrawing(neck, s), 1.5),
-    fit((s) => headstockDrawing(neck, s)),
-    fit((s) => markingDrawing(neck, holding, s)),
-    fit((s) => blankDrawing(neck, holding, "board", s)),
-    fit((s) => blankDrawing(neck, holding, "carve", s)),
+    fittedFigure((s) => planDrawing(neck, s)),
+    fittedFigure((s) => sideDrawing(neck, s)),
+    fittedFigure((s) => sectionsDrawing(neck, s), 1.5),
+    fittedFigure((s) => headstockDrawing(neck, s)),
+    fittedFigure((s) => markingDrawing(neck, holding, s)),
+    fittedFigure((s) => blankDrawing(neck, holding, "board", s)),
+    fittedFigure((s) => blankDrawing(neck, holding, "carve", s)),
     cutters.length > 0 ? figure(cuttersDrawing(cutters, 0.8, COLUMN)) : "",
   ];
   return section("drawings", "Drawings", all.join("\n"));

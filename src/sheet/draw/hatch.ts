@@ -16,7 +16,8 @@ export function hatchLines(h: HatchItem): PolylineItem[] {
     }
   }
   if (!(xMax > xMin) || !(yMax > yMin) || !(h.spacing > 0)) return [];
-  const box = { cx: (xMin + xMax) / 2, cy: (yMin + yMax) / 2, half: Math.hypot(xMax - xMin, yMax - yMin) / 2 };
+  const [halfX, halfY] = [(xMax - xMin) / 2, (yMax - yMin) / 2];
+  const box: Box = { cx: xMin + halfX, cy: yMin + halfY, halfX, halfY, half: Math.hypot(halfX, halfY) };
   const lines = h.grain === "end" ? rings(h, box) : straights(h, box);
   const { rings: clip, ink = "soft", layer } = h;
   return lines.flatMap((l) =>
@@ -36,7 +37,16 @@ export function hatchLines(h: HatchItem): PolylineItem[] {
 interface Box {
   readonly cx: number;
   readonly cy: number;
+  readonly halfX: number;
+  readonly halfY: number;
+  /** Half the diagonal. */
   readonly half: number;
+}
+
+/** Nearest and farthest distance of a point outside the box from its rectangle. */
+function reach(b: Box, x: number, y: number): readonly [number, number] {
+  const [dx, dy] = [Math.abs(x - b.cx), Math.abs(y - b.cy)];
+  return [Math.hypot(Math.max(0, dx - b.halfX), Math.max(0, dy - b.halfY)), Math.hypot(dx + b.halfX, dy + b.halfY)];
 }
 
 /** Growth rings: arcs about a far pith, every third gap a little narrower, as wood has it. */
@@ -47,8 +57,10 @@ function rings(h: HatchItem, b: Box): XY[][] {
   const py = b.cy + far * Math.cos(turn);
   const out: XY[][] = [];
   const n = Math.ceil((2 * b.half) / h.spacing);
+  const [nearest, farthest] = reach(b, px, py);
   for (let k = 0; k <= n; k++) {
     const r = far - b.half + (k + (k % 3 === 1 ? 0.22 : 0)) * h.spacing;
+    if (r < nearest || r > farthest) continue;
     const spread = Math.min(Math.PI, 1.2 * Math.atan2(b.half, far - b.half));
     const steps = 48;
     out.push(
@@ -65,9 +77,11 @@ function rings(h: HatchItem, b: Box): XY[][] {
 function straights(h: HatchItem, b: Box): XY[][] {
   const angle = (((h.turn ?? 0) + (h.grain === "metal" ? 45 : 0)) * Math.PI) / 180;
   const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
-  const n = Math.ceil(b.half / h.spacing);
+  // how far the box reaches square to the lines
+  const tall = Math.abs(dy) * b.halfX + Math.abs(dx) * b.halfY;
+  const n = Math.ceil(tall / h.spacing);
   const out: XY[][] = [];
-  for (let k = -n; k <= n; k++) {
+  for (let k = -n; k < n; k++) {
     const d = (k + 0.5) * h.spacing;
     const [ox, oy] = [b.cx - dy * d, b.cy + dx * d];
     out.push([

@@ -6,7 +6,7 @@ import { at, uprightView, type View } from "../draw/view.ts";
 import { dim, extentOf, SIZE, upperSide } from "./common.ts";
 import { Pen } from "./pen.ts";
 import { drawFace } from "./plan.ts";
-import { stations } from "./profile.ts";
+import { backAt, onCentreline, stations } from "./profile.ts";
 
 const LEFT = 22;
 const RIGHT = 30;
@@ -159,8 +159,8 @@ function drawCut(pen: Pen, neck: Neck, x0: number, top: number, scale: number, x
   const crown = Math.max(0, neck.top(xEnd, 0));
   const view = uprightView([x0, top + crown * scale], scale);
   const to = (pts: readonly XY[]): XY[] => pts.map(([x, z]) => at(view, x, z));
-  const xs = stations(p.tip, xEnd, 0.5, [p.rampFoot, p.rampTop, p.boardFront, 0, p.headBack]);
-  const back = xs.map((x): XY => [x, neck.back(x, 0)]);
+  const xs = onCentreline(neck, stations(p.tip, xEnd, 0.5, [p.rampFoot, p.rampTop, p.boardFront, 0, p.headBack]));
+  const back = xs.map((x): XY => [x, backAt(neck, x)]);
   const face = xs.filter((x) => x <= p.boardFront).map((x): XY => [x, Math.min(0, neck.top(x, 0))]);
   const shaft = to([...face, [p.boardFront, 0], [xEnd, 0], ...[...back].reverse()]);
   const board = to([...xs.filter((x) => neck.top(x, 0) > 0).map((x): XY => [x, neck.top(x, 0)]), [xEnd, 0], [p.boardFront, 0]]);
@@ -182,7 +182,7 @@ function drawCut(pen: Pen, neck: Neck, x0: number, top: number, scale: number, x
   const t = neck.features.tuners[neck.features.tuners.length - 1];
   if (t) drawBore(pen, view, t.steps, t.x);
   const faceZ = neck.top(p.tip + 1, 0);
-  const backZ = neck.back(p.tip + 1, 0);
+  const backZ = backAt(neck, p.tip + 1);
   const tip = at(view, p.tip, faceZ);
   pen.dimension({ a: at(view, p.tip, backZ), b: tip, along: "y", line: tip[0] - 8, text: dim(faceZ - backZ) });
   const end = at(view, xEnd, 0);

@@ -35,6 +35,25 @@ export function silhouetteAt(neck: Neck, x: number): { readonly low: number; rea
   return { low, high };
 }
 
+/** z of the back nearest the centreline at x, x held within the shaft: a number for every neck, sound or not. */
+export function backAt(neck: Neck, x: number, y = 0): number {
+  const { tip, shaftEnd } = neck.places;
+  const hair = 1e-7;
+  const xIn = Math.max(tip + hair, Math.min(shaftEnd - hair, x));
+  const [lo, hi] = neck.edges(xIn);
+  const mid = (lo + hi) / 2;
+  const half = ((hi - lo) / 2) * (1 - 1e-9);
+  const z = neck.back(xIn, Math.max(mid - half, Math.min(mid + half, y)));
+  return Number.isFinite(z) ? z : 0;
+}
+
+/** The part of x..: stations whose section holds the centreline (a headstock may lie to one side of it near its tip). */
+export const onCentreline = (neck: Neck, xs: readonly number[]): number[] =>
+  xs.filter((x) => {
+    const [lo, hi] = neck.edges(x);
+    return lo <= 0 && hi >= 0 && hi - lo > 1e-6;
+  });
+
 /** Whether the board covers the neck at x. */
 export const hasBoard = (neck: Neck, x: number): boolean =>
   neck.order.blank.kind === "board-glued" && x >= neck.places.boardFront - 1e-9 && x <= neck.places.boardEnd + 1e-9;

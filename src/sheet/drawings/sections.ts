@@ -3,7 +3,7 @@ import type { Drawing, XY } from "../draw/types.ts";
 import { at, uprightView, type View } from "../draw/view.ts";
 import { cap, dim, SIZE, upperSide } from "./common.ts";
 import { Pen } from "./pen.ts";
-import { across, hasBoard } from "./profile.ts";
+import { across, backAt, hasBoard } from "./profile.ts";
 
 export interface SectionPlace {
   readonly name: string;
@@ -27,7 +27,7 @@ export function sectionsDrawing(neck: Neck, scale: number, columns = 2): Drawing
   const places = sectionPlaces(neck);
   const widest = Math.max(...places.map((p) => neck.edges(p.x)[1] - neck.edges(p.x)[0]));
   const highest = Math.max(...places.map((p) => neck.top(p.x, 0)));
-  const lowest = Math.min(...places.map((p) => neck.back(p.x, 0)));
+  const lowest = Math.min(...places.map((p) => backAt(neck, p.x)));
   const cellWidth = widest * scale + 44;
   const cellHeight = (highest - lowest) * scale + 33;
   const pen = new Pen();
@@ -60,7 +60,7 @@ function drawSection(pen: Pen, neck: Neck, view: View, place: SectionPlace): voi
   const board = hasBoard(neck, x);
   const ys = across(lo, hi, 120);
   const to = (pts: readonly XY[]): XY[] => pts.map(([y, z]) => at(view, y, z));
-  const back = ys.map((y): XY => [y, neck.back(x, y)]);
+  const back = ys.map((y): XY => [y, backAt(neck, x, y)]);
   const top = ys.map((y): XY => [y, neck.top(x, y)]);
   const seam = board
     ? ([
@@ -96,7 +96,7 @@ function drawSection(pen: Pen, neck: Neck, view: View, place: SectionPlace): voi
 function dimensionSection(pen: Pen, neck: Neck, view: View, place: SectionPlace, lo: number, hi: number, board: boolean): void {
   const { x } = place;
   const top = neck.top(x, 0);
-  const low = neck.back(x, 0);
+  const low = backAt(neck, x);
   const [left, right] = [at(view, lo, 0), at(view, hi, 0)];
   const bottomY = at(view, 0, low)[1];
   const mid = at(view, 0, top);
@@ -123,7 +123,7 @@ function dimensionSection(pen: Pen, neck: Neck, view: View, place: SectionPlace,
 
 function rodRings(neck: Neck, x: number, r: RodChannel, to: (pts: readonly XY[]) => XY[]): { whole: XY[]; rod: XY[]; filler: XY[] } {
   const h = r.width / 2;
-  const open = (y: number): number => (r.from === "board" ? 0 : neck.back(x, y));
+  const open = (y: number): number => (r.from === "board" ? 0 : backAt(neck, x, y));
   const inner = r.from === "board" ? Math.min(0, r.zFloor + r.rodHeight) : Math.max(r.zFloor - r.rodHeight, Math.max(open(-h), open(h)));
   const opening: XY[] = Array.from({ length: 9 }, (_, i): XY => [h - (2 * h * i) / 8, open(h - (2 * h * i) / 8)]);
   return {

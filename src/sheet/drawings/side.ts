@@ -3,7 +3,7 @@ import type { Drawing, XY } from "../draw/types.ts";
 import { at, uprightView, type View } from "../draw/view.ts";
 import { dim, extentOf, SIZE, upperSide } from "./common.ts";
 import { Pen } from "./pen.ts";
-import { silhouetteAt, stations } from "./profile.ts";
+import { backAt, onCentreline, silhouetteAt, stations } from "./profile.ts";
 
 const LEFT = 16;
 const RIGHT = 24;
@@ -24,7 +24,13 @@ export function sideDrawing(neck: Neck, scale: number): Drawing {
     p.heelFront,
     p.shaftEnd,
   ]);
-  const both = xs.map((x) => silhouetteAt(neck, x));
+  const known = new Map<number, ReturnType<typeof silhouetteAt>>();
+  const silhouette: Silhouette = (x) => {
+    const found = known.get(x) ?? silhouetteAt(neck, x);
+    known.set(x, found);
+    return found;
+  };
+  const both = xs.map(silhouette);
   const zMax = Math.max(...both.map((s) => s.high));
   const zMin = Math.min(...both.map((s) => s.low));
   const tall = (zMax - zMin) * scale;
@@ -33,7 +39,7 @@ export function sideDrawing(neck: Neck, scale: number): Drawing {
   const gap = 28;
   const section = uprightView([x0, ROW_ABOVE + tall + gap + zMax * scale], scale);
   const pen = new Pen();
-  drawElevation(pen, neck, elevation, xs);
+  drawElevation(pen, neck, elevation, xs, silhouette);
   drawSection(pen, neck, section, xs);
   const height = ROW_ABOVE + 2 * tall + gap + 22;
   return {
@@ -57,11 +63,13 @@ function backLine(neck: Neck, xs: readonly number[], z: (x: number) => number): 
   return pts;
 }
 
-function drawElevation(pen: Pen, neck: Neck, view: View, xs: readonly number[]): void {
+type Silhouette = (x: number) => ReturnType<typeof silhouetteAt>;
+
+function drawElevation(pen: Pen, neck: Neck, view: View, xs: readonly number[], silhouette: Silhouette): void {
   const p = neck.places;
   const to = (pts: readonly XY[]): XY[] => pts.map(([x, z]) => at(view, x, z));
-  const low = (x: number): number => silhouetteAt(neck, x).low;
-  const high = (x: number): number => silhouetteAt(neck, x).high;
+  const low = (x: number): number => silhouette(Math.max(p.tip, Math.min(p.shaftEnd - 1e-7, x))).low;
+  const high = (x: number): number => silhouette(x).high;
   const top: XY[] = xs.map((x) => [x, high(x)]);
   const back = backLine(neck, xs, low);
   pen.polyline("wide", to([...top, ...[...back].reverse()]), { closed: true, layer: "elevation" });
@@ -114,11 +122,12 @@ function thickness(pen: Pen, neck: Neck, view: View, low: (x: number) => number,
   at1((p.heelFront + p.shaftEnd) / 2, "heel");
 }
 
-function drawSection(pen: Pen, neck: Neck, view: View, xs: readonly number[]): void {
+function drawSection(pen: Pen, neck: Neck, view: View, all: readonly number[]): void {
+  const xs = onCentreline(neck, all);
   const p = neck.places;
   const glued = neck.order.blank.kind === "board-glued";
   const to = (pts: readonly XY[]): XY[] => pts.map(([x, z]) => at(view, x, z));
-  const mid = (x: number): number => neck.back(x, 0);
+  const mid = (x: number): number => backAt(neck, x);
   const back = backLine(neck, xs, mid);
   const shaftBack = back.filter(([x, z]) => x <= p.shaftEnd && !(x === p.shaftEnd && z === 0));
   const face = xs.filter((x) => x <= p.boardFront).map((x): XY => [x, Math.min(neck.top(x, 0), 0)]);
@@ -143,15 +152,11 @@ function drawSection(pen: Pen, neck: Neck, view: View, xs: readonly number[]): v
   const label = (x: number, z: number, text: string, toX: number, toZ: number): void =>
     pen.leader(at(view, x, z), [at(view, toX, 0)[0], at(view, 0, toZ)[1]], text, SIZE.small);
   const far = 7 / view.scale;
-  const topZ = neck.top(neck.fretAt(Math.min(3, neck.order.frets.count)), 0);
-  if (glued)
-    label(
-      neck.fretAt(3) + 4,
-      topZ / 2,
-      `board ${dim(neck.order.board.thickness)}, ${neck.order.wood.board}`,
-      neck.fretAt(3) + 10,
-      topZ + far,
-    );
+  const onBoard = p.boardFront + 0.24 * (p.boardEnd - p.boardFront);
+  if (glued) {
+    const words = `board ${dim(neck.order.board.thickness)}, ${neck.order.wood.board}`;
+    label(onBoard, neck.top(onBoard, 0) / 2, words, onBoard + 6 / view.scale, neck.top(onBoard, 0) + far);
+  }
   const midX = p.carveStart + 0.78 * (p.carveEnd - p.carveStart);
   label(midX, mid(midX) + 1, `shaft, ${neck.order.wood.shaft}`, midX + 10, mid(midX) - far);
   const rod = neck.features.rod.find((r) => r.id === "rod-channel");
@@ -176,7 +181,7 @@ function drawWoodUnder(pen: Pen, neck: Neck, view: View, from: number, to: numbe
     if (wood !== null && wood < best.wood) best = { x, wood };
   }
   if (!Number.isFinite(best.wood)) return;
-  const z = neck.back(best.x, 0);
+  const z = backAt(neck, best.x);
   pen.leader(
     at(view, best.x, z),
     [at(view, best.x, 0)[0] + 6, at(view, best.x, z)[1] + 11.5],
@@ -196,7 +201,7 @@ function rodRings(
   to: (pts: readonly XY[]) => XY[],
 ): { readonly whole: XY[]; readonly rod: XY[]; readonly filler: XY[] } {
   const along = stations(r.xMin, r.xMax, 2, xs);
-  const open = (x: number): number => (r.from === "board" ? 0 : neck.back(x, 0));
+  const open = (x: number): number => (r.from === "board" ? 0 : backAt(neck, x));
   const inner = r.from === "board" ? Math.min(0, r.zFloor + r.rodHeight) : r.zFloor - r.rodHeight;
   const opening = along.map((x): XY => [x, open(x)]);
   const back = [...opening].reverse();

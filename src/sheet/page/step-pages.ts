@@ -13,8 +13,12 @@ export function stepPages(flow: Flow, input: ReportInput): void {
   input.steps.forEach((step, i) => {
     const n = i + 1;
     if ("hand" in step) {
-      sideChange(flow, input, seen, step.side);
-      flow.keep(() => handStep(flow, n, step));
+      const turning = !seen.has(step.side) && step.side === "carve";
+      seen.add(step.side);
+      flow.keep(() => {
+        if (turning) turnNote(flow, input);
+        handStep(flow, n, step);
+      });
       return;
     }
     const program = input.programs.find((p) => p.file === step.program);
@@ -23,10 +27,13 @@ export function stepPages(flow: Flow, input: ReportInput): void {
       return;
     }
     const first = !seen.has(program.side);
-    sideChange(flow, input, seen, program.side);
+    seen.add(program.side);
     const cutter = input.shop.cutters.find((c) => c.number === program.cutter);
     const checks = checksFor(input, program, cutter, first);
-    flow.keep(() => programStep(flow, input, n, program, checks));
+    flow.keep(() => {
+      if (first && program.side === "carve") turnNote(flow, input);
+      programStep(flow, input, n, program, checks);
+    });
   });
 }
 
@@ -58,11 +65,8 @@ function programStep(flow: Flow, input: ReportInput, n: number, program: SheetPr
   flow.list(checks.after, { box: true, indent: 11 });
 }
 
-/** A line across when the piece is first laid on a side. */
-function sideChange(flow: Flow, input: ReportInput, seen: Set<string>, side: "board" | "carve"): void {
-  if (seen.has(side)) return;
-  seen.add(side);
-  if (side === "board") return;
+/** What stands before the first step on the carve side. */
+function turnNote(flow: Flow, input: ReportInput): void {
   const about = input.neck.order.holding.turn;
   flow.note(
     "Turn the piece over",
