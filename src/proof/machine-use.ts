@@ -12,6 +12,9 @@ export const NOWHERE: readonly [number, number, number] = [-77777.777, -77777.77
 /** The controller may leave the path by this much and the proof still holds its own tolerances. */
 const MOST_ROUNDING = 0.02;
 
+/** Directions of short moves turn a little when their ends are rounded to the text's decimals. */
+const ROUNDED = 1.02;
+
 /**
  * Replaces the unknown place at the start: rapids that leave an axis where it was get the first value that the program gives
  * it. The list is changed in place. Says so when a program does not first set its height, then cross, then go down.
@@ -220,7 +223,7 @@ export function checkMachineUse(
       const v = moves.feed[k];
       for (let a = 0; a < 3; a++) {
         const share = kind === MoveKind.line ? (length > 1e-9 ? Math.abs(d[a]) / length : 0) : a < 2 ? 1 : 0;
-        if (v * share > feeds[a] * 1.001)
+        if (v * share > feeds[a] * ROUNDED)
           add(`feed${a}`, () =>
             say(
               PF.FEED_LIMIT,

@@ -6,7 +6,12 @@ import { wallAt } from "./probe.ts";
 import { OUTLINE } from "./rules.ts";
 
 /** A place on the outline with its outward normal, neck frame. */
-export interface OutlineStation {
+export interface OutlineStation extends OnOutline {
+  /** Places 2 and 4 mm along the same curve to both sides. */
+  readonly beside: readonly OnOutline[];
+}
+
+interface OnOutline {
   readonly x: number;
   readonly y: number;
   readonly nx: number;
@@ -21,8 +26,8 @@ const TOLERANCE = 0.02;
 const INWARD = 1.2;
 
 /** Along the wall, how far the foot of a tab may reach: the cutter's radius. */
-const BESIDE = [0, -2, 2, -4, 4] as const;
-const REACH = 4.5;
+const BESIDE = [-4, -2, 2, 4] as const;
+const REACH = 5.5;
 
 /** Stations about every 5 mm of the outline, none nearer than half of that to a joint of its curves; the same for both sides. */
 export function outlineStations(neck: Neck): OutlineStation[] {
@@ -39,9 +44,13 @@ export function outlineStations(neck: Neck): OutlineStation[] {
     const n = Math.max(1, Math.round(length / SPACING));
     for (let k = 0; k < n; k++) {
       const t = (k + 0.5) / n;
-      const at = pointOn(curve, t);
-      const d = tangentOn(curve, t);
-      out.push({ x: at.x, y: at.y, nx: d.y, ny: -d.x });
+      const on = (u: number): OnOutline => {
+        const at = pointOn(curve, u);
+        const d = tangentOn(curve, u);
+        return { x: at.x, y: at.y, nx: d.y, ny: -d.x };
+      };
+      const beside = BESIDE.map((along) => on(Math.min(1, Math.max(0, t + along / length))));
+      out.push({ ...on(t), beside });
     }
   }
   return out;
@@ -90,14 +99,13 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
     for (const z of levels) {
       const level = frame.z(z);
       // positive where both sides leave wood at this height
-      const wood = (d: number, along = 0): number => {
-        const x = s.x + d * s.nx - along * s.ny;
-        const y = s.y + d * s.ny + along * s.nx;
+      const woodAt = (x: number, y: number): number => {
         const left = own(x, y) - level;
         return others === undefined || other === null ? left : Math.min(left, others(x, y) - other.frame.z(z));
       };
+      const wood = (d: number): number => woodAt(s.x + d * s.nx, s.y + d * s.ny);
       // a tab, or the round foot that the cutter leaves beside one
-      if (BESIDE.some((along) => wood(1, along) >= 0)) continue;
+      if (wood(1) >= 0 || s.beside.some((b) => woodAt(b.x + b.nx, b.y + b.ny) >= 0)) continue;
       const at = wallAt(wood, 0, -INWARD, 1, 0.05);
       const off = Number.isNaN(at) ? -INWARD : at;
       if (!(Math.abs(off) <= Math.abs(worst))) worst = off;
