@@ -53,7 +53,7 @@ const share = (m: Measure): number => Math.abs(m.measured - m.ordered) / m.toler
 /** Of every kind of measure the one that uses most of its tolerance. */
 function worstMeasures(c: Case): Measure[] {
   const worst = new Map<string, Measure>();
-  for (const m of sidesOf(c).flatMap((s) => s.measures)) {
+  for (const m of [...sidesOf(c).flatMap((s) => s.measures), ...(c.made.proof?.both.measures ?? [])]) {
     const was = worst.get(m.what);
     if (was === undefined || share(m) > share(was)) worst.set(m.what, m);
   }

@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { planHolding } from "../src/holding/index.ts";
 import type { SideName } from "../src/holding/types.ts";
 import { sha256 } from "../src/job/hash.ts";
@@ -12,6 +12,7 @@ import { writePrograms } from "../src/job/write-programs.ts";
 import { makeNeck } from "../src/neck/index.ts";
 import { planCuts } from "../src/paths/index.ts";
 import { interpretProgram } from "../src/proof/reader/index.ts";
+import { runKernelBench } from "./kernels.ts";
 
 /*
  * npm run bench [-- ORDER SHOP CELL]: the input, a checksum of the result, then where the time goes, one stage after the other
@@ -134,8 +135,5 @@ for (const [what, ms, says] of rows) console.log(`${what.padEnd(width)}  ${ms.to
 console.log(`\ntwo threads, whole job  ${(whole / 1000).toFixed(2)} s`);
 console.log(`peak memory             ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB`);
 
-if (existsSync("bench/kernels.ts")) {
-  const { runKernelBench } = await import("./kernels.ts");
-  console.log("");
-  await runKernelBench();
-}
+console.log("\nkernels");
+await runKernelBench();

@@ -116,6 +116,8 @@ export interface ProofFile {
     readonly regions: readonly RegionFigure[];
     readonly measures: readonly Measure[];
   }[];
+  /** What only both sides together show: thickness. */
+  readonly both: { readonly measures: readonly Measure[] };
   readonly findings: readonly Finding[];
 }
 

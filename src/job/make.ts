@@ -3,6 +3,7 @@ import type { Holding } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
 import type { CutPlan } from "../paths/types.ts";
+import type { Proof } from "../proof/index.ts";
 import type { ProofProgram, SideProof } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { Finding } from "../units/index.ts";
@@ -14,7 +15,7 @@ import { cuspsOf, jobCutter, jobSides } from "./job-file.ts";
 import { type Paper, papers } from "./papers.ts";
 import type { Pool, Progress } from "./pool.ts";
 import { type GroupedStep, groupCuts } from "./programs.ts";
-import { cuttersUsed, planBothSides, proofFile, proveSides } from "./sides.ts";
+import { cuttersUsed, planBothSides, proofFile, proveAll } from "./sides.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
 import { judge, unusedOverrides } from "./verdict.ts";
 import type { OutFile } from "./write.ts";
@@ -49,7 +50,7 @@ export interface Built {
   readonly plan: CutPlan | null;
   readonly steps: readonly GroupedStep[];
   readonly programs: readonly JobProgram[];
-  readonly sides: readonly SideProof[];
+  readonly proof: Proof | null;
 }
 
 /** From the text of an order and a shop to the files of a job folder. The same bytes for the same bytes; writes nothing. */
@@ -79,14 +80,14 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
 
   let { groups, steps }: ReturnType<typeof groupCuts> = { groups: [], steps: [] };
   let programs: readonly ProofProgram[] = [];
-  let proofs: readonly SideProof[] = [];
+  let proved: Proof | null = null;
   if (plan !== null && !stopped()) {
     ({ groups, steps } = groupCuts(plan));
     progress(0.4, "writing the programs");
     const written = writePrograms(groups, order.value, order.sha256, shop.value, holding);
     programs = written.programs;
     findings.push(...written.findings);
-    proofs = await proveSides(
+    proved = await proveAll(
       {
         order: order.value,
         shop: shop.value,
@@ -99,16 +100,14 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
       options.pool,
       (share, says) => progress(0.42 + 0.5 * share, `proving, ${says}`),
     );
-    for (const p of proofs) findings.push(...p.findings);
   }
   throwIfCancelled(options.signal);
 
-  const proofFindings = proofs.flatMap((p) => p.findings);
-  const before: Finding[] = findings.slice(0, findings.length - proofFindings.length);
-  if (proofs.length > 0) before.push(...unusedOverrides(findings, overrides));
+  const proofFindings = proved?.findings ?? [];
+  if (proved !== null) findings.push(...unusedOverrides([...findings, ...proofFindings], overrides));
   const name = { name: order.value.name, sha256: order.sha256 };
-  const proof: ProofFile | null = proofs.length > 0 ? proofFile(name, options.cell, proofs) : null;
-  const jobPrograms = programs.map((p) => jobProgram(p, proofs));
+  const proof: ProofFile | null = proved === null ? null : proofFile(name, options.cell, proved);
+  const jobPrograms = programs.flatMap((p) => jobProgram(p, proved?.sides ?? []));
 
   progress(0.93, "drawing the sheets");
   const built: Built = {
@@ -120,13 +119,14 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
     plan,
     steps,
     programs: jobPrograms,
-    sides: proofs,
+    proof: proved,
   };
-  const paper = await papers(built, judge([...before, ...proofFindings], overrides), options.paper);
+  const paper = await papers(built, judge([...findings, ...proofFindings], overrides), options.paper);
   throwIfCancelled(options.signal);
-  before.push(...paper.findings);
-  const verdict = judge([...before, ...proofFindings], overrides);
+  findings.push(...paper.findings);
+  const verdict = judge([...findings, ...proofFindings], overrides);
   const isStopped = verdict.blocking.length > 0;
+  if (!isStopped && jobPrograms.length !== programs.length) throw new Error("the proof is sound, but it has not run every program");
   const outs: OutFile[] = [
     { path: "order.json", bytes: orderSource.bytes },
     { path: "shop.json", bytes: shopSource.bytes },
@@ -150,7 +150,7 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
     cusps: plan === null ? {} : cuspsOf(plan),
     cell: options.cell,
     features: jobFeatures(neck),
-    findings: before,
+    findings,
     files: outs.map((f) => ({ file: f.path, sha256: sha256(f.bytes) })),
   };
   outs.push({ path: "job.json", bytes: jsonBytes(job) });
@@ -158,17 +158,19 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
   return { files: outs, job, proof, findings: verdict.findings, blocking: verdict.blocking, overridden: verdict.overridden };
 }
 
-function jobProgram(p: ProofProgram, proofs: readonly SideProof[]): JobProgram {
-  const figure = proofs.flatMap((s) => s.programs).find((f) => f.file === p.file);
-  if (figure === undefined) throw new Error(`the proof says nothing of ${p.file}`);
-  return {
-    file: p.file,
-    sha256: sha256(p.text),
-    side: p.side,
-    cutter: p.cutter,
-    cuts: p.cuts,
-    feedLength: figure.feedLength,
-    seconds: figure.seconds,
-    bounds: { min: figure.min, max: figure.max },
-  };
+/** The program with the figures of the proof; none when the proof did not come as far as to run it. */
+function jobProgram(p: ProofProgram, sides: readonly SideProof[]): JobProgram[] {
+  return sides
+    .flatMap((s) => s.programs)
+    .filter((figure) => figure.file === p.file)
+    .map((figure) => ({
+      file: p.file,
+      sha256: sha256(p.text),
+      side: p.side,
+      cutter: p.cutter,
+      cuts: p.cuts,
+      feedLength: figure.feedLength,
+      seconds: figure.seconds,
+      bounds: { min: figure.min, max: figure.max },
+    }));
 }

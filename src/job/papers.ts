@@ -1,4 +1,6 @@
 import pkg from "../../package.json" with { type: "json" };
+import type { Proof } from "../proof/index.ts";
+import type { SideProof } from "../proof/types.ts";
 import { checkSheetPages, drawingsOf, pdf, type ReportInput, reportHtml, runSheetPages } from "../sheet/index.ts";
 import type { Finding } from "../units/index.ts";
 import { svgFiles } from "./draw.ts";
@@ -24,11 +26,15 @@ export function reportInput(built: Built, verdict: Pick<Verdict, "findings">): R
     shop: built.shop,
     programs: built.programs,
     steps: built.steps,
-    proof: built.sides,
+    proof: sidesOf(built.proof),
     findings: worstFirst(verdict.findings),
     version: pkg.version,
   };
 }
+
+/** The sides as the sheets take them: what only both together show is listed with the side that is cut last. */
+const sidesOf = (proof: Proof | null): readonly SideProof[] =>
+  (proof?.sides ?? []).map((s) => (s.side === "carve" ? { ...s, measures: [...s.measures, ...(proof?.measures ?? [])] } : s));
 
 export const reportBytes = (input: ReportInput): Uint8Array => new TextEncoder().encode(reportHtml(input));
 

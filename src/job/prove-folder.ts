@@ -1,7 +1,8 @@
 import { join } from "node:path";
 import { planHolding } from "../holding/index.ts";
 import { makeNeck } from "../neck/index.ts";
-import type { ProofProgram, SideProof } from "../proof/types.ts";
+import type { Proof } from "../proof/index.ts";
+import type { ProofProgram } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
 import { type Finding, finding } from "../units/index.ts";
 import { type Disk, realDisk } from "./disk.ts";
@@ -13,7 +14,7 @@ import { cutterOf, jobCutter, jobSides } from "./job-file.ts";
 import { reportBytes, reportInput } from "./papers.ts";
 import type { Pool, Progress } from "./pool.ts";
 import { HOLDING_CHANGED, NOTHING_TO_PROVE, ORDER_CHANGED, PROGRAM_CHANGED, PROGRAM_FOREIGN, PROGRAM_MISSING } from "./rules.ts";
-import { cuttersUsed, planBothSides, proofFile, proveSides } from "./sides.ts";
+import { cuttersUsed, planBothSides, proofFile, proveAll } from "./sides.ts";
 import { MAX_SOURCE_BYTES, readOrder, readShop } from "./source.ts";
 import { judge } from "./verdict.ts";
 
@@ -29,7 +30,8 @@ export interface ProveOptions {
 export interface Proved {
   readonly job: JobFile;
   readonly proof: ProofFile;
-  readonly sides: readonly SideProof[];
+  /** With the stock that is left. */
+  readonly measured: Proof;
   readonly order: OrderSpec;
   readonly shop: ShopSpec;
   readonly findings: readonly Finding[];
@@ -82,7 +84,7 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
   throwIfCancelled(options.signal);
 
   const cell = options.cell ?? job.cell;
-  const sides = await proveSides(
+  const proved = await proveAll(
     {
       order: order.value,
       shop: { ...shop.value, cutters: withJobCutters(shop.value, job) },
@@ -95,10 +97,10 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
     options.pool,
     progress,
   );
-  const proof = proofFile(job.order, cell, sides);
+  const proof = proofFile(job.order, cell, proved);
   const all = [...findings, ...proof.findings];
   const { blocking, overridden } = judge(all, order.value.overrides);
-  return { job, proof, sides, order: order.value, shop: shop.value, findings: all, blocking, overridden };
+  return { job, proof, measured: proved, order: order.value, shop: shop.value, findings: all, blocking, overridden };
 }
 
 /** The programs as they are now; what is missing, changed or not listed becomes a finding. */
@@ -211,7 +213,7 @@ export async function reportOfProof(proved: Proved, pool: Pool): Promise<Uint8Ar
     plan,
     steps: job.steps,
     programs: job.programs,
-    sides: proved.sides,
+    proof: proved.measured,
   };
   return reportBytes(reportInput(built, { findings: [...job.findings, ...proved.findings] }));
 }

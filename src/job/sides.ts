@@ -1,5 +1,7 @@
 import type { SideName } from "../holding/types.ts";
+import { makeNeck } from "../neck/index.ts";
 import type { CutPlan } from "../paths/types.ts";
+import { type Proof, proveBoth } from "../proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
 import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { ProofFile } from "./files.ts";
@@ -38,7 +40,7 @@ export interface ProveSidesInput extends Pick<ProofInput, "sides" | "programs" |
   readonly shop: ShopSpec;
 }
 
-/** The proof of both sides from the text of the programs, one task for each. */
+/** The proof of single sides from the text of the programs, one task for each. */
 export async function proveSides(
   input: ProveSidesInput,
   pool: Pool,
@@ -59,21 +61,28 @@ export async function proveSides(
     cusps,
     cell,
   }));
-  return Promise.all(inputs.map((one, k) => pool.run("prove", one, both(k))));
+  return Promise.all(inputs.map((one, k) => pool.run("prove", one, (share, says) => both(k)(share, `${which[k]} side, ${says}`))));
+}
+
+/** The proof of both sides, and of what only both together show. */
+export async function proveAll(input: ProveSidesInput, pool: Pool, progress: Progress): Promise<Proof> {
+  const sides = await proveSides(input, pool, progress);
+  const both = proveBoth({ neck: makeNeck(input.order), sides: input.sides, cusps: input.cusps, programs: input.programs }, sides);
+  return { sides, measures: both.measures, findings: [...sides.flatMap((s) => s.findings), ...both.findings] };
 }
 
 /** Bytes that are sent to another thread are gone here: send copies. */
 const copies = (programs: readonly ProofProgram[]): ProofProgram[] => programs.map((p) => ({ ...p, text: new Uint8Array(p.text) }));
 
-export function proofFile(order: { readonly name: string; readonly sha256: string }, cell: number, sides: readonly SideProof[]): ProofFile {
-  const findings = sides.flatMap((s) => s.findings);
+export function proofFile(order: { readonly name: string; readonly sha256: string }, cell: number, proof: Proof): ProofFile {
   return {
     format: "neckwright-proof/1",
     units: "mm",
     order,
     cell,
-    sound: !findings.some((f) => f.severity === "stop"),
-    sides: sides.map((s) => ({ side: s.side, programs: s.programs, regions: s.regions, measures: s.measures })),
-    findings,
+    sound: !proof.findings.some((f) => f.severity === "stop"),
+    sides: proof.sides.map((s) => ({ side: s.side, programs: s.programs, regions: s.regions, measures: s.measures })),
+    both: { measures: proof.measures },
+    findings: proof.findings,
   };
 }
