@@ -84,7 +84,7 @@ function heedAxes(m: MoveList, machine: Machine): void {
     // whole mm/min, as programs write them
     if (m.kind[k] === MoveKind.line && len > 0) {
       const most = Math.min(dx > 0 ? (fx * len) / dx : Infinity, dy > 0 ? (fy * len) / dy : Infinity, dz > 0 ? (fz * len) / dz : Infinity);
-      if (m.feed[k] > most) m.feed[k] = Math.max(1, Math.floor(most * 60)) / 60;
+      if (m.feed[k] > most * 0.97) m.feed[k] = Math.max(1, Math.floor(most * 0.97 * 60)) / 60;
     }
     px = m.x[k];
     py = m.y[k];
