@@ -82,7 +82,7 @@ export function roundAt(height: Ground, x: number, y: number, radius: number, le
   for (let k = 0; k < n; k++) {
     const a = (2 * Math.PI * (k + 0.5)) / n;
     const [c, s] = [Math.cos(a), Math.sin(a)];
-    const r = wall((t) => height(x + t * c, y + t * s), level, radius * 1.3 + 0.6, radius * 0.6, 0.03);
+    const r = wall((t) => height(x + t * c, y + t * s), level, radius * 1.3 + 0.6, radius * 0.8, 0.12);
     if (Number.isNaN(r)) return null;
     sum += r;
     sx += r * c;

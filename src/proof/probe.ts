@@ -76,15 +76,20 @@ export function binMoves(m: MoveList, xMin: number, yMin: number, xMax: number, 
   return { nx, ny, x0: xMin, y0: yMin, starts, items };
 }
 
-/** Straight pieces near a place, arcs already in chords: per piece ax, ay, az, bx, by, bz. */
+/**
+ * Straight pieces near a place, arcs already in chords. Per piece, lowest first: start x, y, z, direction x, y in plan, length
+ * in plan (0: upright), slope, lowest z.
+ */
 interface Near {
   readonly step: number;
   readonly shape: Shape;
   readonly pieces: Float64Array;
 }
 
+const STRIDE = 8;
+
 /** Chord error of arcs in the probe, mm. */
-const CHORD = 0.0002;
+const CHORD = 0.0005;
 
 export class Probe {
   private readonly layers: readonly ProbeLayer[];
@@ -169,7 +174,30 @@ function gather(layer: ProbeLayer, xMin: number, yMin: number, xMax: number, yMa
       }
     }
   }
-  return Float64Array.from(out);
+  return packed(out);
+}
+
+/** Pieces given as ax, ay, az, bx, by, bz in the layout of `Near`. */
+export function packed(ends: readonly number[]): Float64Array {
+  const n = ends.length / 6;
+  const low = (k: number): number => Math.min(ends[6 * k + 2], ends[6 * k + 5]);
+  const order = Array.from({ length: n }, (_, k) => k).sort((a, b) => low(a) - low(b));
+  const out = new Float64Array(n * STRIDE);
+  for (let i = 0; i < n; i++) {
+    const k = 6 * order[i];
+    const dx = ends[k + 3] - ends[k];
+    const dy = ends[k + 4] - ends[k + 1];
+    const L = Math.hypot(dx, dy);
+    const upright = L < 1e-9;
+    const z = Math.min(ends[k + 2], ends[k + 5]);
+    out.set(
+      upright
+        ? [ends[k], ends[k + 1], z, 1, 0, 0, 0, z]
+        : [ends[k], ends[k + 1], ends[k + 2], dx / L, dy / L, L, (ends[k + 5] - ends[k + 2]) / L, z],
+      i * STRIDE,
+    );
+  }
+  return out;
 }
 
 /** Cuts an arc (any plane, helix too) into chords that leave it by no more than `error`. */
@@ -212,36 +240,26 @@ export function chords(
 export function lowest(s: Shape, pieces: Float64Array, x: number, y: number, best: number): number {
   const R = s.radius;
   let guess = 0;
-  for (let n = 0; n < pieces.length; n += 6) {
-    const az = pieces[n + 2];
-    const bz = pieces[n + 5];
-    if (az >= best && bz >= best) continue;
-    const ax = pieces[n];
-    const ay = pieces[n + 1];
-    const dx = pieces[n + 3] - ax;
-    const dy = pieces[n + 4] - ay;
-    const L = Math.sqrt(dx * dx + dy * dy);
-    const px = x - ax;
-    const py = y - ay;
-    let v: number;
-    if (L < 1e-9) {
-      const r = Math.sqrt(px * px + py * py);
-      if (r > R) continue;
-      v = Math.min(az, bz) + heightAt(s, r);
-    } else {
-      const along = (px * dx + py * dy) / L;
-      const b = Math.abs(py * dx - px * dy) / L;
-      const rim2 = R * R - b * b;
-      if (rim2 < 0) continue;
-      const rim = Math.sqrt(rim2);
-      const low = Math.max(along - L, -rim);
-      const high = Math.min(along, rim);
-      if (low > high) continue;
-      const m = (bz - az) / L;
-      guess = contactOffset(s, b, Math.abs(m), guess);
-      const u = Math.min(high, Math.max(low, m < 0 ? -guess : guess));
-      v = az + m * (along - u) + heightAt(s, Math.min(R, Math.sqrt(b * b + u * u)));
-    }
+  const R2 = R * R;
+  for (let n = 0; n < pieces.length; n += STRIDE) {
+    if (pieces[n + 7] >= best) break;
+    const px = x - pieces[n];
+    const py = y - pieces[n + 1];
+    const ux = pieces[n + 3];
+    const uy = pieces[n + 4];
+    const b = Math.abs(py * ux - px * uy);
+    if (b > R) continue;
+    const along = px * ux + py * uy;
+    const L = pieces[n + 5];
+    if (along < -R || along > L + R) continue;
+    const rim = Math.sqrt(R2 - b * b);
+    const low = Math.max(along - L, -rim);
+    const high = Math.min(along, rim);
+    if (low > high) continue;
+    const m = pieces[n + 6];
+    if (m !== 0) guess = contactOffset(s, b, Math.abs(m), guess);
+    const u = Math.min(high, Math.max(low, m === 0 ? 0 : m < 0 ? -guess : guess));
+    const v = pieces[n + 2] + m * (along - u) + heightAt(s, Math.min(R, Math.sqrt(b * b + u * u)));
     if (v < best) best = v;
   }
   return best;

@@ -11,7 +11,8 @@ const EXACT = 1e-6;
 export function notRigid(t: Transform): number {
   const rows = [0, 4, 8].map((k) => [t[k], t[k + 1], t[k + 2]]);
   const dot = (a: number[], b: number[]): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-  let worst = t.every(Number.isFinite) ? 0 : Number.POSITIVE_INFINITY;
+  if (!t.every(Number.isFinite)) return Number.POSITIVE_INFINITY;
+  let worst = 0;
   for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) worst = Math.max(worst, Math.abs(dot(rows[i], rows[j]) - (i === j ? 1 : 0)));
   const [a, b, c] = rows;
   const det = a[0] * (b[1] * c[2] - b[2] * c[1]) - a[1] * (b[0] * c[2] - b[2] * c[0]) + a[2] * (b[0] * c[1] - b[1] * c[0]);
