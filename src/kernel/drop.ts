@@ -1,8 +1,8 @@
+import { openRows, type RowDrops } from "./drop-rows.ts";
 import { type HeightMap, NOTHING } from "./heightmap.ts";
 import type { Profile } from "./profile.ts";
 import { heightAt, type Shape, shapeOf } from "./tilt.ts";
-import { openDrops, type WasmDrops } from "./wasm/drops.ts";
-import { kernelInUse } from "./wasm/load.ts";
+import { type KernelKind, kernelInUse } from "./wasm/load.ts";
 
 /**
  * Cutter location: the height of a cutter's tip when it is let down at (x, y) until it touches the map, that is
@@ -30,9 +30,10 @@ export interface DropOptions {
   readonly refine?: boolean;
 }
 
-/** Block maxima of a map for drops: 4 x 4 and 16 x 16 cells. Make it once per map and share it between cutters. */
+/** Block maxima of a map for drops: 4 x 1, 4 x 4 and 16 x 16 cells. Make it once per map and share it between cutters. */
 export interface DropMaxima {
   readonly n4: number;
+  readonly m1: Float32Array;
   readonly m4: Float32Array;
   readonly n16: number;
   readonly m16: Float32Array;
@@ -44,32 +45,37 @@ export function makeDropMaxima(map: HeightMap): DropMaxima {
   const r4 = (ny + 3) >> 2;
   const n16 = (nx + 15) >> 4;
   const r16 = (ny + 15) >> 4;
+  const m1 = new Float32Array(n4 * ny);
   const m4 = new Float32Array(n4 * r4).fill(NOTHING);
   const m16 = new Float32Array(n16 * r16).fill(NOTHING);
-  for (let j = 0, k = 0; j < ny; j++) {
-    const row = (j >> 2) * n4;
-    for (let i = 0; i < nx; i++, k++) {
-      const q = z[k];
-      if (q > m4[row + (i >> 2)]) m4[row + (i >> 2)] = q;
+  for (let j = 0; j < ny; j++) {
+    const low = j * n4;
+    const up = (j >> 2) * n4;
+    for (let b = 0; b < n4; b++) {
+      const end = j * nx + Math.min(nx, b * 4 + 4);
+      let m = NOTHING;
+      for (let k = j * nx + b * 4; k < end; k++) if (z[k] > m) m = z[k];
+      m1[low + b] = m;
+      if (m > m4[up + b]) m4[up + b] = m;
     }
   }
   for (let j = 0, k = 0; j < r4; j++) {
     const row = (j >> 2) * n16;
     for (let i = 0; i < n4; i++, k++) if (m4[k] > m16[row + (i >> 2)]) m16[row + (i >> 2)] = m4[k];
   }
-  return { n4, m4, n16, m16 };
+  return { n4, m1, m4, n16, m16 };
 }
 
 /** Bins of squared distance in the table of lower bounds of the profile height. */
-const BINS = 2048;
+const BINS = 8192;
 
 /** A second difference of the surface above this (mm per cell squared, times cell squared) is an edge, not a curve of radius >= 1 mm. */
 const SMOOTH = 1;
 
 /**
  * Prepares drops of one cutter on one map; the map must not change while the dropper lives. Throws RangeError for a
- * profile that is not convex. Rows at the cells' own spacing and whole maps run in WebAssembly where it is in use
- * (Float32: within half a unit in the last place of the exact maximum); everything else is computed in Float64.
+ * profile that is not convex. Rows at the cells' own spacing and whole maps are worked out 16 samples at a time, in WebAssembly
+ * where it is in use (Float32: within half a unit in the last place of the exact maximum); everything else is Float64.
  */
 export function makeDropper(
   map: HeightMap,
@@ -92,8 +98,9 @@ class PlainDropper implements Dropper {
   /** The last contact, where the next search starts; -1 for none. */
   private ci = -1;
   private cj = -1;
+  private readonly kernel: KernelKind;
   /** Undefined until first needed. */
-  private rows: WasmDrops | null | undefined;
+  private rows: RowDrops | null | undefined;
   private di = 0;
   private dj = 0;
 
@@ -103,7 +110,7 @@ class PlainDropper implements Dropper {
     this.shape = shapeOf(profile);
     this.maxima = maxima;
     this.refine = refine;
-    this.rows = kernelInUse() === "wasm" ? undefined : null;
+    this.kernel = kernelInUse();
     const R = this.shape.radius;
     this.perBin = BINS / ((R / map.cell) * (R / map.cell));
     this.low = new Float64Array(BINS + 2);
@@ -129,12 +136,12 @@ class PlainDropper implements Dropper {
     const { cell } = map;
     const fi = (x0 - map.x0) / cell;
     const step = dx / cell;
-    const wasm = n > 15 && step > 0 ? this.fast() : null;
+    const quick = n > 15 && step > 0 ? this.fast() : null;
     // samples stand at `parts` phases between the cells, each phase at a whole number of cells
     let parts = 1;
     while (parts < 5 && Math.abs(step * parts - Math.round(step * parts)) > 1e-9 * parts) parts++;
     const stride = Math.round(step * parts);
-    if (!wasm || parts === 5 || stride < 1 || stride > 4 * parts) {
+    if (!quick || parts === 5 || stride < 1 || stride > 4 * parts) {
       for (let r = 0, k = 0; r < ys.length; r++) {
         const fj = (ys[r] - map.y0) / cell;
         for (let i = 0; i < n; i++, k++) out[k] = this.drop(fi + i * step, fj);
@@ -143,7 +150,7 @@ class PlainDropper implements Dropper {
     }
     const fj = Float64Array.from(ys, (y) => (y - map.y0) / cell);
     if (stride === 1 && parts === 1) {
-      wasm.rows(fj, fi, n, out);
+      quick.rows(fj, fi, n, out);
       return;
     }
     for (let part = 0; part < parts; part++) {
@@ -151,7 +158,7 @@ class PlainDropper implements Dropper {
       if (count < 1) break;
       const width = (count - 1) * stride + 1;
       const row = new Float32Array(width * ys.length);
-      wasm.rows(fj, fi + part * step, width, row);
+      quick.rows(fj, fi + part * step, width, row);
       for (let r = 0; r < ys.length; r++) for (let i = 0; i < count; i++) out[r * n + part + i * parts] = row[r * width + i * stride];
     }
   }
@@ -159,9 +166,9 @@ class PlainDropper implements Dropper {
   dropMap(): HeightMap {
     const { nx, ny, cell, x0, y0 } = this.map;
     const z = new Float32Array(nx * ny);
-    const wasm = this.fast();
-    if (wasm) {
-      wasm.rows(
+    const quick = this.fast();
+    if (quick) {
+      quick.rows(
         Float64Array.from({ length: ny }, (_, j) => j),
         0,
         nx,
@@ -179,10 +186,10 @@ class PlainDropper implements Dropper {
     return { nx, ny, cell, x0, y0, z };
   }
 
-  /** The WebAssembly rows, opened when first needed; null without them. They do not refine. */
-  private fast(): WasmDrops | null {
+  /** Rows of 16 samples at a time, opened when first needed; null where they do not pay. They do not refine. */
+  private fast(): RowDrops | null {
     if (this.refine) return null;
-    if (this.rows === undefined) this.rows = openDrops(this.map, this.shape);
+    if (this.rows === undefined) this.rows = openRows(this.map, this.shape, this.kernel);
     return this.rows;
   }
 
@@ -190,7 +197,7 @@ class PlainDropper implements Dropper {
   private drop(fi: number, fj: number): number {
     const { map, maxima, shape, low, perBin } = this;
     const { nx, ny, cell, z } = map;
-    const { n4, m4, n16, m16 } = maxima;
+    const { n4, m1, m4, n16, m16 } = maxima;
     const rc = shape.radius / cell;
     // a cell centre exactly on the rim counts
     const rc2 = rc * rc * (1 + 1e-12);
@@ -261,7 +268,11 @@ class PlainDropper implements Dropper {
             const jEnd = Math.min(sj * 4 + 3, j1);
             const iEnd = Math.min(si * 4 + 3, i1);
             for (let j = Math.max(sj * 4, j0); j <= jEnd; j++) {
+              const crest = m1[j * n4 + si];
+              if (crest <= best) continue;
               const y2 = (j - fj) * (j - fj);
+              const c2 = y2 + mx * mx;
+              if (c2 > rc2 || crest - low[(c2 * perBin) | 0] <= best) continue;
               for (let i = Math.max(si * 4, i0); i <= iEnd; i++) {
                 const h = z[j * nx + i];
                 if (h <= best) continue;

@@ -1,26 +1,12 @@
+import type { DropKernel } from "../drop-kernel.ts";
 import { KERNELS } from "./kernels.generated.ts";
 
 /** What the WebAssembly kernels export; pointers are byte offsets into the memory given at the start. */
-export interface Kernels {
+export interface Kernels extends DropKernel {
   field(z: number, rows: number, blocks: number, lo: number, hi: number, nx: number, ny: number, cell: number): void;
   maxima(): void;
   chain(flat: number, R: number, xs: number, zs: number, n: number, y: number): number;
   line(flat: number, R: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number): number;
-  dropField(p: number, l1: number, l2: number, s: number, rows: number, lp1: number, lp2: number): void;
-  dropRow(
-    rev: number,
-    b1: number,
-    b2: number,
-    n: number,
-    H: number,
-    ND: number,
-    NG: number,
-    vlo: number,
-    y: number,
-    xa: number,
-    xb: number,
-    out: number,
-  ): void;
 }
 
 /** The little of the WebAssembly interface that is needed, so that no browser or Node types are. */

@@ -1,16 +1,17 @@
-import { type HeightMap, NOTHING } from "../heightmap.ts";
-import { heightAt, type Shape } from "../tilt.ts";
-import { FIRST_FREE, openArena } from "./load.ts";
+import { type DropKernel, plainDropKernel } from "./drop-kernel.ts";
+import { type HeightMap, NOTHING } from "./heightmap.ts";
+import { heightAt, type Shape } from "./tilt.ts";
+import { FIRST_FREE, type KernelKind, openArena } from "./wasm/load.ts";
 
-/** Maps with fewer cells are not worth a memory of their own. */
+/** Maps with fewer cells are not worth a copy. */
 const SMALL = 16384;
 /** Columns worked on together, so that the rows under the cutter stay in the processor's cache. */
 const STRIP = 512;
 /** Tables kept, one per phase. */
 const TABLES = 6;
 
-/** Cutter location along rows of a map at the spacing of its cells, in WebAssembly. */
-export interface WasmDrops {
+/** Cutter location along rows of a map at the spacing of its cells. */
+export interface RowDrops {
   /**
    * Samples at (fi + k, fj[r]) in cells, k = 0 .. n - 1, for every r: out[r * n + k]. Any phase, on or off the map.
    */
@@ -25,8 +26,8 @@ interface Table {
   readonly b2: number;
 }
 
-/** A padded copy of the map in WebAssembly memory; null when the map is too small or too large for it. */
-export function openDrops(map: HeightMap, shape: Shape): WasmDrops | null {
+/** A padded copy of the map for one cutter, for either kernel; null when the map is too small for it to pay or too large. */
+export function openRows(map: HeightMap, shape: Shape, kernel: KernelKind): RowDrops | null {
   const { nx, ny, cell, z } = map;
   if (nx * ny < SMALL) return null;
   const rc = shape.radius / cell;
@@ -63,9 +64,9 @@ export function openDrops(map: HeightMap, shape: Shape): WasmDrops | null {
     b2: take(size2),
   }));
   if (!Number.isSafeInteger(top) || top > 2 ** 31) return null;
-  const arena = openArena(top - FIRST_FREE);
-  if (!arena) return null;
-  const { kernels, buffer } = arena;
+  const arena = kernel === "wasm" ? openArena(top - FIRST_FREE) : null;
+  const buffer = arena ? arena.buffer : new ArrayBuffer(top);
+  const kernels: DropKernel = arena ? arena.kernels : plainDropKernel(new Float32Array(buffer));
   const padded = new Float32Array(buffer, pP, S * rows + 64).fill(NOTHING);
   for (let j = 0; j < ny; j++) padded.set(z.subarray(j * nx, (j + 1) * nx), (j + padY) * S + padX);
   kernels.dropField(pP, pL1, pL2, S, rows, lp1, lp2);
