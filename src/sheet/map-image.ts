@@ -16,9 +16,11 @@ export interface MapImage {
   /** Extent of the picture in the side's program frame. */
   readonly min: readonly [Mm, Mm];
   readonly max: readonly [Mm, Mm];
-  /** Largest value in the map, mm, and how many cells are past `limit`. */
+  /** Largest value in the map, mm, and how many cells are past `limit`, the strictest of the side's regions. */
   readonly worst: Mm;
   readonly limit: Mm;
+  /** The widest limit of the side's regions. */
+  readonly widest: Mm;
   readonly pastLimit: number;
   readonly cells: number;
   /** Along program y on the page: the piece lies along y at the machine and the picture is turned a quarter. */
@@ -44,7 +46,9 @@ export function mapImage(side: SideProof, what: "above" | "below"): MapImage {
   const step = Math.max(1, Math.ceil(Math.max(w0, h0) / MOST));
   const [w, h] = [Math.max(1, Math.ceil(w0 / step)), Math.max(1, Math.ceil(h0 / step))];
   const value = new Float32Array(w * h).fill(Number.NaN);
-  const limit = Math.max(1e-6, ...side.regions.map((r) => (what === "above" ? r.limitAbove : r.limitBelow)));
+  const limits = side.regions.map((r) => (what === "above" ? r.limitAbove : r.limitBelow));
+  const limit = limits.length > 0 ? Math.max(1e-6, Math.min(...limits)) : 0.01;
+  const widest = Math.max(limit, ...limits);
   let worst = 0;
   let pastLimit = 0;
   let cells = 0;
@@ -61,7 +65,7 @@ export function mapImage(side: SideProof, what: "above" | "below"): MapImage {
       if (Number.isNaN(v) || d > v) value[k] = d;
     }
   }
-  const top = 2 * limit;
+  const top = Math.max(2 * limit, 1.25 * widest);
   const turned = h0 > w0;
   const png = paint(value, w, h, top, what, turned);
   return {
@@ -73,6 +77,7 @@ export function mapImage(side: SideProof, what: "above" | "below"): MapImage {
     max: [x0 + (box.i0 + w * step) * cell - cell / 2, y0 + (box.j0 + h * step) * cell - cell / 2],
     worst,
     limit,
+    widest,
     pastLimit,
     cells,
     turned,

@@ -18,7 +18,7 @@ export function mapFigure(map: MapImage, side: SideProof, what: "above" | "below
   const says =
     map.cells === 0
       ? "Nothing was compared on this side."
-      : `Largest ${fixed(map.worst)} mm; ${map.pastLimit === 0 ? "no cell" : `${map.pastLimit} cells (${share < 0.01 ? "under 0.01" : share.toFixed(2)} %)`} past ${fixed(map.limit)} mm, of ${map.cells} compared.`;
+      : `Largest ${fixed(map.worst)} mm; ${map.pastLimit === 0 ? "no cell" : `${map.pastLimit} cells (${share < 0.01 ? "under 0.01" : share.toFixed(2)} %)`} past ${map.widest - map.limit < 1e-9 ? "the limit" : "the strictest limit"}, ${fixed(map.limit)} mm, of ${map.cells} compared.`;
   pen.items.push({ kind: "image", at: [0, 0], width, height, png: map.png, alt: `${title}. ${says}` });
   pen.rect("narrow", [0, 0], [width, height]);
   const y = height + 3;
@@ -35,8 +35,17 @@ export function mapFigure(map: MapImage, side: SideProof, what: "above" | "below
     const text = `${share === 1 ? "≥ " : ""}${fixed(map.top * share)}`;
     pen.text([x, y + 6.6], text, SIZE.small, { anchor: share === 0 ? "start" : "middle" });
   }
-  pen.text([barWidth * 0.5, y - 0.7], "limit", SIZE.small, { anchor: "middle", ink: "accent" });
-  pen.line("wide", [barWidth * 0.5, y], [barWidth * 0.5, y + 3], { ink: "accent" });
+  const same = map.widest - map.limit < 1e-9;
+  for (const [value, name, anchor] of same
+    ? ([[map.limit, "limit", "middle"]] as const)
+    : ([
+        [map.limit, "strictest limit", "end"],
+        [map.widest, "widest limit", "start"],
+      ] as const)) {
+    const x = (barWidth * value) / map.top;
+    pen.text([x, y - 0.7], name, SIZE.small, { anchor, ink: "accent" });
+    pen.line("wide", [x, y], [x, y + 3], { ink: "accent" });
+  }
   const turned = map.turned ? " Along the page: program Y." : "";
   const words = [
     `mm ${TITLES[what]}. ${says}`,

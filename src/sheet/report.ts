@@ -2,13 +2,14 @@ import { CAUTIONS, CAUTIONS_TITLE, DEFERS } from "./cautions.ts";
 import { escapeXml, svg } from "./draw/svg.ts";
 import type { Drawing } from "./draw/types.ts";
 import { blankDrawing, markingDrawing } from "./drawings/blank.ts";
-import { cap, dim, liesSays, scaleText, shortHash } from "./drawings/common.ts";
+import { dim, liesSays, scaleText, shortHash } from "./drawings/common.ts";
 import { cuttersDrawing } from "./drawings/cutters.ts";
 import { headstockDrawing } from "./drawings/headstock.ts";
 import { usedCutters } from "./drawings/index.ts";
 import { planDrawing } from "./drawings/plan.ts";
 import { sectionsDrawing } from "./drawings/sections.ts";
 import { sideDrawing } from "./drawings/side.ts";
+import { fretRows } from "./fret-rows.ts";
 import type { ReportInput } from "./input.ts";
 import { mapImage } from "./map-image.ts";
 import { mapFigure } from "./proof-figure.ts";
@@ -284,25 +285,8 @@ function steps(input: ReportInput): string {
 }
 
 function frets(input: ReportInput): string {
-  const { neck } = input;
-  const rows = neck.features.frets.map((f) => {
-    const from = neck.fretAt(f.number);
-    return [
-      `${f.number}`,
-      from.toFixed(3),
-      (from - neck.fretAt(f.number - 1)).toFixed(3),
-      Math.hypot(f.treble.x - f.bass.x, f.treble.y - f.bass.y).toFixed(2),
-    ];
-  });
-  if (rows.length === 0) return section("frets", "Fret table", "<p>No frets.</p>");
-  const o = neck.order;
-  return section(
-    "frets",
-    "Fret table",
-    table(
-      `${cap(`scale ${dim(o.scale)} mm; slots ${dim(o.frets.kerf)} mm wide, ${dim(o.frets.depth)} mm below the finished face. Millimetres along the centreline`)}`,
-      ["fret", "#from the nut", "#from the one before", "#slot length"],
-      rows,
-    ),
-  );
+  const t = fretRows(input);
+  if (t === null) return section("frets", "Fret table", "<p>No frets.</p>");
+  const heads = t.heads.map((h, i) => (i === 0 ? h : `#${h}`));
+  return section("frets", "Fret table", `${table(t.says, heads, t.rows)}<p>${e(t.check)}</p>`);
 }

@@ -1,4 +1,5 @@
 import type { Solid } from "../holding/types.ts";
+import { radToDeg } from "../units/index.ts";
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS, EXPOSURE, hoursAt } from "./cautions.ts";
 import { pdf } from "./draw/pdf.ts";
 import type { Drawing } from "./draw/types.ts";
@@ -10,6 +11,7 @@ import { usedCutters } from "./drawings/index.ts";
 import { planDrawing } from "./drawings/plan.ts";
 import { sectionsDrawing } from "./drawings/sections.ts";
 import { sideDrawing } from "./drawings/side.ts";
+import { fretRows } from "./fret-rows.ts";
 import type { ReportInput, RunSheetInput } from "./input.ts";
 import { Flow, type Paper } from "./page/flow.ts";
 import { proofPages } from "./page/proof-pages.ts";
@@ -80,6 +82,14 @@ function frontPage(flow: Flow, input: ReportInput): void {
   );
 }
 
+const headSays = (h: ReportInput["neck"]["order"]["headstock"]): string =>
+  (h.kind ?? "flat") === "flat" ? `face ${dim(h.drop)} mm below the glue plane` : `${h.kind}, tilted ${dim(radToDeg(h.angle ?? 0))}°`;
+
+const fretsSay = (f: ReportInput["neck"]["order"]["frets"]): string => {
+  if (f.kind === "none") return "no frets";
+  return `${f.count} ${f.kind === "lines" ? "inlaid lines" : "frets"}`;
+};
+
 function orderInBrief(flow: Flow, input: ReportInput): void {
   const { neck, shop, holding } = input;
   const o = neck.order;
@@ -95,14 +105,14 @@ function orderInBrief(flow: Flow, input: ReportInput): void {
     ["Instrument", `${o.instrument}, ${o.strings.count} strings, ${o.hand}-handed`],
     [
       "Scale",
-      `${dim(o.scale)} mm, ${o.frets.count} frets, slots ${dim(o.frets.kerf)} wide and ${dim(o.frets.depth)} deep, ${o.frets.ends} ends`,
+      `${o.fan ? `${dim(o.fan.bass)} mm bass, ${dim(o.fan.treble)} mm treble` : `${dim(o.scale)} mm`}, ${fretsSay(o.frets)}${o.nut.zeroFret === undefined ? "" : " and a zero fret"}, slots ${dim(o.frets.kerf)} wide and ${dim(o.frets.depth)} deep, ${o.frets.ends} ends`,
     ],
     ["Board", `${o.wood.board}, ${dim(o.board.thickness)} mm, ${radius}; ${dim(n1 - n0)} mm wide at the nut`],
     [
       "Shaft",
       `${o.wood.shaft}; ${o.carve.stations.map((s) => `${dim(s.thickness)} mm at ${s.at.kind === "fret" ? `fret ${s.at.fret}` : `x ${dim(s.at.x)}`}`).join(", ")}`,
     ],
-    ["Heel", `bolt-on, ${dim(o.heel.thickness)} mm thick, ${dim(o.heel.length)} long, ${neck.features.screws.length} screw bores`],
+    ["Heel", `${o.heel.kind}, ${dim(o.heel.thickness)} mm thick, ${dim(o.heel.length)} long, ${neck.features.screws.length} screw bores`],
     [
       "Rod",
       o.rod.kind === "none"
@@ -111,7 +121,11 @@ function orderInBrief(flow: Flow, input: ReportInput): void {
     ],
     [
       "Headstock",
-      `${dim(o.headstock.thickness)} mm thick, face ${dim(o.headstock.drop)} mm below the glue plane, ${neck.features.tuners.length} tuner bores`,
+      `${dim(o.headstock.thickness)} mm thick, ${headSays(o.headstock)}, ${
+        neck.features.rollers.length > 0
+          ? `slotted, ${neck.features.rollers.length} roller bores`
+          : `${neck.features.tuners.length} tuner bores`
+      }`,
     ],
     [
       "Blank",
@@ -263,7 +277,7 @@ function cutterPages(flow: Flow, input: ReportInput): void {
     return;
   }
   flow.figure(
-    fitted((s) => cuttersDrawing(cutters, s, flow.width), flow.width, 80, 1),
+    fitted((s) => cuttersDrawing(cutters, s, flow.width), flow.width, 140, 1),
     { bars: true },
   );
   flow.table(
@@ -317,39 +331,16 @@ function neckPages(flow: Flow, input: ReportInput): void {
 }
 
 function fretTable(flow: Flow, input: ReportInput): void {
-  const { neck } = input;
-  const frets = neck.features.frets;
-  if (frets.length === 0) return;
+  const table = fretRows(input);
+  if (table === null) return;
   flow.newPage("Fret table");
   flow.heading("Fret table");
-  flow.paragraph(
-    `Scale ${dim(neck.order.scale)} mm. Distances along the centreline from the nut's bridge-side edge: L(1 − 2^(−n/12)). Slots ${dim(neck.order.frets.kerf)} mm wide, ${dim(neck.order.frets.depth)} mm below the finished face.`,
-  );
-  const row = (i: number): string[] => {
-    const f = frets[i];
-    if (!f) return ["", "", "", ""];
-    const from = neck.fretAt(f.number);
-    const before = f.number > 1 ? neck.fretAt(f.number - 1) : 0;
-    return [
-      `${f.number}`,
-      from.toFixed(3),
-      (from - before).toFixed(3),
-      Math.hypot(f.treble.x - f.bass.x, f.treble.y - f.bass.y).toFixed(2),
-    ];
-  };
-  const columns = [
-    { head: "fret", share: 0.8, align: "right" as const },
-    { head: "from the nut", share: 1.6, align: "right" as const },
-    { head: "from the one before", share: 1.7, align: "right" as const },
-    { head: "slot length", share: 1.4, align: "right" as const },
-  ];
+  flow.paragraph(table.says);
   flow.table(
-    columns,
-    frets.map((_, i) => row(i)),
+    table.heads.map((head, i) => ({ head, share: i === 0 ? 0.8 : 1.5, align: "right" as const })),
+    table.rows,
   );
-  flow.paragraph(
-    `Check with a rule from the nut each time, not from fret to fret. The octave (fret 12) is half the scale: ${dim(neck.order.scale / 2)} mm.`,
-  );
+  flow.paragraph(table.check);
 }
 
 function signOff(flow: Flow): void {

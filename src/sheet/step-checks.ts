@@ -1,6 +1,7 @@
 import type { Cutter } from "../cutting/types.ts";
 import type { Side } from "../holding/types.ts";
 import type { Neck } from "../neck/types.ts";
+import { radToDeg } from "../units/index.ts";
 import { dim } from "./drawings/common.ts";
 import type { ReportInput, SheetProgram } from "./input.ts";
 
@@ -28,7 +29,14 @@ const AFTER: readonly { readonly word: RegExp; readonly says: (n: Neck) => reado
   },
   {
     word: /headstock|ramp/,
-    says: (n) => [`Headstock face ${dim(n.order.headstock.drop)} mm below the glue plane, flat to a straight edge.`],
+    says: (n) => {
+      const { kind = "flat", drop, angle = 0 } = n.order.headstock;
+      return [
+        kind === "flat"
+          ? `Headstock face ${dim(drop)} mm below the glue plane, flat to a straight edge.`
+          : `Headstock face tilted ${dim(radToDeg(angle))}° to the glue plane, flat to a straight edge.`,
+      ];
+    },
   },
   {
     word: /tuner|bore.*post|bush/,

@@ -7,7 +7,7 @@ import { channelPath, drawFace } from "./drawings/plan.ts";
 
 /**
  * The neck's plan alone at true size, no dimensions: for a template, and for DXF, where x = 0 is the nut's bridge-side edge and y = 0 the
- * centreline. Layers: outline, board, frets, nut, tuners, markers, side-markers, rod-channel, rod-access, screws, check-bar.
+ * centreline. Layers: outline, board, frets, nut, tuners, markers, side-markers, head-slots, rollers, tenon, rod-channel, rod-access, bar-channel-1 and -2, screws, check-bar.
  */
 export function templateDrawing(neck: Neck): Drawing {
   const e = extentOf(neck);

@@ -1,4 +1,4 @@
-import type { SideProof } from "../proof/types.ts";
+import type { Measure, RegionFigure, SideProof } from "../proof/types.ts";
 import type { Finding, Mm, Seconds } from "../units/index.ts";
 import { num } from "./draw/plain.ts";
 
@@ -25,32 +25,27 @@ export function valueText(v: Finding["value"], unit: string): string {
   return unit === "" ? t : `${t} ${unit}`;
 }
 
-/** Worst figures over all regions, and whether every limit holds. */
+/** The region that comes nearest to (or goes furthest past) its own limit, and what is outside. */
 export function proofVerdict(proof: readonly SideProof[]): {
   readonly proved: boolean;
-  readonly below: Mm;
-  readonly above: Mm;
+  readonly below: RegionFigure | null;
+  readonly above: RegionFigure | null;
   readonly measures: number;
   readonly out: number;
   readonly regionsOut: number;
 } {
-  let below = 0;
-  let above = 0;
-  let measures = 0;
-  let out = 0;
-  let regionsOut = 0;
-  for (const side of proof) {
-    for (const r of side.regions) {
-      below = Math.max(below, r.worstBelow);
-      above = Math.max(above, r.worstAbove);
-      if (r.worstBelow > r.limitBelow || r.worstAbove > r.limitAbove) regionsOut++;
-    }
-    for (const m of side.measures) {
-      measures++;
-      if (!isWithin(m)) out++;
-    }
-  }
-  return { proved: proof.length > 0, below, above, measures, out, regionsOut };
+  const regions = proof.flatMap((s) => s.regions);
+  const measures = proof.flatMap((s) => s.measures);
+  const most = (share: (r: RegionFigure) => number): RegionFigure | null =>
+    regions.reduce<RegionFigure | null>((best, r) => (best === null || share(r) > share(best) ? r : best), null);
+  return {
+    proved: proof.length > 0,
+    below: most((r) => r.worstBelow / r.limitBelow),
+    above: most((r) => r.worstAbove / r.limitAbove),
+    measures: measures.length,
+    out: measures.filter((m) => !isWithin(m)).length,
+    regionsOut: regions.filter((r) => r.worstBelow > r.limitBelow || r.worstAbove > r.limitAbove).length,
+  };
 }
 
 export const isWithin = (m: { readonly ordered: number; readonly measured: number; readonly tolerance: number }): boolean =>
@@ -60,7 +55,43 @@ export const isWithin = (m: { readonly ordered: number; readonly measured: numbe
 export function verdictSays(proof: readonly SideProof[]): string {
   const v = proofVerdict(proof);
   if (!v.proved) return "Nothing was proved: do not cut from these programs.";
-  const figures = `deepest below target ${fixed(v.below)} mm, most left over ${fixed(v.above)} mm; ${v.measures - v.out} of ${v.measures} measures within tolerance`;
+  const parts: string[] = [];
+  if (v.below)
+    parts.push(`nearest to its limit below target ${v.below.region}, ${fixed(v.below.worstBelow)} of ${fixed(v.below.limitBelow)} mm`);
+  if (v.above) parts.push(`above target ${v.above.region}, ${fixed(v.above.worstAbove)} of ${fixed(v.above.limitAbove)} mm`);
+  parts.push(`${v.measures - v.out} of ${v.measures} measures within tolerance`);
+  const figures = parts.join("; ");
   if (v.regionsOut === 0 && v.out === 0) return `Every region and every measure is within its limit: ${figures}.`;
   return `${v.regionsOut} region(s) and ${v.out} measure(s) are outside their limits: ${figures}.`;
 }
+
+/** Measures of one kind together: how many, the worst against its tolerance, and which that is. */
+export interface MeasureGroup {
+  readonly kind: string;
+  readonly what: string;
+  readonly count: number;
+  readonly worst: Measure;
+  readonly out: number;
+}
+
+/** Groups measures by what they are of ("fret", "tuner", ...) and what was measured, in the order of their first. */
+export function groupMeasures(measures: readonly Measure[]): MeasureGroup[] {
+  const groups = new Map<string, Measure[]>();
+  for (const m of measures) {
+    const key = `${kindOf(m.id)}|${m.what}|${m.unit}`;
+    const list = groups.get(key);
+    if (list) list.push(m);
+    else groups.set(key, [m]);
+  }
+  const share = (m: Measure): number => Math.abs(m.measured - m.ordered) / m.tolerance;
+  return [...groups.values()].map((list) => ({
+    kind: list.length === 1 ? list[0].id : kindOf(list[0].id),
+    what: list[0].what,
+    count: list.length,
+    worst: list.reduce((a, b) => (share(b) > share(a) ? b : a)),
+    out: list.filter((m) => !isWithin(m)).length,
+  }));
+}
+
+/** "fret-12" -> "fret", "marker-12a" -> "marker"; a name without a number stays. */
+const kindOf = (id: string): string => id.replace(/-\d+[a-z]?$/, "");

@@ -184,12 +184,14 @@ function drawNeckIn(pen: Pen, neck: Neck, side: Side, view: View): void {
   const outline = ring(flatten(neck.outline, 0.02));
   pen.polyline("wide", outline, { closed: true, ink: "accent", layer: "outline", fill: "shade" });
   pen.polyline("narrow", ring(flatten(neck.board, 0.02)), { closed: true, layer: "board" });
+  const slope = neck.places.nutSlope;
   const [lo, hi] = neck.boardEdges(0);
-  pen.line("wide", to(0, lo), to(0, hi), { layer: "nut" });
+  pen.line("wide", to(slope * lo, lo), to(slope * hi, hi), { layer: "nut" });
   if (neck.order.frets.count >= 12) {
     const x = neck.fretAt(12);
     const [l, h] = neck.boardEdges(x);
-    pen.line("narrow", to(x, l), to(x, h));
+    const slant = neck.fretSlope(12);
+    pen.line("narrow", to(x + slant * l, l), to(x + slant * h, h));
   }
   for (const b of neck.features.tuners) pen.circle("narrow", to(b.x, b.y), (b.steps[0].diameter / 2) * view.scale);
   const past = 5 / view.scale;
@@ -316,6 +318,7 @@ export function markingDrawing(neck: Neck, holding: Holding, scale: number): Dra
   const view: View = { origin: [left, above + wide * scale], scale, ex: [1, 0], ey: [0, -1] };
   const centre = datumUp ? wide - centreFromDatum : centreFromDatum;
   const nut = tipFromEnd - neck.places.tip;
+  const neckEnd = Math.max(neck.places.boardEnd, neck.places.end);
   const to = (x: number, y: number): XY => at(view, x, y);
   const pen = new Pen();
   const ring: XY[] = [];
@@ -333,24 +336,30 @@ export function markingDrawing(neck: Neck, holding: Holding, scale: number): Dra
   if (n12 !== null) pen.line("narrow", to(nut + n12, 0), to(nut + n12, wide), { ink: "soft" });
   const top = to(0, wide)[1];
   const low = to(0, 0)[1];
-  pen.dimension({ a: to(0, wide), b: to(nut, wide), along: "x", line: top - 6, text: `${dim(nut)} nut line` });
+  pen.dimension({
+    a: to(0, wide),
+    b: to(nut, wide),
+    along: "x",
+    line: top - 6,
+    text: `${dim(nut)} nut line${neck.places.nutSlope === 0 ? "" : ", at the centreline"}`,
+  });
   if (n12 !== null)
     pen.dimension({ a: to(0, wide), b: to(nut + n12, wide), along: "x", line: top - 12, text: `${dim(nut + n12)} fret 12` });
   pen.dimension({ a: to(0, wide), b: to(length, wide), along: "x", line: top - 18, text: dim(length) });
   pen.dimension({ a: to(0, 0), b: to(tipFromEnd, 0), along: "x", line: low + 6, text: dim(tipFromEnd) });
   pen.dimension({
     a: to(tipFromEnd, 0),
-    b: to(nut + neck.places.boardEnd, 0),
+    b: to(nut + neckEnd, 0),
     along: "x",
     line: low + 6,
-    text: `${dim(neck.places.boardEnd - neck.places.tip)} neck`,
+    text: `${dim(neckEnd - neck.places.tip)} neck`,
   });
   pen.dimension({
-    a: to(nut + neck.places.boardEnd, 0),
+    a: to(nut + neckEnd, 0),
     b: to(length, 0),
     along: "x",
     line: low + 6,
-    text: dim(length - nut - neck.places.boardEnd),
+    text: dim(length - nut - neckEnd),
   });
   pen.dimension({ a: to(0, datumY), b: to(0, centre), along: "y", line: left - 7, text: dim(centreFromDatum) });
   pen.dimension({ a: to(length, 0), b: to(length, wide), along: "y", line: to(length, 0)[0] + 9, text: dim(wide) });

@@ -6,7 +6,7 @@ import { at, uprightView, type View } from "../draw/view.ts";
 import { dim, extentOf, SIZE, upperSide } from "./common.ts";
 import { Pen } from "./pen.ts";
 import { drawFace } from "./plan.ts";
-import { backAt, onCentreline, stations } from "./profile.ts";
+import { backAt, headTilt, onCentreline, stations } from "./profile.ts";
 
 const LEFT = 22;
 const RIGHT = 30;
@@ -32,7 +32,7 @@ export function headstockDrawing(neck: Neck, scale: number): Drawing {
   return {
     id: "headstock",
     title: "Headstock",
-    says: `Headstock from above with ${neck.features.tuners.length} tuner bores dimensioned from the nut's edge and the centreline, and in section with its face ${dim(neck.order.headstock.drop)} mm below the glue plane.`,
+    says: `Headstock from above with ${postsOf(neck).length} tuner places dimensioned from the nut's edge and the centreline, and in section along the centreline.`,
     width: right + RIGHT,
     height: low + 20,
     group: 0.35,
@@ -117,12 +117,14 @@ function breakLine(pen: Pen, a: XY, b: XY): void {
 function ordinates(pen: Pen, neck: Neck, view: View, low: number): void {
   const level = low + 6;
   const nut = at(view, 0, 0);
-  const xs = distinct([neck.places.tip, ...neck.features.tuners.map((t) => t.x)]);
+  const xs = distinct([neck.places.tip, ...postsOf(neck).map((t) => t.x)]);
   pen.line("narrow", [nut[0], at(view, 0, neck.edges(0)[0])[1] + 0.8], [nut[0], level]);
   pen.circle("narrow", [nut[0], level], 0.9);
   pen.text([nut[0] + 0.9, level + 2], "0", SIZE.figure, { anchor: "end", turn: -90 });
   for (const x of xs) {
-    const ys = neck.features.tuners.filter((t) => Math.abs(t.x - x) < 0.05).map((t) => t.y);
+    const ys = postsOf(neck)
+      .filter((t) => Math.abs(t.x - x) < 0.05)
+      .map((t) => t.y);
     const from = ys.length > 0 ? at(view, x, Math.min(...ys))[1] + 1 : low - 2;
     const px = at(view, x, 0)[0];
     pen.line("narrow", [px, from], [px, level], { ink: "soft" });
@@ -131,6 +133,11 @@ function ordinates(pen: Pen, neck: Neck, view: View, low: number): void {
   pen.text([nut[0] + 3, level + 2.6], "from the nut's edge", SIZE.small, { ink: "soft" });
   const labelX = at(view, neck.places.tip, 0)[0] - 7;
   const ordered = [...neck.features.tuners].sort((a, b) => b.y - a.y);
+  for (const h of neck.features.headSlots) {
+    const [px, py] = at(view, h.xMin, h.y);
+    pen.text([labelX, py + 0.9], `${dim(Math.abs(h.y))}`, SIZE.figure, { anchor: "end" });
+    pen.line("hair", [labelX + 1, py], [px, py], { ink: "soft" });
+  }
   let last = Number.NEGATIVE_INFINITY;
   for (const t of ordered) {
     const [px, py] = at(view, t.x, t.y);
@@ -146,6 +153,9 @@ function ordinates(pen: Pen, neck: Neck, view: View, low: number): void {
     pen.text([px + r * 0.75 + 0.6, py - r * 0.75 - 0.6], `${t.string}`, SIZE.small, { ink: "soft", ground: true });
   }
 }
+
+/** Where strings are wound on: posts through the face, or rollers across a slotted head. */
+const postsOf = (neck: Neck): readonly { readonly x: number; readonly y: number }[] => [...neck.features.tuners, ...neck.features.rollers];
 
 /** Values that differ by more than 0.05, falling. */
 function distinct(values: readonly number[]): number[] {
@@ -169,29 +179,44 @@ function drawCut(pen: Pen, neck: Neck, x0: number, top: number, scale: number, x
   if (neck.order.blank.kind === "board-glued") {
     pen.hatch({ rings: [board], grain: "long", spacing: 0.7 });
     pen.polyline("heavy", board, { closed: true });
-  }
+  } else pen.polyline("phantom", board, { closed: true });
   const nut = neck.features.nut;
   const lift = 1.2 / scale;
-  pen.rect("none", at(view, nut.xMin, neck.top(nut.xMin, 0) + lift), at(view, nut.xMax, nut.zFloor), { fill: "paper" });
-  pen.polyline("wide", [
+  const glued = neck.order.blank.kind === "board-glued";
+  if (glued) pen.rect("none", at(view, nut.xMin, neck.top(nut.xMin, 0) + lift), at(view, nut.xMax, nut.zFloor), { fill: "paper" });
+  pen.polyline(glued ? "wide" : "narrow", [
     at(view, nut.xMin, neck.top(nut.xMin, 0)),
     at(view, nut.xMin, nut.zFloor),
     at(view, nut.xMax, nut.zFloor),
     at(view, nut.xMax, neck.top(nut.xMax, 0)),
   ]);
   const t = neck.features.tuners[neck.features.tuners.length - 1];
-  if (t) drawBore(pen, view, t.steps, t.x);
-  const faceZ = neck.top(p.tip + 1, 0);
-  const backZ = backAt(neck, p.tip + 1);
-  const tip = at(view, p.tip, faceZ);
-  pen.dimension({ a: at(view, p.tip, backZ), b: tip, along: "y", line: tip[0] - 8, text: dim(faceZ - backZ) });
+  if (t) drawBore(pen, view, t.steps, t.x, t.tilt ?? 0);
+  const x1 = Math.max(xs[0], p.tip) + 1;
+  const faceZ = neck.top(x1, 0);
+  const backZ = backAt(neck, x1);
+  const tilt = headTilt(neck);
+  const isTilted = Math.abs(tilt) > 0.005;
+  const tip = at(view, xs[0], faceZ);
   const end = at(view, xEnd, 0);
-  pen.line("narrow", [end[0] + 1, end[1]], [end[0] + 14, end[1]], { ink: "soft" });
-  pen.dimension({ a: at(view, p.rampFoot, faceZ), b: [end[0], end[1]], along: "y", line: end[0] + 9, text: dim(-faceZ), ground: true });
-  pen.dimension({ a: [end[0], end[1]], b: at(view, xEnd, neck.top(xEnd, 0)), along: "y", line: end[0] + 18, text: dim(neck.top(xEnd, 0)) });
+  if (isTilted) {
+    const t = (faceZ - backZ) * Math.cos(tilt);
+    const x = p.tip + 0.3 * (p.rampFoot - p.tip);
+    const z = neck.top(x, 0);
+    const [a, b] = [at(view, x, z), at(view, x + t * Math.sin(tilt), z - t * Math.cos(tilt))];
+    pen.dimension({ a, b, along: "straight", line: 0, text: "" });
+    pen.text([b[0], b[1] + 5.4], dim(t), SIZE.figure, { anchor: "middle", ground: true });
+    pen.text([at(view, p.tip, 0)[0], at(view, 0, 0)[1] + 3], `face tilted ${dim(radToDeg(tilt))}° to the glue plane`, SIZE.small);
+  } else {
+    pen.dimension({ a: at(view, xs[0], backZ), b: tip, along: "y", line: tip[0] - 8, text: dim(faceZ - backZ) });
+    pen.line("narrow", [end[0] + 1, end[1]], [end[0] + 14, end[1]], { ink: "soft" });
+    pen.dimension({ a: at(view, p.rampFoot, faceZ), b: [end[0], end[1]], along: "y", line: end[0] + 9, text: dim(-faceZ), ground: true });
+  }
+  const wide = isTilted ? end[0] + 8 : end[0] + 18;
+  pen.dimension({ a: [end[0], end[1]], b: at(view, xEnd, neck.top(xEnd, 0)), along: "y", line: wide, text: dim(neck.top(xEnd, 0)) });
   const midRamp = (p.rampFoot + p.rampTop) / 2;
   const onRamp = at(view, midRamp, neck.top(midRamp, 0));
-  pen.leader(onRamp, [onRamp[0] - 9, onRamp[1] - 7], `ramp radius ${dim(neck.order.headstock.rampRadius)}`, SIZE.small);
+  if (!isTilted) pen.leader(onRamp, [onRamp[0] - 9, onRamp[1] - 7], `ramp radius ${dim(neck.order.headstock.rampRadius)}`, SIZE.small);
   const low = at(view, 0, Math.min(...back.map((b) => b[1])))[1];
   pen.dimension({
     a: at(view, nut.xMin, nut.zFloor),
@@ -203,14 +228,18 @@ function drawCut(pen: Pen, neck: Neck, x0: number, top: number, scale: number, x
   return low + 4;
 }
 
-/** A stepped bore on the section, seen as if it lay on it. */
-function drawBore(pen: Pen, view: View, steps: Neck["features"]["tuners"][number]["steps"], x: number): void {
+/** A stepped bore on the section, seen as if it lay on it; it leans with a tilted face. */
+function drawBore(pen: Pen, view: View, steps: Neck["features"]["tuners"][number]["steps"], x: number, tilt: number): void {
+  const open = steps[0].zTop;
+  // across the bore and down its axis, from where it opens
+  const to = (across: number, down: number): XY =>
+    at(view, x + across * Math.cos(tilt) + down * Math.sin(tilt), open + across * Math.sin(tilt) - down * Math.cos(tilt));
   for (const s of steps) {
     const r = s.diameter / 2;
-    pen.rect("none", at(view, x - r, s.zTop), at(view, x + r, s.zBottom), { fill: "paper" });
-    pen.rect("wide", at(view, x - r, s.zTop), at(view, x + r, s.zBottom));
+    const [d0, d1] = [open - s.zTop, open - s.zBottom];
+    pen.polyline("wide", [to(-r, d0), to(r, d0), to(r, d1), to(-r, d1)], { closed: true, fill: "paper" });
   }
-  pen.line("centre", at(view, x, steps[0].zTop + 3 / view.scale), at(view, x, steps[steps.length - 1].zBottom - 3 / view.scale));
+  pen.line("centre", to(0, -3 / view.scale), to(0, open - steps[steps.length - 1].zBottom + 3 / view.scale));
 }
 
 function words(pen: Pen, neck: Neck, [x, y]: XY): void {
@@ -222,6 +251,12 @@ function words(pen: Pen, neck: Neck, [x, y]: XY): void {
     lines.push(`${t.length} tuner bores, each ${bores} (z = 0 is the glue plane).`);
     lines.push(
       `Small figures at the bores: string number, 1 is the treble-most. Figures at the left: from the centreline. Strings turn aside at the nut by ${dim(most)}° at most.`,
+    );
+  }
+  const r = neck.features.rollers;
+  if (r.length > 0) {
+    lines.push(
+      `Slotted: ${neck.features.headSlots.length} openings ${dim(neck.features.headSlots[0]?.width ?? 0)} wide; ${r.length} roller bores ⌀${dim(r[0].diameter)}, ${dim(r[0].depth)} deep from the sides, drilled by a guide at ${r.map((b) => dim(-b.x)).join(", ")}.`,
     );
   }
   if (upperSide(neck) === "bass") lines.push("Left-handed: bass side up.");

@@ -47,7 +47,13 @@ export function backAt(neck: Neck, x: number, y = 0): number {
   return Number.isFinite(z) ? z : 0;
 }
 
-/** The part of x..: stations whose section holds the centreline (a headstock may lie to one side of it near its tip). */
+/** Tilt of the headstock's face against the glue plane, radians: 0 for a stepped-down one. */
+export function headTilt(neck: Neck): number {
+  const x = 0.5 * (neck.places.tip + Math.min(neck.places.headBack, neck.places.rampFoot));
+  return Math.atan((neck.top(x + 1, 0) - neck.top(x - 1, 0)) / 2);
+}
+
+/** The stations whose section holds the centreline (a headstock may lie to one side of it near its tip). */
 export const onCentreline = (neck: Neck, xs: readonly number[]): number[] =>
   xs.filter((x) => {
     const [lo, hi] = neck.edges(x);

@@ -83,6 +83,15 @@ function drawSection(pen: Pen, neck: Neck, view: View, place: SectionPlace): voi
   pen.polyline("heavy", shaft, { closed: true, layer: `section-${place.name}` });
   if (board) pen.polyline("heavy", boardRing, { closed: true, layer: `section-${place.name}` });
   drawScrews(pen, neck, view, x);
+  const { tenon } = neck.features;
+  if (tenon && x >= tenon.xMin && x <= tenon.xMax) {
+    const h = tenon.width / 2;
+    pen.polyline("hidden", [at(view, -h, 0), at(view, -h, -tenon.depth), at(view, h, -tenon.depth), at(view, h, 0)]);
+    pen.text([at(view, 0, 0)[0], at(view, 0, -tenon.depth)[1] - 1], `tenon ${dim(tenon.width)} x ${dim(tenon.depth)}`, SIZE.small, {
+      anchor: "middle",
+      ground: true,
+    });
+  }
   const slot = neck.features.frets.find((f) => f.number === place.fret);
   if (slot) {
     const floor = across(Math.min(slot.bass.y, slot.treble.y), Math.max(slot.bass.y, slot.treble.y), 40).map(
@@ -123,18 +132,22 @@ function dimensionSection(pen: Pen, neck: Neck, view: View, place: SectionPlace,
 
 function rodRings(neck: Neck, x: number, r: RodChannel, to: (pts: readonly XY[]) => XY[]): { whole: XY[]; rod: XY[]; filler: XY[] } {
   const h = r.width / 2;
+  const m = r.y ?? 0;
+  const u = r.xMax > r.xMin ? (2 * (x - r.xMin)) / (r.xMax - r.xMin) - 1 : 0;
+  // a curved floor lies further from the glue plane midway
+  const floor = r.zFloor - (r.sag ?? 0) * Math.max(0, 1 - u * u);
   const open = (y: number): number => (r.from === "board" ? 0 : backAt(neck, x, y));
-  const inner = r.from === "board" ? Math.min(0, r.zFloor + r.rodHeight) : Math.max(r.zFloor - r.rodHeight, Math.max(open(-h), open(h)));
-  const opening: XY[] = Array.from({ length: 9 }, (_, i): XY => [h - (2 * h * i) / 8, open(h - (2 * h * i) / 8)]);
+  const inner = r.from === "board" ? Math.min(0, floor + r.rodHeight) : Math.max(floor - r.rodHeight, Math.max(open(m - h), open(m + h)));
+  const opening: XY[] = Array.from({ length: 9 }, (_, i): XY => [m + h - (2 * h * i) / 8, open(m + h - (2 * h * i) / 8)]);
   return {
-    whole: to([[-h, r.zFloor], [h, r.zFloor], ...opening]),
+    whole: to([[m - h, floor], [m + h, floor], ...opening]),
     rod: to([
-      [-h, r.zFloor],
-      [h, r.zFloor],
-      [h, inner],
-      [-h, inner],
+      [m - h, floor],
+      [m + h, floor],
+      [m + h, inner],
+      [m - h, inner],
     ]),
-    filler: to([[-h, inner], [h, inner], ...opening]),
+    filler: to([[m - h, inner], [m + h, inner], ...opening]),
   };
 }
 

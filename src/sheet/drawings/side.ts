@@ -1,9 +1,10 @@
 import type { Neck } from "../../neck/types.ts";
+import { radToDeg } from "../../units/index.ts";
 import type { Drawing, XY } from "../draw/types.ts";
 import { at, uprightView, type View } from "../draw/view.ts";
 import { dim, extentOf, SIZE, upperSide } from "./common.ts";
 import { Pen } from "./pen.ts";
-import { backAt, onCentreline, silhouetteAt, stations } from "./profile.ts";
+import { backAt, headTilt, onCentreline, silhouetteAt, stations } from "./profile.ts";
 
 const LEFT = 16;
 const RIGHT = 24;
@@ -115,7 +116,19 @@ function thickness(pen: Pen, neck: Neck, view: View, low: (x: number) => number,
     pen.text([px, top - 1.6 - past], dim(t), SIZE.figure, { anchor: "middle" });
     pen.text([px, bottom + 4.2 + past], label, SIZE.small, { anchor: "middle", ink: "soft", ground: true });
   };
-  at1(0.5 * (p.tip + Math.min(p.headBack, p.rampFoot)), "headstock");
+  const headX = 0.5 * (p.tip + Math.min(p.headBack, p.rampFoot));
+  const tilt = headTilt(neck);
+  if (Math.abs(tilt) < 0.005) at1(headX, "headstock");
+  else {
+    // square to the tilted face
+    const top: XY = [headX, neck.top(headX, 0)];
+    const t = (high(headX) - low(headX)) * Math.cos(tilt);
+    const foot: XY = [top[0] + t * Math.sin(tilt), top[1] - t * Math.cos(tilt)];
+    const [a, b] = [at(view, top[0], top[1]), at(view, foot[0], foot[1])];
+    pen.dimension({ a, b, along: "straight", line: 0, text: "" });
+    pen.text([a[0] - 1, a[1] - 2], dim(t), SIZE.figure, { anchor: "end" });
+    pen.text([b[0], b[1] + 5], `headstock, tilted ${dim(radToDeg(tilt))}°`, SIZE.small, { anchor: "middle", ink: "soft", ground: true });
+  }
   if (n >= 1) at1(neck.fretAt(1), "fret 1");
   if (n >= 7) at1(neck.fretAt(7), "fret 7");
   if (n >= 12 && neck.fretAt(12) < p.heelFront) at1(neck.fretAt(12), "fret 12");
@@ -137,7 +150,7 @@ function drawSection(pen: Pen, neck: Neck, view: View, all: readonly number[]): 
     .map((x): XY => [x, neck.top(x, 0)])
     .filter(([, z]) => z > 0);
   const board = to([[boardTop[0]?.[0] ?? 0, 0], ...boardTop, [p.boardEnd, 0]]);
-  const rods = neck.features.rod.map((r) => rodRings(neck, r, xs, to));
+  const rods = neck.features.rod.filter((r) => Math.abs(r.y ?? 0) < r.width / 2).map((r) => rodRings(neck, r, xs, to));
   pen.hatch({ rings: [shaft, ...rods.flatMap((r) => [r.whole])], grain: "long", spacing: 1.1 });
   if (glued) pen.hatch({ rings: [board], grain: "long", spacing: 0.55 });
   for (const r of rods) {
@@ -147,14 +160,14 @@ function drawSection(pen: Pen, neck: Neck, view: View, all: readonly number[]): 
     pen.hatch({ rings: [r.rod], grain: "metal", spacing: 0.8 });
   }
   pen.polyline("wide", shaft, { closed: true, layer: "section" });
-  if (glued) pen.polyline("wide", board, { closed: true, layer: "section" });
-  drawNotches(pen, neck, view);
+  pen.polyline(glued ? "wide" : "phantom", board, { closed: true, layer: "section" });
+  if (glued) drawNotches(pen, neck, view);
   const label = (x: number, z: number, text: string, toX: number, toZ: number): void =>
     pen.leader(at(view, x, z), [at(view, toX, 0)[0], at(view, 0, toZ)[1]], text, SIZE.small);
   const far = 7 / view.scale;
   const onBoard = p.boardFront + 0.24 * (p.boardEnd - p.boardFront);
-  if (glued) {
-    const words = `board ${dim(neck.order.board.thickness)}, ${neck.order.wood.board}`;
+  {
+    const words = glued ? `board ${dim(neck.order.board.thickness)}, ${neck.order.wood.board}` : "board, goes on later: not in this job";
     label(onBoard, neck.top(onBoard, 0) / 2, words, onBoard + 6 / view.scale, neck.top(onBoard, 0) + far);
   }
   const midX = p.carveStart + 0.78 * (p.carveEnd - p.carveStart);

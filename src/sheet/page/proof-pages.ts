@@ -1,7 +1,7 @@
 import type { ReportInput } from "../input.ts";
 import { mapImage } from "../map-image.ts";
 import { mapFigure } from "../proof-figure.ts";
-import { fixed, isWithin, timeText, verdictSays } from "../words.ts";
+import { fixed, groupMeasures, isWithin, timeText, verdictSays } from "../words.ts";
 import type { Flow } from "./flow.ts";
 
 /** What the proof found from the program text alone: regions, measures beside the order, the programs' own figures. */
@@ -54,30 +54,46 @@ export function proofPages(flow: Flow, input: ReportInput): void {
     flow.heading("Measured on what is left, beside the order", 3);
     flow.table(
       [
-        { head: "what", share: 3.4 },
-        { head: "ordered", share: 1.3, align: "right" },
-        { head: "measured", share: 1.3, align: "right" },
-        { head: "difference", share: 1.3, align: "right" },
-        { head: "tolerance", share: 1.2, align: "right" },
-        { head: "unit", share: 0.7 },
+        { head: "what", share: 1.9 },
+        { head: "measured", share: 3.2 },
+        { head: "how many", share: 0.9, align: "right" },
+        { head: "worst at", share: 1.6 },
+        { head: "ordered", share: 1.1, align: "right" },
+        { head: "is", share: 1.1, align: "right" },
+        { head: "differs", share: 1.1, align: "right" },
+        { head: "tolerance", share: 1.3, align: "right" },
         { head: "holds", share: 0.8 },
-        { head: "on the piece", share: 1.6 },
       ],
-      measures.map((m) => {
-        const ok = isWithin(m);
+      groupMeasures(measures).map((g) => {
+        const ok = g.out === 0;
+        const ink = ok ? ("ink" as const) : ("accent" as const);
+        const w = g.worst;
         return [
-          `${m.id}: ${m.what}`,
-          fixed(m.ordered),
-          fixed(m.measured),
-          { text: fixed(m.measured - m.ordered), ink: ok ? ("ink" as const) : ("accent" as const), bold: !ok },
-          `± ${fixed(m.tolerance)}`,
-          m.unit,
-          ok ? "yes" : { text: "NO", ink: "accent" as const, bold: true },
-          "",
+          g.kind,
+          `${g.what}${w.unit === "mm" ? "" : `, ${w.unit}`}`,
+          `${g.count}`,
+          g.count > 1 ? w.id : "",
+          fixed(w.ordered),
+          fixed(w.measured),
+          { text: fixed(w.measured - w.ordered), ink, bold: !ok },
+          `± ${fixed(w.tolerance)}`,
+          { text: ok ? "yes" : `NO: ${g.out}`, ink, bold: !ok },
         ];
       }),
       { size: 2.5 },
     );
+    flow.paragraph(
+      `Of each kind the one that differs most for its tolerance. All ${measures.length} stand in report.html and proof.json.`,
+      { size: 2.6, ink: "soft" },
+    );
+    const out = measures.filter((m) => !isWithin(m));
+    if (out.length > 0)
+      flow.list(
+        out.map(
+          (m) =>
+            `OUTSIDE: ${m.id}, ${m.what}: ordered ${fixed(m.ordered)}, is ${fixed(m.measured)}, tolerance ± ${fixed(m.tolerance)} ${m.unit}.`,
+        ),
+      );
   }
   flow.heading("Programs, as read back", 3);
   flow.table(
