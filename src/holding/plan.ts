@@ -79,7 +79,7 @@ function layOnBed(name: "board" | "carve", t: Transform, lay: Lay, solids: Solid
     round((machine.bed.x - (ext.maxX - ext.minX)) / 2 - ext.minX),
     round((machine.bed.y - (ext.maxY - ext.minY)) / 2 - ext.minY),
   ];
-  const where = lay.up > 0 ? "the piece lies on its far side (+)" : "the piece lies on its near side (-)";
+  const where = lay.up > 0 ? "the piece lies on the plus side" : "the piece lies on the minus side";
   return {
     name,
     neckToProgram: turn ? compose(QUARTER_TURN, t) : t,

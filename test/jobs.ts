@@ -1,0 +1,46 @@
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { planHolding } from "../src/holding/index.ts";
+import { cuspsOf } from "../src/job/job-file.ts";
+import { groupCuts } from "../src/job/programs.ts";
+import { writePrograms } from "../src/job/write-programs.ts";
+import { makeNeck } from "../src/neck/index.ts";
+import { planCuts } from "../src/paths/index.ts";
+import type { ProofInput } from "../src/proof/types.ts";
+import { parseOrder, parseShop } from "../src/spec/index.ts";
+import type { Finding } from "../src/units/index.ts";
+import { root } from "./sources.ts";
+
+/** The orders that the default plan cuts whole, and the shops. */
+export const CUT_ORDERS = ["loan-guitar", "loan-bass", "loan-ukulele", "loan-guitar-left", "loan-bass-fretless", "loan-cittern"] as const;
+export const SHOPS = ["stiff-router", "light-router"] as const;
+
+export interface Planned {
+  readonly input: ProofInput;
+  readonly findings: readonly Finding[];
+}
+
+/** An example order on an example shop, from its file to its programs, in this process and without any disk of its own. */
+export function planned(order: string, shop: string, cell: number): Planned {
+  const o = parseOrder(readFileSync(join(root, `examples/${order}.order.json`)));
+  const s = parseShop(readFileSync(join(root, `examples/${shop}.shop.json`)));
+  if (!o.value || !s.value) throw new Error(`${order}, ${shop}: the examples must be readable`);
+  const neck = makeNeck(o.value);
+  const holding = planHolding(neck, s.value.machine);
+  const plan = planCuts(neck, holding, s.value);
+  const { groups, steps } = groupCuts(plan);
+  const written = writePrograms(groups, o.value, "0".repeat(64), s.value, holding);
+  return {
+    input: {
+      neck,
+      machine: s.value.machine,
+      cutters: s.value.cutters,
+      sides: [holding.sides.board, holding.sides.carve],
+      programs: written.programs,
+      steps,
+      cusps: cuspsOf(plan),
+      cell,
+    },
+    findings: [...o.findings, ...s.findings, ...neck.findings, ...holding.findings, ...plan.findings, ...written.findings],
+  };
+}

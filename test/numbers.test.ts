@@ -1,0 +1,30 @@
+/** The numbers that every neck must hold, on the proof's own figures, for every order that is cut and both shops. */
+import { describe, expect, test } from "vitest";
+import { prove } from "../src/proof/index.ts";
+import { CUT_ORDERS, planned, SHOPS } from "./jobs.ts";
+
+describe("numbers to hold", () => {
+  test.each(CUT_ORDERS.flatMap((o) => SHOPS.map((s) => [o, s] as const)))("%s on %s", (order, shop) => {
+    const { input, findings } = planned(order, shop, 0.25);
+    const proof = prove(input);
+    const stops = [...findings, ...proof.findings].filter((f) => f.severity === "stop").map((f) => `${f.rule} ${f.where}: ${f.says}`);
+    expect(stops).toEqual([]);
+    const measures = proof.sides.flatMap((s) => s.measures);
+    const worst = (what: RegExp): number =>
+      Math.max(...measures.filter((m) => what.test(m.what)).map((m) => Math.abs(m.measured - m.ordered)));
+    // a fretless board may have lines; every example has slots
+    expect(worst(/^centreline in the program/)).toBeLessThanOrEqual(0.005);
+    expect(worst(/^centreline in the wood/)).toBeLessThanOrEqual(0.02);
+    expect(worst(/wall|diameter|centre/)).toBeLessThanOrEqual(0.02);
+    const cusp = input.neck.order.cutting.cusp;
+    const surfaces = ["board", "ramp", "headstock face", "carve", "head transition", "heel transition", "headstock back", "heel"];
+    const regions = proof.sides.flatMap((s) => s.regions);
+    for (const name of surfaces) {
+      const r = regions.find((q) => q.region === name);
+      expect(r?.cells, name).toBeGreaterThan(100);
+      expect(r?.worstBelow, name).toBeLessThanOrEqual(0.01);
+      expect(r?.worstAbove, name).toBeLessThanOrEqual(cusp + 0.02);
+    }
+    expect(proof.findings.filter((f) => f.rule === "PF-231" || f.rule === "PF-232")).toEqual([]);
+  });
+});

@@ -1,0 +1,25 @@
+/**
+ * Every program of every order on both shops, read by an independent RS274/NGC interpreter (Debian's linuxcnc-uspace, `rs274`)
+ * and by the proof's own reader: every position agrees within 0.001 mm.
+ */
+import { beforeAll, describe, expect, test } from "vitest";
+import { CUT_ORDERS, planned, SHOPS } from "../jobs.ts";
+import { compareText } from "./rs274/compare.ts";
+import { ensureRs274 } from "./rs274/setup.mjs";
+
+const offline = process.env.NECKWRIGHT_OFFLINE === "1";
+if (offline) console.log("NECKWRIGHT_OFFLINE=1: the independent interpreter is not fetched, its comparison is left out");
+
+describe.skipIf(offline)("programs of the example orders, read by another interpreter", () => {
+  beforeAll(() => void ensureRs274());
+
+  test.each(CUT_ORDERS.flatMap((o) => SHOPS.map((s) => [o, s] as const)))("%s on %s", (order, shop) => {
+    const { input } = planned(order, shop, 1);
+    expect(input.programs.length).toBeGreaterThan(8);
+    for (const p of input.programs) {
+      const { worst, moves } = compareText(p.file, new TextDecoder("latin1").decode(p.text));
+      expect(moves).toBeGreaterThan(5);
+      expect(worst).toBeLessThanOrEqual(0.001);
+    }
+  });
+});
