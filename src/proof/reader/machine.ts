@@ -2,6 +2,8 @@ import { MoveKind } from "../../kernel/moves.ts";
 import { MM_PER_INCH } from "../../units/index.ts";
 import { centreFromRadius, sweepAbout } from "./arc.ts";
 import { type Block, hasLetter, letter, NONE } from "./block.ts";
+import { anyWord, checkBlock, firstAxis, positive } from "./checks.ts";
+import { ABSURD, newSeries, PLANES, runCycle, type Series } from "./cycles.ts";
 import { Refusal } from "./refusal.ts";
 import { R } from "./rules.ts";
 import { Track } from "./track.ts";
@@ -36,20 +38,8 @@ export interface CutterLength {
   readonly length: number;
 }
 
-const [F, H, I, J, K, L, P, Q, RR, S, T, X, Y, Z] = [..."fhijklpqrstxyz"].map(letter);
+const [F, H, I, J, K, L, P, RR, S, T, X, Y, Z] = [..."fhijklprstxyz"].map(letter);
 const AXES = (1 << X) | (1 << Y) | (1 << Z);
-const ABSURD = 100_000;
-const MOST_MOVES_OF_A_LINE = 20_000;
-/** G83 comes back to this far above the hole's bottom: 0.010 inch. */
-const PECK_CLEAR = 0.254;
-
-/** Which axes span the plane (u, v) and which stands on it (w), for G17, G18, G19. */
-const PLANES: readonly (readonly [number, number, number])[] = [
-  [0, 1, 2],
-  [2, 0, 1],
-  [1, 2, 0],
-];
-
 /** The modal state of an RS274/NGC machine and what its lines do to it (NISTIR 6556, section 3). Lengths in mm. */
 export class Machine {
   readonly moves: Track;
@@ -82,11 +72,7 @@ export class Machine {
   line = 0;
   private readonly lengths: ReadonlyMap<number, number> | null;
   private readonly mostCutters: number;
-  // sticky values of a series of canned cycles
-  private cycleR = Number.NaN;
-  private cycleDepth = Number.NaN;
-  private cycleP = Number.NaN;
-  private cycleQ = Number.NaN;
+  private readonly series: Series = newSeries();
 
   constructor(
     start: readonly [number, number, number],
@@ -107,13 +93,13 @@ export class Machine {
 
   /** Carries out one line in the order of NISTIR 6556, table 8. */
   run(b: Block): void {
-    this.check(b);
+    checkBlock(b, this);
     if (b.optional) this.event("optional line", 0);
     if (b.comment !== "") this.event("comment", 0, b.comment);
     const g = b.g;
     if (g[5] !== NONE) this.inverseTime = g[5] === 930;
-    if (hasLetter(b, F) && !this.inverseTime) this.feed = this.positive(b, F, "feed") * this.unit;
-    if (hasLetter(b, S)) this.setSpeed(this.positive(b, S, "speed"));
+    if (hasLetter(b, F) && !this.inverseTime) this.feed = positive(b, F, "feed") * this.unit;
+    if (hasLetter(b, S)) this.setSpeed(positive(b, S, "speed"));
     if (hasLetter(b, T)) {
       this.selected = this.whole(b, T, 0, this.mostCutters);
       this.event("select", this.selected);
@@ -132,7 +118,7 @@ export class Machine {
     if (b.m[8] === 7 || b.m[3] === 8) this.event("coolant", 1);
     if (b.m[8] === 9) this.event("coolant", 0);
     if (b.m[9] !== NONE) this.event("overrides", b.m[9] === 48 ? 1 : 0);
-    if (g[0] === 40) this.dwell(this.positive(b, P, "dwell"));
+    if (g[0] === 40) this.dwell(positive(b, P, "dwell"));
     if (g[2] !== NONE) this.plane = (g[2] - 170) / 10;
     if (g[6] !== NONE) {
       this.unit = g[6] === 200 ? MM_PER_INCH : 1;
@@ -152,120 +138,12 @@ export class Machine {
     if (b.m[4] !== NONE) this.stop(b.m[4]);
   }
 
-  /** Refuses what contradicts itself before anything of the line is carried out. */
-  private check(b: Block): void {
-    const g = b.g;
-    const axes = (b.has & AXES) !== 0;
-    const zero = g[0];
-    const usesAxes = zero === 100 || zero === 280 || zero === 300 || zero === 920;
-    const motion = g[1] !== NONE ? g[1] : axes && !usesAxes ? this.motion : NONE;
-    const cycle = motion >= 810 && motion <= 890;
-    if (g[1] !== NONE && g[1] !== 800 && usesAxes) {
-      throw new Refusal(R.axisClash, b.gAt[1], b.gTo[1], "Two codes of this line want its axis words.", "Put them on two lines.");
-    }
-    if (g[1] === 800 && axes && !usesAxes) {
-      throw new Refusal(R.noMotion, b.gAt[1], b.gTo[1], "G80 stops all motion, but axis words stand beside it.", "Remove the axis words.");
-    }
-    if (g[1] !== NONE && g[1] !== 800 && !axes) {
-      throw new Refusal(R.noAxes, b.gAt[1], b.gTo[1], "A motion code stands without axis words.", "Give X, Y or Z on the same line.");
-    }
-    if (zero === 530 && motion !== 0 && motion !== 10) {
-      throw new Refusal(R.machineFrame, b.gAt[0], b.gTo[0], "G53 stands without G0 or G1 in force.", "Write G53 G0 and the axis words.");
-    }
-    if (motion === 800 && g[1] === NONE) {
-      throw new Refusal(
-        R.noMotion,
-        ...this.firstAxis(b),
-        "Axis words stand here, but no motion is in force.",
-        "Put G0, G1, G2 or G3 before them.",
-      );
-    }
-    if (motion === 382 || (cycle && motion > 830)) {
-      throw new Refusal(
-        R.notFollowed,
-        b.gAt[1],
-        b.gTo[1],
-        motion === 382
-          ? "Probing (G38.2) ends where the machine feels it, which a proof cannot know."
-          : "Of the canned cycles the proof follows G81, G82 and G83.",
-        motion === 382 ? "Probe by hand before the program." : "Write the moves out, or use G81 to G83.",
-      );
-    }
-    if (g[7] === 410 || g[7] === 420) {
-      throw new Refusal(
-        R.notFollowed,
-        b.gAt[7],
-        b.gTo[7],
-        "The proof does not follow cutter compensation.",
-        "Program the cutter's centre.",
-      );
-    }
-    if ((zero === 100 || zero === 920) && !axes) {
-      throw new Refusal(R.noAxes, b.gAt[0], b.gTo[0], "This offset has no axis words.", "Give X, Y or Z on the same line.");
-    }
-    if (zero === 40 && !hasLetter(b, P)) {
-      throw new Refusal(R.range, b.gAt[0], b.gTo[0], "A dwell (G4) has no time.", "Give the seconds with P.");
-    }
-    const arc = motion === 20 || motion === 30;
-    this.only(b, H, g[8] === 430, "H goes with G43.");
-    this.only(b, I, arc, "I goes with the arcs G2 and G3.");
-    this.only(b, J, arc, "J goes with the arcs G2 and G3.");
-    this.only(b, K, arc, "K goes with the arcs G2 and G3.");
-    this.only(b, L, cycle || zero === 100, "L goes with G10 and canned cycles.");
-    this.only(b, P, zero === 40 || zero === 100 || motion === 820 || g[13] === 640, "P goes with G4, G10, G64 and G82.");
-    this.only(b, Q, motion === 830, "Q goes with G83.");
-    this.only(b, RR, arc || cycle, "R goes with arcs and canned cycles.");
-    const timed = g[5] !== NONE ? g[5] === 930 : this.inverseTime;
-    const feeds = motion === 10 || arc;
-    if (timed && feeds && !hasLetter(b, F)) {
-      throw new Refusal(
-        R.noFeed,
-        ...this.anyWord(b),
-        "Under G93 every feed move has its own F word.",
-        "Give F, in moves per minute, on this line.",
-      );
-    }
-    if (timed && cycle) {
-      throw new Refusal(R.cycle, ...this.anyWord(b), "A canned cycle stands under inverse time (G93).", "Go back to G94 first.");
-    }
-    if (hasLetter(b, F)) this.positive(b, F, "feed");
-    const fed = hasLetter(b, F) ? b.value[F] > 0 : timed ? false : this.feed > 0;
-    if ((feeds || cycle) && !fed) {
-      throw new Refusal(
-        R.noFeed,
-        ...this.anyWord(b),
-        "This move cuts, but no feed rate is in force.",
-        "Give F before the first feed move.",
-      );
-    }
-  }
-
-  private only(b: Block, k: number, allowed: boolean, says: string): void {
-    if (!allowed && hasLetter(b, k))
-      throw new Refusal(R.unused, b.at[k], b.to[k], `No code of this line uses this word. ${says}`, "Remove it.");
-  }
-
-  private firstAxis(b: Block): readonly [number, number] {
-    for (const k of [X, Y, Z]) if (hasLetter(b, k)) return [b.at[k], b.to[k]];
-    return [0, 0];
-  }
-
-  private anyWord(b: Block): readonly [number, number] {
-    return b.g[1] !== NONE ? [b.gAt[1], b.gTo[1]] : this.firstAxis(b);
-  }
-
   private event(kind: ProgramEvent["kind"], value: number, text = "", at?: readonly [number, number, number]): void {
     const e = { kind, line: this.line, move: this.moves.count, value, text };
     this.events.push(at === undefined ? e : { ...e, at });
   }
 
-  private positive(b: Block, k: number, what: string): number {
-    const v = b.value[k];
-    if (v < 0) throw new Refusal(R.range, b.at[k], b.to[k], `A ${what} is negative.`, "Write it without its sign.");
-    return v;
-  }
-
-  private whole(b: Block, k: number, least: number, most: number): number {
+  whole(b: Block, k: number, least: number, most: number): number {
     const n = asWhole(b.value[k]);
     if (n === null || n < least || n > most) {
       throw new Refusal(R.range, b.at[k], b.to[k], `This must be a whole number from ${least} to ${most}.`, "Check the number.");
@@ -318,7 +196,7 @@ export class Machine {
 
   /** G64 with P (how far the path may be rounded off) is not in NISTIR 6556 but in common use since; without it nothing bounds the rounding. */
   private setPath(b: Block, g: number): void {
-    const bound = hasLetter(b, P) ? this.positive(b, P, "path tolerance") * this.unit : -1;
+    const bound = hasLetter(b, P) ? positive(b, P, "path tolerance") * this.unit : -1;
     this.event("path", g === 640 ? bound : 0);
   }
 
@@ -380,7 +258,7 @@ export class Machine {
   }
 
   /** Where the axis words of a line point, program coordinates in mm. */
-  private target(b: Block, k: number): number {
+  target(b: Block, k: number): number {
     if (!hasLetter(b, X + k)) return this.place[k];
     const v = b.value[X + k] * this.unit + (this.absolute ? 0 : this.place[k]);
     if (Math.abs(v) > ABSURD) {
@@ -396,7 +274,7 @@ export class Machine {
     this.rapidTo(p[parameter] - o[0], p[parameter + 1] - o[1], p[parameter + 2] - o[2] - this.length);
   }
 
-  private dwell(seconds: number): void {
+  dwell(seconds: number): void {
     const { place, off } = this;
     this.moves.add(MoveKind.dwell, place[0] + off[0], place[1] + off[1], place[2] + off[2], seconds, this.line);
   }
@@ -420,7 +298,7 @@ export class Machine {
   private move(b: Block, motion: number): void {
     if (motion === 0 || motion === 10) this.straight(b, motion);
     else if (motion === 20 || motion === 30) this.arc(b, motion === 30);
-    else if (motion >= 810) this.cycle(b, motion);
+    else if (motion >= 810) runCycle(b, motion, this, this.series);
     this.motion = motion;
   }
 
@@ -433,7 +311,7 @@ export class Machine {
       );
       [x, y, z] = to;
       if (to.some((v) => Math.abs(v) > ABSURD)) {
-        throw new Refusal(R.absurd, ...this.firstAxis(b), "This place lies more than 100 m away.", "Check the number and the units.");
+        throw new Refusal(R.absurd, ...firstAxis(b), "This place lies more than 100 m away.", "Check the number and the units.");
       }
     } else {
       x = this.target(b, 0);
@@ -451,7 +329,7 @@ export class Machine {
 
   private arc(b: Block, ccw: boolean): void {
     const [u, v, w] = PLANES[this.plane];
-    const [at, to] = this.anyWord(b);
+    const [at, to] = anyWord(b);
     const OFFSETS = [I, J, K];
     if (!hasLetter(b, X + u) && !hasLetter(b, X + v)) {
       throw new Refusal(
@@ -508,75 +386,6 @@ export class Machine {
       this.line,
     );
     p.set(end);
-  }
-
-  /** G81, G82, G83 written out (NISTIR 6556, 3.5.16), in any plane: u and v are crossed at height, w is bored along. */
-  private cycle(b: Block, motion: number): void {
-    const [u, v, w] = PLANES[this.plane];
-    const [at, to] = this.anyWord(b);
-    const same = this.motion === motion;
-    const sticky = (k: number, before: number, what: string): number => {
-      const value = hasLetter(b, k) ? b.value[k] : same ? before : Number.NaN;
-      if (Number.isNaN(value))
-        throw new Refusal(R.cycle, at, to, `A new canned cycle has no ${what}.`, "Give it on the cycle's first line.");
-      return value;
-    };
-    const rWord = sticky(RR, this.cycleR, "clearance (R)");
-    const depthWord = sticky(X + w, this.cycleDepth, "depth");
-    const p = motion === 820 ? sticky(P, this.cycleP, "dwell (P)") : 0;
-    const q = motion === 830 ? sticky(Q, this.cycleQ, "peck (Q)") * this.unit : 0;
-    if (p < 0) throw new Refusal(R.cycle, b.at[P], b.to[P], "A dwell is negative.", "Write it without its sign.");
-    if (motion === 830 && q <= 0)
-      throw new Refusal(R.cycle, b.at[Q], b.to[Q], "A peck (Q) is not above zero.", "Give the depth of one peck.");
-    const repeats = hasLetter(b, L) ? this.whole(b, L, 1, MOST_MOVES_OF_A_LINE) : 1;
-    const old = this.place[w];
-    const r = rWord * this.unit + (this.absolute ? 0 : old);
-    const bottom = depthWord * this.unit + (this.absolute ? 0 : r);
-    if (Math.max(Math.abs(r), Math.abs(bottom)) > ABSURD) {
-      throw new Refusal(R.absurd, at, to, "This place lies more than 100 m away.", "Check the number and the units.");
-    }
-    if (r < bottom)
-      throw new Refusal(R.cycle, at, to, "The clearance (R) lies below the hole's bottom.", "Check R and the depth, and G90 or G91.");
-    const pecks = motion === 830 ? Math.ceil((r - bottom) / q) : 1;
-    if (repeats * (pecks + 1) > MOST_MOVES_OF_A_LINE) {
-      throw new Refusal(R.cycle, at, to, "This line stands for more than 20000 moves.", "Check L and Q.");
-    }
-    const clear = this.oldZ && old > r ? old : r;
-    const step = [u, v].map((k) => (hasLetter(b, X + k) ? b.value[X + k] * this.unit : 0));
-    const place = [this.place[0], this.place[1], this.place[2]];
-    const ends = [u, v].map((k, n) => (this.absolute ? this.target(b, k) : place[k] + step[n] * repeats));
-    if (ends.some((e) => Math.abs(e) > ABSURD)) {
-      throw new Refusal(R.absurd, at, to, "This place lies more than 100 m away.", "Check the number and the units.");
-    }
-    const rapid = (height: number): void => {
-      place[w] = height;
-      this.rapidTo(place[0], place[1], place[2]);
-    };
-    const cut = (height: number): void => {
-      place[w] = height;
-      this.feedTo(place[0], place[1], place[2], this.feed);
-    };
-    if (old < r) rapid(r);
-    for (let n = 1; n <= repeats; n++) {
-      place[u] = this.absolute ? ends[0] : place[u] + step[0];
-      place[v] = this.absolute ? ends[1] : place[v] + step[1];
-      if (n === 1 || place[u] !== this.place[u] || place[v] !== this.place[v]) rapid(place[w]);
-      if (place[w] !== r) rapid(r);
-      if (motion === 830) {
-        for (let k = 1; r - k * q > bottom; k++) {
-          cut(r - k * q);
-          rapid(clear);
-          rapid(Math.min(clear, r - k * q + PECK_CLEAR));
-        }
-      }
-      cut(bottom);
-      if (motion === 820) this.dwell(p);
-      rapid(clear);
-    }
-    this.cycleR = rWord;
-    this.cycleDepth = depthWord;
-    this.cycleP = p;
-    this.cycleQ = q / this.unit;
   }
 
   /** M2 and M30 also put the modes back (NISTIR 6556, 3.6.1). */
