@@ -50,28 +50,28 @@ export function plainLines(bytes: Uint8Array, start: number, m: Machine): number
       let d = bytes[i] - 48;
       const negative = d === -3;
       if (negative) d = bytes[++i] - 48;
-      let v = 0;
+      // up to nine digits fit a 32-bit integer; longer numbers are added up again in doubles. Past the text d is NaN, which ends the loops
+      let mantissa = 0;
       const whole = i;
       while (d >= 0 && d <= 9) {
-        v = v * 10 + d;
-        if (++i >= last) break reading;
-        d = bytes[i] - 48;
+        mantissa = (Math.imul(mantissa, 10) + d) | 0;
+        d = bytes[++i] - 48;
       }
       let digits = i - whole;
+      let decimals = 0;
       if (d === -2) {
         const point = ++i;
-        if (i >= last) break reading;
         d = bytes[i] - 48;
         while (d >= 0 && d <= 9) {
-          v = v * 10 + d;
-          if (++i >= last) break reading;
-          d = bytes[i] - 48;
+          mantissa = (Math.imul(mantissa, 10) + d) | 0;
+          d = bytes[++i] - 48;
         }
-        const decimals = i - point;
+        decimals = i - point;
         digits += decimals;
-        if (decimals > 0 && digits <= 15) v /= POW10[decimals];
       }
-      if (digits === 0 || digits > 15) break reading;
+      if (i >= last || digits === 0 || digits > 15) break reading;
+      let v = digits <= 9 ? mantissa : digitsOf(bytes, whole, i);
+      if (decimals > 0) v /= POW10[decimals];
       // a letter or the line's end must follow; a space may stand inside a number, and a second point is an error
       while (d === -16) {
         if (++i >= last) break reading;
@@ -120,4 +120,11 @@ export function plainLines(bytes: Uint8Array, start: number, m: Machine): number
   m.place[2] = z;
   m.line = line;
   return from;
+}
+
+/** The digits of a number as one whole number; its point is passed over. */
+function digitsOf(bytes: Uint8Array, from: number, to: number): number {
+  let v = 0;
+  for (let i = from; i < to; i++) if (bytes[i] !== 46) v = v * 10 + (bytes[i] - 48);
+  return v;
 }

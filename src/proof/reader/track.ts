@@ -75,25 +75,28 @@ export class Track {
     this.plane = wider(this.plane, new Uint8Array(room));
   }
 
+  /** What was gathered. Shares this track's memory where little of it is spare, so nothing may be added afterwards. */
   list(): MoveList {
     const n = this.count;
     const bare = this.plane.length === 0;
-    const arc = (a: Float64Array): Float64Array => (bare ? new Float64Array(n) : a.slice(0, n));
+    const full = n > this.room / 2;
+    const cut = <A extends Float64Array | Uint32Array | Uint8Array>(a: A): A => (full ? a.subarray(0, n) : a.slice(0, n)) as A;
+    const arc = (a: Float64Array): Float64Array => (bare ? new Float64Array(n) : cut(a));
     return {
       count: n,
       start: this.start,
-      kind: this.kind.slice(0, n),
-      x: this.x.slice(0, n),
-      y: this.y.slice(0, n),
-      z: this.z.slice(0, n),
-      feed: this.feed.slice(0, n),
+      kind: cut(this.kind),
+      x: cut(this.x),
+      y: cut(this.y),
+      z: cut(this.z),
+      feed: cut(this.feed),
       cx: arc(this.cx),
       cy: arc(this.cy),
       cz: arc(this.cz),
       sweep: arc(this.sweep),
-      plane: bare ? new Uint8Array(n) : this.plane.slice(0, n),
+      plane: bare ? new Uint8Array(n) : cut(this.plane),
       cut: new Uint16Array(n),
-      line: this.line.slice(0, n),
+      line: cut(this.line),
     };
   }
 }
