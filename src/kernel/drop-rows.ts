@@ -129,11 +129,8 @@ export function openRows(map: HeightMap, shape: Shape, kernel: KernelKind): RowD
           if (J < -K - 1 || J > ny + K) continue;
           const t = tableOf(fx, Math.max(0, fj[r] - J));
           kernels.dropRow(t.rev, t.b1, t.b2, n, H, ND, NG, vlo, J + padY, xa, xb, pOut);
-          const base = r * count - I;
-          for (let i = from; i <= to; i++) {
-            const v = result[i + padX - xa];
-            out[base + i] = v < 0.5 * NOTHING ? NOTHING : v;
-          }
+          // samples over nothing come out as NOTHING exactly: -1e9 less a profile height is -1e9 in Float32
+          if (from <= to) out.set(result.subarray(from + padX - xa, to + 1 + padX - xa), r * count + from - I);
         }
       }
     },

@@ -1,5 +1,5 @@
 // Mirrors src/kernel/sweep-chain.ts, with the same arithmetic in the same order.
-import { BLOCKS, CELL, f4, f8, HI, LO, max16, NBX, NX, NY, renewBlock, ROWS, rowMax, Z } from "./field";
+import { BLOCKS, CELL, f4, f8, hmax, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, Z } from "./field";
 
 /** min(old, c + step * i) for the 4 cells from i, in Float64, stored as Float32. */
 // @ts-ignore: decorator
@@ -16,7 +16,7 @@ import { BLOCKS, CELL, f4, f8, HI, LO, max16, NBX, NX, NY, renewBlock, ROWS, row
 }
 
 export function chain(flat: i32, R: f64, xs: usize, zs: usize, n: i32, y: f64): f64 {
-  const cell = CELL, nx = NX, nbx = NBX;
+  const cell = CELL, nx = NX, nbx = NBX, z = Z, rows = ROWS, rho = LO;
   const j0 = max(0, <i32>Math.ceil((y - R) / cell));
   const j1 = min(NY - 1, <i32>Math.floor((y + R) / cell));
   if (j0 > j1) return 0;
@@ -62,25 +62,62 @@ export function chain(flat: i32, R: f64, xs: usize, zs: usize, n: i32, y: f64): 
         const lanes = i32x4.add(i32x4.splat(bi * 16), lanes0);
         let any = false;
         for (let j = ja; j <= jb; j++) {
-          const w = load<f64>(f8(LO, j));
-          const at = f4(ROWS, j * nbx + bi);
+          const w = load<f64>(f8(rho, j));
+          const at = f4(rows, j * nbx + bi);
           if (<f64>load<f32>(at) <= (flat ? base : base - w * sec)) continue;
-          const row = f4(Z, j * nx);
+          const row = f4(z, j * nx);
           const before = removed;
           const ia = max(ca, <i32>Math.ceil((x0 + w * sin) * per));
           const ib = min(cb, <i32>Math.floor((x1 + w * sin) * per));
+          const c = (flat ? z0 - m * w * sin : z0 + R - w * sec) - m * x0;
+          if (ib - ia == 15) {
+            // a whole block: no masks, and its maximum straight from the registers
+            const p = row + (<usize>bi << 6);
+            let v0: v128, v1: v128, v2: v128, v3: v128;
+            if (step == 0) {
+              v0 = f32x4.splat(<f32>c);
+              v1 = v0;
+              v2 = v0;
+              v3 = v0;
+            } else {
+              const vc = f64x2.splat(c);
+              v0 = plane(vc, steps, column);
+              v1 = plane(vc, steps, f64x2.add(column, f64x2.splat(4)));
+              v2 = plane(vc, steps, f64x2.add(column, f64x2.splat(8)));
+              v3 = plane(vc, steps, f64x2.add(column, f64x2.splat(12)));
+            }
+            const o0 = v128.load(p), o1 = v128.load(p, 16), o2 = v128.load(p, 32), o3 = v128.load(p, 48);
+            v0 = f32x4.pmin(o0, v0);
+            v1 = f32x4.pmin(o1, v1);
+            v2 = f32x4.pmin(o2, v2);
+            v3 = f32x4.pmin(o3, v3);
+            v128.store(p, v0);
+            v128.store(p, v1, 16);
+            v128.store(p, v2, 32);
+            v128.store(p, v3, 48);
+            const gone = f32x4.add(f32x4.add(f32x4.sub(o0, v0), f32x4.sub(o1, v1)), f32x4.add(f32x4.sub(o2, v2), f32x4.sub(o3, v3)));
+            if (v128.any_true(gone)) {
+              removed += sum4(gone);
+              store<f32>(at, hmax(f32x4.pmax(f32x4.pmax(v0, v1), f32x4.pmax(v2, v3))));
+              any = true;
+            }
+            continue;
+          }
           if (ia <= ib) {
-            const c = f64x2.splat((flat ? z0 - m * w * sin : z0 + R - w * sec) - m * x0);
+            const vc = f64x2.splat(c);
             let gone = f32x4.splat(0);
-            const va = i32x4.splat(ia), vb = i32x4.splat(ib);
             const qa = (ia - bi * 16) >> 2, qb = (ib - bi * 16) >> 2;
+            // a level piece has one height, which needs no Float64
+            const level = f32x4.splat(<f32>c);
             for (let q = qa; q <= qb; q++) {
               const p = row + (<usize>(bi * 16 + q * 4) << 2);
-              const i = i32x4.add(lanes, i32x4.splat(q * 4));
-              const v = plane(c, steps, f64x2.add(column, f64x2.splat(<f64>(q * 4))));
               const old = v128.load(p);
-              const inside = v128.and(i32x4.ge_s(i, va), i32x4.le_s(i, vb));
-              const lower = v128.and(f32x4.lt(v, old), inside);
+              const v = step == 0 ? level : plane(vc, steps, f64x2.add(column, f64x2.splat(<f64>(q * 4))));
+              let lower = f32x4.lt(v, old);
+              if (q == qa || q == qb) {
+                const i = i32x4.add(lanes, i32x4.splat(q * 4));
+                lower = v128.and(lower, v128.and(i32x4.ge_s(i, i32x4.splat(ia)), i32x4.le_s(i, i32x4.splat(ib))));
+              }
               v128.store(p, v128.bitselect(v, old, lower));
               gone = f32x4.add(gone, v128.and(f32x4.sub(old, v), lower));
             }
