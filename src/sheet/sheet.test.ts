@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { PNG } from "pngjs";
 import { describe, expect, test } from "vitest";
+import type { Measure } from "../proof/types.ts";
 import type { OrderSpec } from "../spec/types.ts";
 import { CAUTIONS, DEFERS, hoursAt } from "./cautions.ts";
 import { checkDrawings, checkSheetPages } from "./check.ts";
@@ -19,8 +20,9 @@ import { SH_RULES } from "./rules.ts";
 import { runSheetPages } from "./runsheet.ts";
 import { sampleOrder } from "./sample.ts";
 import { sampleInput } from "./sample-proof.ts";
+import { checksFor } from "./step-checks.ts";
 import { templateDrawing } from "./template.ts";
-import { timeText, valueText, verdictSays } from "./words.ts";
+import { groupMeasures, timeText, valueText, verdictSays } from "./words.ts";
 
 const guitar = sampleOrder();
 const VARIANTS: Readonly<Record<string, Partial<OrderSpec>>> = {
@@ -294,6 +296,60 @@ describe("report", () => {
     const side = { ...bad.proof[0], measures: [{ ...bad.proof[0].measures[0], measured: 40 }] };
     expect(verdictSays([side, bad.proof[1]])).toContain("1 measure(s) are outside");
     expect(reportHtml({ ...bad, proof: [side, bad.proof[1]] })).toMatch(/<p class="verdict out">/);
+  });
+});
+
+describe("what to check after a cut", () => {
+  const input = sampleInput();
+  const after = (id: string, title: string): string => {
+    const plan = { ...input.plan, cuts: [{ ...input.plan.cuts[0], id, title }] };
+    const program = { ...input.programs[0], cuts: [id] };
+    return checksFor({ ...input, plan }, program, undefined, false).after.join(" ");
+  };
+  test.each([
+    ["board-scribe", "Scribed outline", "6 mm inside the blank"],
+    ["board-headstock-rough", "Headstock face, roughing", "has not moved"],
+    ["board-headstock-face", "Headstock face", "4 mm below the glue plane"],
+    ["board-ramp", "Ramp to the nut", "4 mm below the glue plane"],
+    ["board-tuner-bores", "Tuner bores", "⌀10 and ⌀8.8"],
+    ["board-nut-seat", "Nut seat", "3.4 mm"],
+    ["board-board-rough", "Board radius, roughing", "has not moved"],
+    ["board-board-radius", "Board radius", "Radius gauge"],
+    ["board-fret-slots", "Fret slots", "slot 12: 324 mm"],
+    ["board-outline", "Outline to the set depth", "edge is clean"],
+    ["carve-rod-channel", "Rod channel", "6 mm wide"],
+    ["carve-heel-screws", "Heel screw bores", "⌀4.2"],
+    ["carve-back-flats", "Headstock back and heel", "14.5 mm thick; heel 25.4 mm thick with the board"],
+    ["carve-carve-rough", "Back, roughing", "has not moved"],
+    ["carve-carve-finish", "Back, finishing", "Caliper at fret 1: 21.2 mm with the board. Caliper at fret 12: 23 mm"],
+    ["carve-outline-through", "Outline through", "edge is clean"],
+  ])("%s", (id, title, says) => expect(after(id, title)).toContain(says));
+});
+
+describe("measures by kind", () => {
+  test("the worst for its tolerance stands for its kind, and none is lost", () => {
+    const m = (id: string, what: string, measured: number, tolerance = 0.02): Measure => ({
+      id,
+      what,
+      unit: "mm",
+      ordered: 1,
+      measured,
+      tolerance,
+    });
+    const groups = groupMeasures([
+      m("fret-1", "width", 1.01),
+      m("fret-2", "width", 1.015),
+      m("fret-2", "depth", 1.3),
+      m("marker-12a", "width", 0.99),
+      m("marker-3", "width", 1),
+      m("nut-seat", "width", 1),
+    ]);
+    expect(groups.map((g) => [g.kind, g.what, g.count, g.worst.id, g.out])).toEqual([
+      ["fret", "width", 2, "fret-2", 0],
+      ["fret-2", "depth", 1, "fret-2", 1],
+      ["marker", "width", 2, "marker-12a", 0],
+      ["nut-seat", "width", 1, "nut-seat", 0],
+    ]);
   });
 });
 

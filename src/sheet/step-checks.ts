@@ -24,9 +24,18 @@ const AFTER: readonly { readonly word: RegExp; readonly says: (n: Neck) => reado
     ],
   },
   {
-    word: /headstock.*rough|rough.*headstock/,
+    word: /\brough/,
     says: () => ["The blank has not moved: it still touches both pins and the stop."],
   },
+  {
+    word: /back-flats|headstock back/,
+    says: (n) => [`Headstock ${dim(n.order.headstock.thickness)} mm thick; heel ${heelSays(n)}, both flat to a straight edge.`],
+  },
+  {
+    word: /head-?slot|slotted/,
+    says: (n) => [`Openings ${dim(n.features.headSlots[0]?.width ?? 0)} mm wide, ends clean; a roller passes across without touching.`],
+  },
+  { word: /volute/, says: () => ["The volute runs out smoothly into headstock and carve."] },
   {
     word: /headstock|ramp/,
     says: (n) => {
@@ -53,7 +62,7 @@ const AFTER: readonly { readonly word: RegExp; readonly says: (n: Neck) => reado
       n.features.markers.length > 0 ? [`A marker fits its recess (⌀${dim(n.features.markers[0].diameter)}) with the fit ordered.`] : [],
   },
   {
-    word: /nut/,
+    word: /nut|shelf/,
     says: (n) => [`Nut blank of ${dim(n.order.nut.width)} mm fits its place without play; its bridge-side edge is where the scale starts.`],
   },
   {
@@ -71,10 +80,17 @@ const AFTER: readonly { readonly word: RegExp; readonly says: (n: Neck) => reado
     },
   },
   {
-    word: /rod|channel/,
+    word: /rod|channel|bar-/,
     says: (n) =>
       n.order.rod.kind === "channel"
         ? [`The rod drops in along its whole length (channel ${dim(n.order.rod.width)} mm wide); no chips left on its floor.`]
+        : [],
+  },
+  {
+    word: /screw/,
+    says: (n) =>
+      n.features.screws.length > 0
+        ? [`Screw bores ⌀${dim(n.features.screws[0].diameter)}, chips cleared; none of them comes through at the face.`]
         : [],
   },
   {
@@ -83,22 +99,24 @@ const AFTER: readonly { readonly word: RegExp; readonly says: (n: Neck) => reado
       n.order.carve.stations.map((s) => {
         const x = s.at.kind === "x" ? s.at.x : n.fretAt(s.at.fret);
         const at = s.at.kind === "x" ? `${dim(s.at.x)} mm from the nut` : s.at.fret === 0 ? "the nut" : `fret ${s.at.fret}`;
-        return `Caliper at ${at}: ${dim(n.top(x, 0) - n.back(x, 0))} mm with the board.`;
+        return `Caliper at ${at}: ${thicknessSays(n, x)}.`;
       }),
   },
-  { word: /heel/, says: (n) => [`Heel ${dim(n.order.heel.thickness)} mm thick with the board, flat to a straight edge.`] },
-  {
-    word: /screw/,
-    says: (n) =>
-      n.features.screws.length > 0
-        ? [`Screw bores ⌀${dim(n.features.screws[0].diameter)}, chips cleared; they do not come through the board.`]
-        : [],
-  },
+  { word: /heel/, says: (n) => [`Heel ${heelSays(n)}, flat to a straight edge.`] },
   { word: /outline|profile/, says: () => ["The edge is clean and the piece still sits firm; do not pull at it."] },
 ];
 
-/** Words for a cut that is not finished yet say less. */
-const isRough = (text: string): boolean => /rough/.test(text);
+/** Thickness on the centreline at x, with the board when it is on the blank. */
+function thicknessSays(n: Neck, x: number): string {
+  const glued = n.order.blank.kind === "board-glued";
+  const back = -n.back(x, 0);
+  return glued ? `${dim(back + n.top(x, 0))} mm with the board` : `${dim(back)} mm without the board`;
+}
+
+const heelSays = (n: Neck): string => {
+  const glued = n.order.blank.kind === "board-glued";
+  return `${dim(n.order.heel.thickness - (glued ? 0 : n.order.board.thickness))} mm thick ${glued ? "with" : "without"} the board`;
+};
 
 export function checksFor(input: ReportInput, program: SheetProgram, cutter: Cutter | undefined, firstOfSide: boolean): Checks {
   const side: Side = input.holding.sides[program.side];
@@ -119,9 +137,9 @@ export function checksFor(input: ReportInput, program: SheetProgram, cutter: Cut
   const after: string[] = [];
   for (const id of program.cuts) {
     const cut = input.plan.cuts.find((c) => c.id === id);
-    const text = `${id} ${cut?.title ?? ""}`.toLowerCase();
-    const rule = AFTER.find((a) => a.word.test(text));
-    const says = rule && !(isRough(text) && !/headstock/.test(text)) ? rule.says(input.neck) : [];
+    // the side's name stands before the id and says nothing of the cut
+    const text = `${id.replace(/^(board|carve)-/, "")} ${cut?.title ?? ""}`.toLowerCase();
+    const says = AFTER.find((a) => a.word.test(text))?.says(input.neck) ?? [];
     for (const s of says) if (!after.includes(s)) after.push(s);
   }
   if (after.length === 0) after.push("The piece has not moved; the cut is where the drawing has it; no tear-out.");
