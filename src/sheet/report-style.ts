@@ -20,6 +20,7 @@ nav a{color:inherit}
 .cautions h2{border:0;margin:.4rem 0;color:var(--accent)}
 .cautions li{margin:.3rem 0}
 .scroll{overflow-x:auto}
+.scroll table{min-width:44rem}
 table{border-collapse:collapse;width:100%;font-size:.875rem;margin:.4rem 0 1rem}
 caption{text-align:left;padding:.2rem 0}
 th,td{text-align:left;vertical-align:top;padding:.28rem .7rem .28rem 0;border-bottom:1px solid var(--line)}
@@ -35,8 +36,8 @@ ol.steps ul{padding-left:1.2rem;margin:.2rem 0}
 .f-paper{fill:var(--paper)}.f-shade{fill:var(--shade)}.f-ink{fill:var(--ink)}.f-soft{fill:var(--soft)}.f-accent{fill:var(--accent)}
 .s-ink{stroke:var(--ink)}.s-soft{stroke:var(--soft)}.s-accent{stroke:var(--accent)}.s-paper{stroke:var(--paper)}
 :focus-visible{outline:3px solid var(--accent);outline-offset:2px}
-@media print{:root{--paper:#fff;--shade:#f1ede4;--ink:#000;--soft:#444;--accent:#a8321a;--line:#bbb}html{font-size:11px}body{max-width:none;padding:0}nav{display:none}h2{break-after:avoid}figure,tr,ol.steps>li{break-inside:avoid}figure svg{min-width:0}.scroll{overflow:visible}}
+@media print{:root{--paper:#fff;--shade:#f1ede4;--ink:#000;--soft:#444;--accent:#a8321a;--line:#bbb}html{font-size:11px}body{max-width:none;padding:0}nav{display:none}h2{break-after:avoid}figure,tr,ol.steps>li{break-inside:avoid}figure svg{min-width:0}.scroll{overflow:visible}.scroll table{min-width:0}}
 `;
 
 /** SHA-256 of the text above, base64, for the policy. */
-export const REPORT_CSS_SHA256 = "hpqCdbRr90RRYM5OyXUKTyFKiS9Y8esTLP1iPiJe5NQ=";
+export const REPORT_CSS_SHA256 = "bKoRBxOprrx3+2IF/Y0/0rlcl5uzCDMr2tmEdS5YROY=";
