@@ -34,7 +34,7 @@ export function plainDropKernel(mem: Float32Array): DropKernel {
   const lowest = (): number => {
     let m = best[0];
     for (let k = 1; k < 16; k++) if (best[k] < m) m = best[k];
-    return m > 0.5 * NEVER ? m : 0.5 * NEVER;
+    return Math.max(m, 0.5 * NEVER);
   };
   return {
     dropField(p, l1, l2, s, rows, lp1, lp2) {
