@@ -1,5 +1,6 @@
 import { planHolding } from "../holding/index.ts";
 import { makeNeck } from "../neck/index.ts";
+import { checkHardware } from "../spec/index.ts";
 import type { OrderSpec } from "../spec/types.ts";
 import type { Finding } from "../units/index.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
@@ -23,6 +24,7 @@ export function checkSources(orderSource: Source, shopSource: Source | null): Ch
   }
   const neck = makeNeck(order.value);
   findings.push(...neck.findings);
+  if (shop?.value?.hardware) findings.push(...checkHardware(order.value, shop.value.hardware));
   if (shop !== null && shop.value !== null) findings.push(...planHolding(neck, shop.value.machine).findings);
   const { blocking, overridden } = judge(findings, order.value.overrides);
   return { readable: true, findings, blocking, overridden };

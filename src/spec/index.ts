@@ -1,3 +1,4 @@
+export { checkHardware } from "./hardware-check.ts";
 export { checkFileSize, MAX_FILE_BYTES } from "./json.ts";
 export { migrate } from "./migrate.ts";
 export { type Parsed, parseOrder, parseOrderObject } from "./order.ts";

@@ -51,6 +51,7 @@ export const strings: z.ZodType<NonNullable<OrderFile["strings"]>> = z
       .max(12)
       .meta({
         title: "Courses",
+        derived: "single strings",
         description: "Strings per course, bass to treble, for pairs; together they make the number of strings. Left out: single strings.",
       })
       .optional(),

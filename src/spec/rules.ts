@@ -6,6 +6,15 @@ const stop = (id: string, says: string): Rule => ({ id, severity: "stop", says }
 const warn = (id: string, says: string): Rule => ({ id, severity: "warn", says });
 const note = (id: string, says: string): Rule => ({ id, severity: "note", says });
 
+export const SHELF_TUNER: Rule = note(
+  "SP-401",
+  "A tuner with the ordered bores lies on the shop's shelf, and its body is no longer than the pitch.",
+);
+export const SHELF_WIRE: Rule = note("SP-402", "A fret wire with the ordered tang lies on the shop's shelf.");
+export const SHELF_ROD: Rule = note("SP-403", "A rod that fits the ordered channel lies on the shop's shelf.");
+export const SHELF_BAR: Rule = note("SP-404", "A bar that fits the ordered channels lies on the shop's shelf.");
+export const SHELF_NUT: Rule = note("SP-405", "A nut blank as wide as the seat and as long as the neck is wide lies on the shop's shelf.");
+
 export const FILE_SIZE: Rule = stop("SP-001", "An order or shop file holds at most 1 MB.");
 export const FILE_EMPTY: Rule = stop("SP-002", "An order or shop file is not empty.");
 export const FILE_TEXT: Rule = stop("SP-003", "An order or shop file is UTF-8 text without control bytes.");
@@ -126,6 +135,11 @@ export const CUTTER_TIP_CONE: Rule = stop("SP-217", "A tapered or vee cutter's c
 
 /** Every rule of this stage, in the order of the rule book. */
 export const SP_RULES: readonly Rule[] = [
+  SHELF_TUNER,
+  SHELF_WIRE,
+  SHELF_ROD,
+  SHELF_BAR,
+  SHELF_NUT,
   FILE_SIZE,
   FILE_EMPTY,
   FILE_TEXT,

@@ -53,7 +53,13 @@ export function fillShop(file: ShopFile): ShopSpec {
     spindle: m.spindle,
     controller: { dialect: m.controller.dialect, arcs: m.controller.arcs ?? true, decimals: m.controller.decimals ?? 4 },
   };
-  return { name: file.name, title: file.title ?? file.name, machine, cutters: file.cutters.map((c) => fillCutter(c, machine)) };
+  return {
+    name: file.name,
+    title: file.title ?? file.name,
+    machine,
+    cutters: file.cutters.map((c) => fillCutter(c, machine)),
+    ...(file.hardware ? { hardware: file.hardware } : {}),
+  };
 }
 
 function fillCutter(c: GivenCutter, machine: MachineSpec): CutterSpec {

@@ -1,7 +1,8 @@
 import * as z from "zod";
 import { angle, feed, flag, length, ratio, text, whole, word } from "./fields.ts";
+import { hardware } from "./hardware-schema.ts";
 import type { Some } from "./order-file.ts";
-import type { CutterShape, CutterSpec, MachineSpec } from "./types.ts";
+import type { CutterShape, CutterSpec, HardwareSpec, MachineSpec } from "./types.ts";
 
 /* The shop file, shop/1: the machine with what it can bear, and the cutters. Feeds come out in mm/min, accelerations in mm/s2. */
 
@@ -49,6 +50,7 @@ export interface ShopFile {
   readonly note?: string | undefined;
   readonly machine: GivenMachine;
   readonly cutters: readonly GivenCutter[];
+  readonly hardware?: HardwareSpec | undefined;
 }
 
 const perAxis = (one: () => z.ZodType<number>, title: string, description: string): z.ZodType<PerAxis> =>
@@ -175,5 +177,6 @@ export const SHOP_FILE: z.ZodType<ShopFile> = z
     note: text(1000, null, "Note", "Where the figures come from.").optional(),
     machine,
     cutters: z.array(cutter).min(1).max(200).meta({ title: "Cutters", description: "What is on the rack." }),
+    hardware: hardware.optional(),
   })
   .meta({ title: "Shop", description: "The machine and the cutters of one workshop." });

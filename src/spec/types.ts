@@ -337,7 +337,7 @@ export interface HardwareSpec {
     readonly bushDepth: Mm;
     readonly winding: Mm;
     readonly body: { readonly length: Mm; readonly width: Mm };
-    readonly screws: readonly (readonly [Mm, Mm])[];
+    readonly screws: readonly { readonly x: Mm; readonly y: Mm }[];
   }[];
   readonly rods: readonly {
     readonly name: string;

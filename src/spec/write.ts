@@ -132,5 +132,6 @@ export function writeShop(shop: ShopSpec): Doc {
       holder: c.holder.map((h) => ({ ...h })),
       chip: { ...c.chip },
     })),
+    ...(shop.hardware ? { hardware: JSON.parse(JSON.stringify(shop.hardware)) as Json } : {}),
   };
 }
