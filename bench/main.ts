@@ -4,6 +4,7 @@ import type { SideName } from "../src/holding/types.ts";
 import { sha256 } from "../src/job/hash.ts";
 import { cuspsOf } from "../src/job/job-file.ts";
 import { makeJob } from "../src/job/make.ts";
+import { papers } from "../src/job/papers.ts";
 import { makePool } from "../src/job/pool.ts";
 import { groupCuts } from "../src/job/programs.ts";
 import { proveSides } from "../src/job/sides.ts";
@@ -12,6 +13,7 @@ import { writePrograms } from "../src/job/write-programs.ts";
 import { makeNeck } from "../src/neck/index.ts";
 import { planCuts } from "../src/paths/index.ts";
 import { interpretProgram } from "../src/proof/reader/index.ts";
+import type { SideProof } from "../src/proof/types.ts";
 import { runKernelBench } from "./kernels.ts";
 
 /*
@@ -49,7 +51,7 @@ function stopwatch(prefix: string): { readonly lap: (share: number, says: string
     },
     end: () => {
       close();
-      for (const [says, ms] of sums) rows.push([`  ${prefix}${says}`, ms, ""]);
+      for (const [says, ms] of sums) if (ms >= 0.5) rows.push([`  ${prefix}${says.length > 50 ? `${says.slice(0, 49)}…` : says}`, ms, ""]);
     },
   };
 }
@@ -108,10 +110,11 @@ timed(
   (r) => `${r.reduce((n, x) => n + x.moves.count, 0)} moves`,
 );
 const single = makePool(0);
+const proofs: SideProof[] = [];
 for (const side of ["board", "carve"] as const) {
   const watch = stopwatch("");
   const t = performance.now();
-  await proveSides(
+  const one = await proveSides(
     {
       order,
       shop,
@@ -126,9 +129,27 @@ for (const side of ["board", "carve"] as const) {
     [side],
   );
   const ms = performance.now() - t;
+  proofs.push(...one);
   watch.end();
   rows.push([`prove, ${side}`, ms, ""]);
 }
+const t1 = performance.now();
+const sheets = await papers(
+  {
+    order,
+    shop,
+    orderHash: sha256(orderSource.bytes),
+    neck,
+    holding,
+    plan,
+    steps,
+    programs: made.job.programs,
+    proof: { sides: proofs, measures: [], findings: [] },
+  },
+  { findings: made.findings, blocking: [], overridden: [] },
+  "A4",
+);
+rows.push(["drawings, report and run sheet", performance.now() - t1, `${sheets.files.length} files`]);
 const width = Math.max(...rows.map(([what]) => what.length));
 console.log("\none thread");
 for (const [what, ms, says] of rows) console.log(`${what.padEnd(width)}  ${ms.toFixed(0).padStart(7)} ms  ${says}`.trimEnd());

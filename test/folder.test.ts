@@ -170,8 +170,8 @@ describe("prove", () => {
     const folder = copyOf("fret");
     const name = readdirSync(join(folder, "programs")).find((n) => n.includes("fret-slots"))!;
     const file = join(folder, "programs", name);
-    // the machine's y runs along the neck: move every place beyond the first slot by half a millimetre
-    const moved = readFileSync(file, "utf8").replace(/Y(\d+\.\d+)/g, (_all, y: string) => `Y${(Number(y) + 0.5).toFixed(4)}`);
+    // the machine's y runs along the neck: move every slot by a twentieth of a millimetre
+    const moved = readFileSync(file, "utf8").replace(/Y(\d+\.\d+)/g, (_all, y: string) => `Y${(Number(y) + 0.05).toFixed(4)}`);
     writeFileSync(file, moved);
     const { code, rules } = await prove(folder);
     expect(code).toBe(1);

@@ -91,7 +91,8 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
       {
         order: order.value,
         shop: shop.value,
-        sides: [holding.sides.board, holding.sides.carve],
+        // as job.json will state them, so that a later proof of the folder measures the same
+        sides: jobSides(holding),
         programs,
         steps,
         cusps: cuspsOf(plan),

@@ -5,6 +5,7 @@ import { type Proof, proveBoth } from "../proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
 import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { ProofFile } from "./files.ts";
+import { cutterOf, jobCutter } from "./job-file.ts";
 import type { Pool, Progress } from "./pool.ts";
 
 /** The two sides as two tasks, planned and proved at the same time; results in one order, whichever is ready first. */
@@ -49,7 +50,7 @@ export async function proveSides(
 ): Promise<readonly SideProof[]> {
   const { order, shop, sides, programs, steps, cusps, cell } = input;
   const both = bothShares(progress);
-  const cutters = cuttersUsed(programs, shop);
+  const cutters = cuttersUsed(programs, shop).map((c) => cutterOf(jobCutter(c), c));
   const inputs = which.map((side) => ({
     order,
     side,
