@@ -1,6 +1,7 @@
 import type { Neck } from "../neck/types.ts";
 import { MOST_ABOVE } from "./compare.ts";
 import type { Gauge } from "./gauge.ts";
+import { stadium } from "./place.ts";
 import { BOARD_SHAPE } from "./rules.ts";
 
 /** Places between two frets where the board is looked at: near the nut, in the middle, near the end. */
@@ -13,7 +14,11 @@ function stations(neck: Neck): number[] {
 /** Radius and crown of the board at three stations, from rows of heights across it. */
 export function measureBoard(gauge: Gauge, neck: Neck, cusp: number): void {
   const { frame } = gauge;
-  for (const x of stations(neck)) {
+  const slots = neck.features.frets.map((f) => stadium(f.bass.x, f.bass.y, f.treble.x, f.treble.y, f.kerf / 2 + 0.05));
+  // a slanted slot crosses a row that runs straight across
+  const plain = (x: number, y: number): boolean => slots.every((d) => d(x, y) > 0);
+  for (const at0 of stations(neck)) {
+    const x = plain(at0, 0) ? at0 : at0 + 1.5;
     const [lo, hi] = neck.boardEdges(x);
     const name = `board at x ${x.toFixed(0)}`;
     const at = { x, y: 0 };
@@ -29,6 +34,7 @@ export function measureBoard(gauge: Gauge, neck: Neck, cusp: number): void {
     const n = 81;
     for (let k = 0; k < n; k++) {
       const y = lo + 1 + ((hi - lo - 2) * k) / (n - 1);
+      if (!plain(x, y)) continue;
       ys.push(y);
       zs.push(frame.neckZ(gauge.ground(x, y, 0.1)(x, y)));
     }

@@ -16,7 +16,7 @@ export const MOST_ABOVE = 0.02;
 /** Floors of seats, recesses and channels. */
 const FLOOR_BELOW = 0.02;
 /**
- * Floors of fret slots: a flat cutter of the slot's width on a floor that falls by m cuts deeper than its tip by m times its
+ * Floors of fret slots: a flat cutter of the slot's width on a floor that falls by m leaves its ends and middle off by m times its
  * radius; the tang needs tenths of clearance below it anyway.
  */
 export const SLOT_FLOOR = 0.05;
@@ -28,7 +28,7 @@ export interface Comparison {
 }
 
 const FLOOR_LIMITS: Limits = { below: FLOOR_BELOW, above: MOST_ABOVE };
-const SLOT_LIMITS: Limits = { below: SLOT_FLOOR, above: MOST_ABOVE };
+const SLOT_LIMITS: Limits = { below: SLOT_FLOOR, above: SLOT_FLOOR };
 
 /** Bins of the histogram of what is left, half a micrometre each. */
 const BINS = 2000;
@@ -124,7 +124,7 @@ export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: 
       const got = frame.neckZ(heights[k]);
       let region = "";
       let dev = Number.NaN;
-      const feature = nearby.length === 0 ? null : featureAt(nearby, x, y);
+      const feature = nearby.length === 0 ? null : featureAt(nearby, x, y, frame.up);
       if (feature === "edge") continue;
       if (feature !== null) {
         if (feature.floor === null) continue;
@@ -179,7 +179,8 @@ function boardTarget(neck: Neck): Target {
     lo: 0,
     hi: 0,
     column(x) {
-      if (x < p.tip + INSET || x > p.end - INSET) return false;
+      // without the board the neck ends with its shaft
+      if (x < p.tip + INSET || x > (bare ? p.shaftEnd : p.end) - INSET) return false;
       at = x;
       [this.lo, this.hi] = neck.edges(x);
       return this.hi > this.lo;
@@ -223,24 +224,26 @@ function carveTarget(neck: Neck): Target {
   };
 }
 
-function featureAt(nearby: readonly Feature[], x: number, y: number): Feature | "edge" | null {
+/** The feature whose floor a point shows (of several, the deepest), "edge" beside a wall, null on the plain surface. */
+function featureAt(nearby: readonly Feature[], x: number, y: number, up: 1 | -1): Feature | "edge" | null {
   let found: Feature | null = null;
+  let wall = false;
   for (const f of nearby) {
     const d = f.distance(x, y);
     if (d > INSET) continue;
     if (d > -INSET) {
-      // the wall of one feature inside another (an access beside its channel) is no wall where both are open
-      if (found === null && !nearby.some((g) => g !== f && g.distance(x, y) < -INSET)) return "edge";
+      wall = true;
       continue;
     }
+    if (f.floor === null) return f;
     if (f.inner !== null) {
       const e = f.inner(x, y);
       if (Math.abs(e) <= INSET) return "edge";
       if (e < 0) return { ...f, floor: null };
     }
-    found = f;
+    if (found === null || found.floor === null || up * (f.floor(x, y) - found.floor(x, y)) < 0) found = f;
   }
-  return found;
+  return wall ? "edge" : found;
 }
 
 function count(tallies: Map<string, Tally>, region: string, limits: Limits, dev: number, x: number, y: number): void {

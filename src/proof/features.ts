@@ -35,7 +35,7 @@ export function measureFeatures(gauge: Gauge, sim: Simulation, neck: Neck): void
       nut(gauge, f.nut, neck);
     }
   } else for (const s of f.screws) screw(gauge, s);
-  for (const c of f.rod) if (c.from === side) channel(gauge, c, f.rod, sim.fills.get(c.id));
+  for (const c of f.rod) if (c.from === side) channel(gauge, c, f.rod, sim.fills.get(c.id), neck.places.shaftEnd);
 }
 
 function round(
@@ -123,7 +123,7 @@ function nut(gauge: Gauge, n: NutSeat, neck: Neck): void {
   gauge.measure(PF.NUT_SEAT, mm(n.id, "floor above the glue plane", n.zFloor, farthest(n.zFloor, floors)), at);
 }
 
-function channel(gauge: Gauge, c: RodChannel, all: readonly RodChannel[], until: number | undefined): void {
+function channel(gauge: Gauge, c: RodChannel, all: readonly RodChannel[], until: number | undefined, shaftEnd: number): void {
   const { frame } = gauge;
   const y = c.y ?? 0;
   const r = c.width / 2;
@@ -154,7 +154,8 @@ function channel(gauge: Gauge, c: RodChannel, all: readonly RodChannel[], until:
     ["end toward the headstock", c.xMin, -1],
     ["end toward the body", c.xMax, 1],
   ] as const) {
-    if (wider.some((o) => x > o.xMin - 0.5 && x < o.xMax + 0.5)) continue;
+    // open to another channel, or to the shaft's end
+    if (x + dir > shaftEnd || wider.some((o) => x > o.xMin - 0.5 && x < o.xMax + 0.5)) continue;
     const ground = gauge.ground(x, y, r + 2, until);
     const level = frame.z(channelFloor(c, x)) + 1;
     gauge.measure(PF.CHANNEL, mm(c.id, name, x, x + dir * wallAt((s) => ground(x + dir * s, y), level, 1, -r, 0.05)), { x, y });

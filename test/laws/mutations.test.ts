@@ -10,7 +10,7 @@ import { groupCuts } from "../../src/job/programs.ts";
 import { writePrograms } from "../../src/job/write-programs.ts";
 import { makeNeck } from "../../src/neck/index.ts";
 import { planCuts } from "../../src/paths/plan.ts";
-import { proveSide } from "../../src/proof/index.ts";
+import { proveBoth, proveSide } from "../../src/proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../../src/proof/types.ts";
 import { parseOrder, parseShop } from "../../src/spec/index.ts";
 
@@ -67,6 +67,16 @@ describe("a sound job", () => {
     expect(p.programs.length).toBeGreaterThan(3);
     expect(p.regions.every((r) => r.cells > 0)).toBe(true);
     expect(p.measures.every((m) => Math.abs(m.measured - m.ordered) <= m.tolerance)).toBe(true);
+  });
+
+  test("has its thickness; half a millimetre more on the back is told: PF-260", () => {
+    const proofs = [proveSide(sound, "board"), proveSide(sound, "carve")];
+    const both = proveBoth(sound, proofs);
+    expect(both.findings).toEqual([]);
+    expect(both.measures.length).toBeGreaterThan(3);
+    const [board, carve] = proofs;
+    const thick = { ...carve, stock: { ...carve.stock, z: carve.stock.z.map((z) => z + 0.5) } };
+    expect(new Set(proveBoth(sound, [board, thick]).findings.map((f) => f.rule))).toEqual(new Set(["PF-260"]));
   });
 
   test("is proved twice to the same bytes", () => {
