@@ -32,8 +32,6 @@ let count = 0;
 beforeAll(async () => {
   cli = await buildCli("bad-input");
   dir = mkdtempSync(join(tmpdir(), "neckwright-bad-"));
-  // readable for the unprivileged user of one of the tests
-  chmodSync(dir, 0o755);
 });
 afterAll(() => rmSync(dir, { recursive: true, force: true }));
 beforeEach(() => {
@@ -195,12 +193,12 @@ describe("paths", () => {
     expectWords(served, /no job.json/);
   });
 
-  test("a file and a folder that may not be read, and one that may not be written in", async () => {
+  test("a file in a folder that may not be read", async () => {
     const shut = join(dir, "shut");
     mkdirSync(shut);
     writeFileSync(join(shut, "a.order.json"), GUITAR);
     chmodSync(shut, 0o000);
-    // root reads everything: as root the command runs as somebody else, from a place that anybody can read
+    // root may read everything: as root the refusal is simulated
     const asRoot = process.getuid?.() === 0;
     const denied: Disk = {
       ...realDisk,

@@ -36,7 +36,6 @@ export interface Ran {
 export interface RunOptions {
   readonly cwd?: string;
   readonly env?: NodeJS.ProcessEnv;
-  readonly uid?: number;
   /** Called with everything printed so far, and a way to send a signal. */
   readonly onOutput?: (soFar: string, kill: (signal: NodeJS.Signals) => void) => void;
 }
@@ -44,7 +43,6 @@ export interface RunOptions {
 /** Runs the bundled command in a process of its own and gathers what it prints. */
 export function runCli(cli: string, args: readonly string[], options: RunOptions = {}): Promise<Ran> {
   const spawnOptions: SpawnOptions = { cwd: options.cwd ?? root, env: options.env ?? process.env, stdio: ["ignore", "pipe", "pipe"] };
-  if (options.uid !== undefined) spawnOptions.uid = options.uid;
   const child = spawn(process.execPath, [cli, ...args], spawnOptions);
   let out = "";
   let err = "";

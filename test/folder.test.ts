@@ -99,7 +99,7 @@ describe("make", () => {
       expect(ran.code).toBe(0);
       expect(hashes(join(dir, "b"))).toEqual(was);
     }
-  });
+  }, 300_000);
 
   test("says the same as JSON", async () => {
     const ran = await make("json", "--json");

@@ -108,6 +108,16 @@ async function restoreInterrupted(disk: Disk, target: string): Promise<void> {
   if (left.length > 0) await disk.rename(join(dirname(target), left[left.length - 1]), target);
 }
 
+/** May the folder be written? Asked before the work is done, so that nobody waits for a refusal; throws InputError when not. */
+export async function checkWritable(folder: string, options: Pick<WriteOptions, "disk" | "replace"> = {}): Promise<void> {
+  const target = resolve(folder);
+  try {
+    await checkTarget(options.disk ?? realDisk, target, options.replace ?? false);
+  } catch (error) {
+    throw asDiskError(error, target);
+  }
+}
+
 /** Refuses to replace what `make` did not write: a foreign folder, a file somebody put there, a program changed by hand. */
 async function checkTarget(disk: Disk, target: string, replace: boolean): Promise<void> {
   const found = await disk.kind(target);

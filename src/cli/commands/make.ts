@@ -1,6 +1,6 @@
 import { makeJob } from "../../job/make.ts";
 import { makePool } from "../../job/pool.ts";
-import { writeFolder } from "../../job/write.ts";
+import { checkWritable, writeFolder } from "../../job/write.ts";
 import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
@@ -21,6 +21,7 @@ export interface MakeOptions {
 export async function make(io: Io, orderPath: string, o: MakeOptions): Promise<ExitCode> {
   const order = await source(io, orderPath, "order");
   const shop = await source(io, o.shop, "shop");
+  await checkWritable(o.out, { disk: io.disk, replace: o.replace === true });
   const bar = progressLine(io, o.json === true);
   const pool = makePool(o.workers ?? io.workers, io.signal);
   try {
