@@ -17,6 +17,8 @@ import type { Holding, Side, Solid, Transform } from "./types.ts";
 export function planHolding(neck: Neck, machine: MachineSpec): Holding {
   const { blank, hand, holding } = neck.order;
   const thickness = blank.shaftThickness + blank.boardThickness;
+  // a bare shaft lies turned on its glue plane: a waste sheet under it lets the cutter reach past its edges
+  const lift = blank.kind === "shaft-alone" ? WASTE_SHEET : 0;
   const box = polygonBounds(flatten(neck.outline, 0.01));
   const length = box.xMax - box.xMin;
   // which side of the neck frame the datum edge is on
@@ -30,12 +32,12 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
   const boardT: Transform = [1, 0, 0, ox, 0, 1, 0, up * centreFromDatum, 0, 0, 1, blank.shaftThickness];
   const aboutX = holding.turn === "x";
   const carveT: Transform = aboutX
-    ? [1, 0, 0, ox, 0, -1, 0, -up * centreFromDatum, 0, 0, -1, blank.boardThickness]
-    : [-1, 0, 0, -ox, 0, 1, 0, up * centreFromDatum, 0, 0, -1, blank.boardThickness];
+    ? [1, 0, 0, ox, 0, -1, 0, -up * centreFromDatum, 0, 0, -1, blank.boardThickness + lift]
+    : [-1, 0, 0, -ox, 0, 1, 0, up * centreFromDatum, 0, 0, -1, blank.boardThickness + lift];
   const lay = (side: "board" | "carve"): Lay => ({
     length: blank.length,
     width: blank.width,
-    thickness,
+    thickness: thickness + (side === "carve" ? lift : 0),
     up: side === "board" || !aboutX ? up : (-up as 1 | -1),
     along: side === "board" || aboutX ? 1 : -1,
   });
@@ -53,8 +55,8 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
       ...blocks(neck, l),
       ...screws(neck, l, waste, xOf(60), xOf(neck.places.carveEnd - 20), SWATH),
     ];
-    if (name === "carve" && holding.supports) solids.push(...supports(neck, l, xOf, yOf, blank.boardThickness));
-    return layOnBed(name, t, l, solids, machine, thickness);
+    if (name === "carve" && holding.supports) solids.push(...supports(neck, l, xOf, yOf, blank.boardThickness + lift));
+    return layOnBed(name, t, l, solids, machine, name === "carve" ? lift : 0);
   };
   const sides = { board: make("board", boardT), carve: make("carve", carveT) };
   const plan: Holding = {
@@ -66,15 +68,18 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
   return { ...plan, findings: checkHolding(neck, machine, plan, box) };
 }
 
+/** Thickness of the waste sheet under a bare shaft that lies on its glue plane: the largest round-nosed cutter's radius and some air. */
+const WASTE_SHEET: Mm = 8;
+
 /** Turns the side's own frame to the machine's long axis and says where its zero lies on the bed. */
-function layOnBed(name: "board" | "carve", t: Transform, lay: Lay, solids: Solid[], machine: MachineSpec, thickness: Mm): Side {
+function layOnBed(name: "board" | "carve", t: Transform, lay: Lay, solids: Solid[], machine: MachineSpec, lift: Mm): Side {
   const turn = machine.along === "y";
-  const stockMin: [Mm, Mm, Mm] = [lay.along > 0 ? 0 : -lay.length, lay.up > 0 ? 0 : -lay.width, 0];
-  const stockMax: [Mm, Mm, Mm] = [lay.along > 0 ? lay.length : 0, lay.up > 0 ? lay.width : 0, thickness];
+  const stockMin: [Mm, Mm, Mm] = [lay.along > 0 ? 0 : -lay.length, lay.up > 0 ? 0 : -lay.width, lift];
+  const stockMax: [Mm, Mm, Mm] = [lay.along > 0 ? lay.length : 0, lay.up > 0 ? lay.width : 0, lay.thickness];
   const stock = turn ? turnBox(stockMin, stockMax) : { min: stockMin, max: stockMax };
   const holding = turn ? solids.map(turnSolid) : solids;
   const ext = extent(stock, holding);
-  const highest = Math.max(thickness, ...holding.map((s) => (s.kind === "box" ? s.max[2] : s.zMax)));
+  const highest = Math.max(lay.thickness, ...holding.map((s) => (s.kind === "box" ? s.max[2] : s.zMax)));
   const zero: [Mm, Mm] = [
     round((machine.bed.x - (ext.maxX - ext.minX)) / 2 - ext.minX),
     round((machine.bed.y - (ext.maxY - ext.minY)) / 2 - ext.minY),
@@ -88,7 +93,7 @@ function layOnBed(name: "board" | "carve", t: Transform, lay: Lay, solids: Solid
     holding,
     safeZ: highest + machine.clearance,
     zeroOnBed: zero,
-    zeroSays: `X and Y zero where the line of the fence pins meets the line of the end stop, Z zero on the bed; ${where} of the fence line`,
+    zeroSays: `X and Y zero where the line of the fence pins meets the line of the end stop, Z zero on the bed; ${where} of the fence line${lift > 0 ? `; under it a waste sheet ${lift} mm thick, flat and fixed, which the cutter marks` : ""}`,
   };
 }
 

@@ -15,11 +15,10 @@ export const MOST_BELOW = 0.01;
 export const MOST_ABOVE = 0.02;
 /** Floors of seats, recesses and channels. */
 const FLOOR_BELOW = 0.02;
-/**
- * Floors of fret slots: a flat cutter of the slot's width on a floor that falls by m leaves its ends and middle off by m times its
- * radius; the tang needs tenths of clearance below it anyway.
- */
-export const SLOT_FLOOR = 0.05;
+/** Floors of fret slots: a flat cutter on a floor that slopes across its width digs in and misses by a hundredth either way. */
+export const SLOT_FLOOR = 0.02;
+/** Blind ends keep a little in the corner where the cutter ramps in. */
+const SLOT_CORNER = 0.04;
 
 export interface Comparison {
   readonly regions: readonly RegionFigure[];
@@ -28,7 +27,7 @@ export interface Comparison {
 }
 
 const FLOOR_LIMITS: Limits = { below: FLOOR_BELOW, above: MOST_ABOVE };
-const SLOT_LIMITS: Limits = { below: SLOT_FLOOR, above: SLOT_FLOOR };
+const SLOT_LIMITS: Limits = { below: SLOT_FLOOR, above: SLOT_CORNER };
 
 /** Bins of the histogram of what is left, half a micrometre each. */
 const BINS = 2000;
@@ -166,6 +165,8 @@ const expectedTop = (neck: Neck): readonly string[] =>
 
 /** The neck's own distance where the surface is steep; the exact sign where it has none. */
 function distance(neck: Neck, board: boolean, x: number, y: number, z: number, want: number): number {
+  // without the board the face is the glue plane, which the neck's own distance does not know
+  if (board && neck.order.blank.kind === "shaft-alone" && neck.top(x, y) >= 0) return z - want;
   const d = board ? neck.topDistance(x, y, z) : neck.backDistance(x, y, z);
   return Number.isFinite(d) ? d : board ? z - want : want - z;
 }

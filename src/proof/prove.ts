@@ -114,10 +114,18 @@ export function proveBoth(
   const tolerance = cuspOf(full, "board") + cuspOf(full, "carve") + 2 * MOST_ABOVE;
   const bare = input.neck.order.blank.kind === "shaft-alone";
   for (const { name, x } of thicknessStations(input)) {
-    const top = heightAt(board.stock, frames[0], x);
-    const back = heightAt(carve.stock, frames[1], x);
-    const want = (bare ? Math.min(0, input.neck.top(x, 0)) : input.neck.top(x, 0)) - input.neck.back(x, 0);
-    const m: Measure = { id: `thickness ${name}`, what: "on the centreline", unit: "mm", ordered: want, measured: top - back, tolerance };
+    const y = besideChannels(input.neck, x);
+    const top = heightAt(board.stock, frames[0], x, y);
+    const back = heightAt(carve.stock, frames[1], x, y);
+    const want = (bare ? Math.min(0, input.neck.top(x, y)) : input.neck.top(x, y)) - input.neck.back(x, y);
+    const m: Measure = {
+      id: `thickness ${name}`,
+      what: y === 0 ? "on the centreline" : "beside the rod's channel",
+      unit: "mm",
+      ordered: want,
+      measured: top - back,
+      tolerance,
+    };
     measures.push(m);
     if (!(Math.abs(m.measured - m.ordered) <= tolerance)) {
       findings.push(
@@ -128,7 +136,7 @@ export function proveBoth(
           unit: "mm",
           says: `The neck is ${m.measured.toFixed(3)} mm thick ${name} instead of ${want.toFixed(3)} mm.`,
           tryThis: "Check the blank's thickness and both sides' heights.",
-          at: { x, y: 0 },
+          at: { x, y },
         }),
       );
     }
@@ -154,8 +162,14 @@ function thicknessStations({ neck }: Pick<ProofInput, "neck">): { readonly name:
 }
 
 /** Neck z of what is left on the centreline at x: the map's nearest cell. */
-function heightAt(map: HeightMap, frame: SideFrame, x: number): number {
-  const [px, py] = frame.xy(x, 0);
+/** y on the centreline, or just beside a channel that is left open on the face. */
+function besideChannels(neck: Neck, x: number): number {
+  const open = neck.features.rod.filter((c) => c.from === "board" && x > c.xMin - 1 && x < c.xMax + 1 && Math.abs(c.y ?? 0) < c.width);
+  return open.length === 0 ? 0 : Math.max(...open.map((c) => (c.y ?? 0) + c.width / 2)) + 2;
+}
+
+function heightAt(map: HeightMap, frame: SideFrame, x: number, y: number): number {
+  const [px, py] = frame.xy(x, y);
   const i = Math.round((px - map.x0) / map.cell);
   const j = Math.round((py - map.y0) / map.cell);
   if (i < 0 || j < 0 || i >= map.nx || j >= map.ny) return Number.NaN;

@@ -5,12 +5,10 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import { CUT_ORDERS, planned, SHOPS } from "../jobs.ts";
 import { compareText } from "./rs274/compare.ts";
+import { leaveOut } from "./rs274/run.ts";
 import { ensureRs274 } from "./rs274/setup.mjs";
 
-const offline = process.env.NECKWRIGHT_OFFLINE === "1";
-if (offline) console.log("NECKWRIGHT_OFFLINE=1: the independent interpreter is not fetched, its comparison is left out");
-
-describe.skipIf(offline)("programs of the example orders, read by another interpreter", () => {
+describe.skipIf(leaveOut)("programs of the example orders, read by another interpreter", () => {
   beforeAll(() => void ensureRs274());
 
   test.each(CUT_ORDERS.flatMap((o) => SHOPS.map((s) => [o, s] as const)))("%s on %s", (order, shop) => {

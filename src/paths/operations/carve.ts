@@ -16,6 +16,8 @@ import { carveTarget } from "./targets.ts";
 
 /** Cell of roughing's target map; what it leaves is many times as much. */
 const ROUGH_CELL: Mm = 0.25;
+/** Every side's program has its zero on the bed. */
+const BED_Z: Mm = 0;
 /** Air between the cleared strip's floor and the bed. */
 const STRIP_AIR: Mm = 0.5;
 
@@ -35,7 +37,7 @@ function carveAsk(ctx: Context): Parameters<typeof pickCutter>[1] {
     inward(p.heelFront - p.carveEnd, order.heel.thickness - order.board.thickness),
   );
   // beside the shaft the tip hangs its own radius below the glue plane, over the bed
-  const room = frame.z(0) - frame.stock.min[2] - STRIP_AIR - 0.5;
+  const room = frame.z(0) - BED_Z - STRIP_AIR - 0.5;
   const most = 2 * Math.min(tight / 1.02, room);
   return { shapes: ["ball"], most, flute: 2, reach: frame.topZ - frame.z(0) + most / 2 + 2 };
 }
@@ -53,11 +55,12 @@ export function carveRough(ctx: Context): Result {
   const radius = ball ? ball.diameter / 2 : 3;
   const stripFloor = frame.z(0) - radius - STRIP_AIR;
   const findings: Finding[] = [];
-  if (stripFloor < frame.stock.min[2] + STRIP_AIR)
+  const bed = BED_Z;
+  if (stripFloor < bed + STRIP_AIR)
     findings.push(
       finding(PA.stripFloor, {
         where: "blank.boardThickness",
-        value: Math.round((stripFloor - frame.stock.min[2]) * 100) / 100,
+        value: Math.round((stripFloor - bed) * 100) / 100,
         limit: STRIP_AIR,
         unit: "mm",
         says: "Beside the shaft the cutter would come too near the bed.",

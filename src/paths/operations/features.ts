@@ -118,7 +118,9 @@ export function fretSlots(ctx: Context): Result {
         const ux = (f.treble.x - f.bass.x) / length;
         const uy = (f.treble.y - f.bass.y) / length;
         const surface = (u: Mm): Mm => frame.z(neck.top(f.bass.x + ux * u, f.bass.y + uy * u));
-        slot(b, line, (u) => surface(u) - f.depth, {
+        // a flat cutter on a sloping floor digs in with its lower rim and misses with its middle: half of each
+        const rim = (u: Mm): Mm => (Math.abs(surface(u + 0.05) - surface(u - 0.05)) / 0.1) * (cutter.diameter / 4);
+        slot(b, line, (u) => surface(u) - f.depth + rim(u), {
           ...m,
           cutterDiameter: cutter.diameter,
           passDepth: Math.min(cond.depth, kerf),
