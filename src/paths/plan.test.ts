@@ -8,6 +8,7 @@ import { MoveKind } from "../kernel/moves.ts";
 import { makeNeck } from "../neck/neck.ts";
 import { parseOrder, parseShop } from "../spec/index.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
+import { checkPlan } from "./check.ts";
 import { planCuts } from "./plan.ts";
 import type { CutPlan } from "./types.ts";
 
@@ -83,7 +84,7 @@ describe("the order of work", () => {
 
   it("leaves the board's cuts out, and says so, when the blank is the shaft alone", () => {
     const bare = planned({ ...guitar, blank: { ...guitar.blank, kind: "shaft-alone", boardThickness: 0 } });
-    expect(bare.plan.findings.map((f) => f.rule)).toContain("PA-005");
+    expect(bare.plan.findings.map((f) => f.rule)).toContain("PA-004");
     expect(bare.plan.cuts.map((c) => c.id)).not.toContain("board-fret-slots");
   });
 });
@@ -147,5 +148,32 @@ describe("laws of every plan", () => {
       }
     // cells exactly on a wall may fall either way
     expect(differ / a.z.length).toBeLessThan(0.002);
+  });
+});
+
+describe("path rules", () => {
+  const found = (o: OrderSpec, s: ShopSpec = stiff): string[] => {
+    const neck = makeNeck(o);
+    return planCuts(neck, planHolding(neck, s.machine), s).findings.map((f) => f.rule);
+  };
+
+  it.each([
+    ["PA-001", () => found(guitar, { ...stiff, cutters: stiff.cutters.filter((c) => c.shape !== "ball") })],
+    ["PA-002", () => found({ ...guitar, headstock: { ...guitar.headstock, blend: 3, edge: 16 } })],
+    ["PA-003", () => found({ ...guitar, blank: { ...guitar.blank, boardThickness: 1 } })],
+    ["PA-004", () => found({ ...guitar, blank: { ...guitar.blank, kind: "shaft-alone", boardThickness: 0 } })],
+    ["PA-008", () => found({ ...guitar, headstock: { ...guitar.headstock, kind: "angled", angle: 0.2 } })],
+    ["PA-007", () => found({ ...guitar, cutting: { ...guitar.cutting, scribeDepth: 0 } })],
+  ])("%s is broken by an order or shop that earns it", (id, find) => expect(find()).toContain(id));
+
+  it("PA-005 and PA-006: a rapid across below the safe height, a cut that wanders off", () => {
+    const neck = makeNeck(guitar);
+    const holding = planHolding(neck, stiff.machine);
+    const { cuts } = planCuts(neck, holding, stiff);
+    const low = { ...cuts[0], moves: { ...cuts[0].moves, z: cuts[0].moves.z.map((z, k) => (k === 0 ? 5 : z)) } };
+    const far = { ...cuts[0], moves: { ...cuts[0].moves, x: cuts[0].moves.x.map((x, k) => (k === 9 ? x - 400 : x)) } };
+    expect(checkPlan(neck, holding, [low]).map((f) => f.rule)).toContain("PA-005");
+    expect(checkPlan(neck, holding, [far]).map((f) => f.rule)).toContain("PA-006");
+    expect(checkPlan(neck, holding, cuts)).toEqual([]);
   });
 });

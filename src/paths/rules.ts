@@ -2,16 +2,7 @@ import type { Rule, Severity } from "../units/index.ts";
 
 const rule = (id: string, severity: Severity, says: string): Rule => ({ id, severity, says });
 
-type Name =
-  | "noCutter"
-  | "tightInward"
-  | "outlineTight"
-  | "stripFloor"
-  | "boardAhead"
-  | "unsafeStart"
-  | "outsideTravel"
-  | "noPath"
-  | "notYet";
+type Name = "noCutter" | "outlineTight" | "stripFloor" | "boardAhead" | "unsafeStart" | "outsideTravel" | "noPath" | "notYet";
 
 export const PA: Readonly<Record<Name, Rule>> = {
   noCutter: rule(
@@ -19,18 +10,13 @@ export const PA: Readonly<Record<Name, Rule>> = {
     "stop",
     "For every cut of the plan the shop has a cutter of the right shape, narrow enough, with flutes and reach long enough.",
   ),
-  tightInward: rule(
-    "PA-002",
-    "stop",
-    "The back's transitions and the ramp curve inward no tighter than the round-nosed cutter that finishes them.",
-  ),
-  outlineTight: rule("PA-003", "warn", "The outline curves inward no tighter than the cutter that follows it."),
-  stripFloor: rule("PA-004", "stop", "Clearing beside the shaft stops at least 0.5 mm above the bed."),
-  boardAhead: rule("PA-005", "note", "Cuts of the board are left out while the board is not on the shaft."),
-  unsafeStart: rule("PA-006", "stop", "Every cut begins and ends at or above the safe height, and every rapid across travels there."),
-  outsideTravel: rule("PA-007", "stop", "Every cut stays within the blank's surroundings."),
-  notYet: rule("PA-009", "stop", "Everything the order asks for is cut by the plan; what it cannot cut yet stops it."),
-  noPath: rule("PA-008", "stop", "Every cut of the plan can be turned into a path."),
+  outlineTight: rule("PA-002", "warn", "The outline curves inward no tighter than the cutter that follows it."),
+  stripFloor: rule("PA-003", "stop", "Clearing beside the shaft stops at least 0.5 mm above the bed."),
+  boardAhead: rule("PA-004", "note", "Cuts of the board are left out while the board is not on the shaft."),
+  unsafeStart: rule("PA-005", "stop", "Every cut begins and ends at or above the safe height, and every rapid across travels there."),
+  outsideTravel: rule("PA-006", "stop", "Every cut stays within the blank's surroundings."),
+  notYet: rule("PA-008", "stop", "Everything the order asks for is cut by the plan; what it cannot cut yet stops it."),
+  noPath: rule("PA-007", "stop", "Every cut of the plan can be turned into a path."),
 };
 
 export const PA_RULES: readonly Rule[] = Object.values(PA);

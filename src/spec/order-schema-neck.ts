@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { angle, length, none, place, ratio, whole, word } from "./fields.ts";
+import { length, none, place, ratio, whole, word } from "./fields.ts";
 import type { OrderFile } from "./order-file.ts";
 import type { CarveStation } from "./types.ts";
 
@@ -191,75 +191,6 @@ export const board: z.ZodType<NonNullable<OrderFile["board"]>> = z
   })
   .meta({ title: "Board", description: "The fretboard, glued on the shaft." });
 
-const tuners = z
-  .strictObject({
-    layout: word(["in-line", "split"], "Layout", "All tuners on one side, or some on each.").optional(),
-    side: word(["bass", "treble"], "Side", "Of tuners in line.").optional(),
-    bass: whole(0, 12, "Tuners on the bass side", "For split tuners; bass and treble make the number of strings.")
-      .meta({ derived: "half the strings, the odd one here; all or none when in line" })
-      .optional(),
-    treble: whole(0, 12, "Tuners on the treble side", "For split tuners.").meta({ derived: "the rest of the strings" }).optional(),
-    first: length(5, 200, "First tuner", "From the nut toward the tip.").optional(),
-    pitch: length(5, 100, "Pitch", "From tuner to tuner along the neck; the bodies need it.").optional(),
-    rowAtFirst: length(2, 100, "Row at the first tuner", "Split tuners: distance of the first tuner from the centreline.").optional(),
-    rowAtLast: length(2, 100, "Row at the last tuner", "Split tuners: distance of the last tuner from the centreline.").optional(),
-    post: length(2, 30, "Post bore", "Through the headstock.").optional(),
-    bush: z
-      .union([none("no bush"), length(2, 40, "Bush bore", "From the face down to the bush depth.")])
-      .meta({ title: "Bush bore", description: 'Wider than the post, from the face; "none" without a bush.' })
-      .optional(),
-    bushDepth: length(0.5, 30, "Bush depth", "How deep the bush goes from the face.").optional(),
-    winding: length(1, 30, "Winding diameter", "Of the post where the string winds on; strings touch it there.").optional(),
-    sideAngle: angle(
-      0,
-      30,
-      "Side angle",
-      "Most by which a string may turn aside at the nut: more, and it sticks there when tuned.",
-    ).optional(),
-    clearance: length(5, 80, "Clearance", "Least distance between two tuners' centres, from the hardware.").optional(),
-  })
-  .meta({ title: "Tuners", description: "Where they stand and what bores they need." });
-
-export const headstock: z.ZodType<NonNullable<OrderFile["headstock"]>> = z
-  .strictObject({
-    thickness: length(5, 30, "Headstock thickness", "What the tuners can clamp.").optional(),
-    drop: length(0, 30, "Drop", "Headstock face below the glue plane.").optional(),
-    rampRadius: length(2, 200, "Ramp radius", "Of the concave ramp from the face up to the board.").optional(),
-    throat: length(0, 150, "Throat", "From the nut toward the tip: how far the sides stay as wide as the board.").optional(),
-    backFrom: length(
-      -50,
-      100,
-      "Back from",
-      "Place along the neck (bridge positive) where the back begins to pass from the carve to the headstock's flat back.",
-    ).optional(),
-    backLength: length(5, 200, "Back length", "Length of that passage, toward the tip.").optional(),
-    edge: length(3, 80, "Edge", "From tuner centres to the headstock's edge.").optional(),
-    tip: length(3, 100, "Tip", "From the last tuner to the tip.").optional(),
-    blend: length(1, 150, "Blend", "Length of the S-curve after the throat.").optional(),
-    roundness: ratio(0, 1, "Roundness", "Of the tip, 0 (blunt) to 1 (round).").optional(),
-    tuners: tuners.optional(),
-    kind: word(
-      ["flat", "angled", "scarfed"],
-      "Kind of headstock",
-      "flat: stepped down by a ramp. angled: tilted back, from one piece. scarfed: tilted back, joined.",
-    )
-      .meta({ derived: "flat" })
-      .optional(),
-    angle: angle(1, 30, "Tilt", "Of an angled or scarfed headstock.").meta({ derived: "none" }).optional(),
-    slotted: z
-      .strictObject({
-        width: length(4, 40, "Opening width", "Across the neck."),
-        wall: length(2, 60, "Wall", "Wood between opening and edge."),
-        from: length(5, 200, "From", "From the nut to the openings' near ends."),
-        length: length(20, 250, "Opening length", "Along the neck."),
-        rollerBore: length(2, 20, "Roller bore", "From the side."),
-        rollerDepth: length(5, 80, "Roller bore depth", "From the headstock's edge."),
-      })
-      .meta({ title: "Slotted headstock", description: "Openings for tuners whose rollers lie across; tuner rows give their middles." })
-      .optional(),
-  })
-  .meta({ title: "Headstock", description: "Flat and stepped down from the board by a ramp, or tilted back." });
-
 const EXPONENT = "2 is half an oval; larger is fuller in the hand, smaller is more pointed.";
 const station = z
   .strictObject({
@@ -356,61 +287,6 @@ export const heel: z.ZodType<NonNullable<OrderFile["heel"]>> = z
       .optional(),
   })
   .meta({ title: "Heel", description: "Bolted to the body, or glued in." });
-
-export const rod: z.ZodType<NonNullable<OrderFile["rod"]>> = z
-  .union([
-    none("no rod, no channel"),
-    z.strictObject({
-      cutFrom: word(
-        ["back", "face"],
-        "Cut from",
-        "back: from the carve side, closed with a filler strip. face: from the glue plane, before the board goes on (shaft-alone blanks).",
-      ).optional(),
-      width: length(2, 30, "Channel width", "The rod's own width plus its fit.").optional(),
-      height: length(2, 40, "Rod height", "Of the rod itself.").meta({ derived: "9; on a ukulele, whose default is no rod, 6" }).optional(),
-      roof: length(
-        0,
-        20,
-        "Roof",
-        "Cut from the back: wood between the glue plane and the channel's floor. Must be 0 when cut from the face.",
-      )
-        .meta({ derived: "1.5 from the back, 0 from the face" })
-        .optional(),
-      depth: length(
-        2,
-        40,
-        "Channel depth",
-        "Cut from the face: below the glue plane. Ignored from the back, where the blank's back is the opening.",
-      )
-        .meta({ derived: "the height of the rod" })
-        .optional(),
-      from: place("From", "Where the channel begins (headstock end).").meta({ derived: "8 mm from the nut" }).optional(),
-      to: place("To", "Where it ends (heel end).").meta({ derived: "20 mm before the end of the shaft (bass: 22)" }).optional(),
-      minimumUnder: length(
-        0.5,
-        20,
-        "Least wood under the rod",
-        "Between the rod and the finished back: thinner wood cracks when the rod is tightened.",
-      ).optional(),
-      access: z
-        .union([
-          none("no pocket"),
-          z.strictObject({
-            end: word(["head", "heel"], "End", "Which end of the channel the rod is adjusted from."),
-            length: length(2, 100, "Pocket length", "Along the neck."),
-            width: length(2, 40, "Pocket width", "Across the neck."),
-            depth: length(1, 40, "Pocket depth", "Cut from the face: below the glue plane."),
-          }),
-        ])
-        .meta({ title: "Access pocket", description: "Room for the nut of the rod and the key." })
-        .optional(),
-      action: word(["single", "double"], "Action", "single: works one way in a curved channel. double: both ways in a flat one.")
-        .meta({ derived: "double" })
-        .optional(),
-      sag: length(0.2, 8, "Sag", "single action: how much deeper the channel's floor lies midway.").meta({ derived: "0" }).optional(),
-    }),
-  ])
-  .meta({ title: "Rod", description: '"none", or the channel for a truss rod or a stiffening bar.' });
 
 export const markers: z.ZodType<NonNullable<OrderFile["markers"]>> = z
   .strictObject({

@@ -21,3 +21,58 @@ export const bars: z.ZodType<NonNullable<OrderFile["bars"]>> = z
     }),
   ])
   .meta({ title: "Bars", description: "Stiffening bars let into the shaft beside the rod." }) as never;
+
+export const rod: z.ZodType<NonNullable<OrderFile["rod"]>> = z
+  .union([
+    none("no rod, no channel"),
+    z.strictObject({
+      cutFrom: word(
+        ["back", "face"],
+        "Cut from",
+        "back: from the carve side, closed with a filler strip. face: from the glue plane, before the board goes on (shaft-alone blanks).",
+      ).optional(),
+      width: length(2, 30, "Channel width", "The rod's own width plus its fit.").optional(),
+      height: length(2, 40, "Rod height", "Of the rod itself.").meta({ derived: "9; on a ukulele, whose default is no rod, 6" }).optional(),
+      roof: length(
+        0,
+        20,
+        "Roof",
+        "Cut from the back: wood between the glue plane and the channel's floor. Must be 0 when cut from the face.",
+      )
+        .meta({ derived: "1.5 from the back, 0 from the face" })
+        .optional(),
+      depth: length(
+        2,
+        40,
+        "Channel depth",
+        "Cut from the face: below the glue plane. Ignored from the back, where the blank's back is the opening.",
+      )
+        .meta({ derived: "the height of the rod" })
+        .optional(),
+      from: place("From", "Where the channel begins (headstock end).").meta({ derived: "8 mm from the nut" }).optional(),
+      to: place("To", "Where it ends (heel end).").meta({ derived: "20 mm before the end of the shaft (bass: 22)" }).optional(),
+      minimumUnder: length(
+        0.5,
+        20,
+        "Least wood under the rod",
+        "Between the rod and the finished back: thinner wood cracks when the rod is tightened.",
+      ).optional(),
+      access: z
+        .union([
+          none("no pocket"),
+          z.strictObject({
+            end: word(["head", "heel"], "End", "Which end of the channel the rod is adjusted from."),
+            length: length(2, 100, "Pocket length", "Along the neck."),
+            width: length(2, 40, "Pocket width", "Across the neck."),
+            depth: length(1, 40, "Pocket depth", "Cut from the face: below the glue plane."),
+          }),
+        ])
+        .meta({ title: "Access pocket", description: "Room for the nut of the rod and the key." })
+        .optional(),
+      action: word(["single", "double"], "Action", "single: works one way in a curved channel. double: both ways in a flat one.")
+        .meta({ derived: "double" })
+        .optional(),
+      sag: length(0.2, 8, "Sag", "single action: how much deeper the channel's floor lies midway.").meta({ derived: "0" }).optional(),
+    }),
+  ])
+  .meta({ title: "Rod", description: '"none", or the channel for a truss rod or a stiffening bar.' });

@@ -1,8 +1,9 @@
 import * as z from "zod";
 import { angle, length, text, word } from "./fields.ts";
 import type { OrderFile } from "./order-file.ts";
-import { board, carve, frets, headstock, heel, markers, nut, rod, scale, strings } from "./order-schema-neck.ts";
-import { bars } from "./order-schema-shaft.ts";
+import { headstock } from "./order-schema-head.ts";
+import { board, carve, frets, heel, markers, nut, scale, strings } from "./order-schema-neck.ts";
+import { bars, rod } from "./order-schema-shaft.ts";
 import { blank, cutting, holding, overrides } from "./order-schema-work.ts";
 
 /*

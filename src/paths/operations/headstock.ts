@@ -2,8 +2,7 @@ import { rowSpacing } from "../../cutting/cusp.ts";
 import { intersectionOf, offsetPolygon } from "../../kernel/offset.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
 import { crossEdge } from "../../neck/fan.ts";
-import { finding, type Mm } from "../../units/index.ts";
-import { PA } from "../rules.ts";
+import type { Mm } from "../../units/index.ts";
 import { levels } from "../strategies/levels.ts";
 import { rows } from "../strategies/rows.ts";
 import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
@@ -130,20 +129,6 @@ export function ramp(ctx: Context): Result {
       const a = (last * i) / n;
       add((R - r) * Math.sin(a), -drop + R - (R - r) * Math.cos(a) - r, R * Math.sin(a));
     }
-    const result = draft(ctx, head, cutter, cond, cusp, (b, m) => rows(b, [Float64Array.from(path)], { ...m, entry: "plunge" }));
-    if (r <= R * 0.98) return result;
-    return {
-      ...result,
-      findings: [
-        finding(PA.tightInward, {
-          where: "headstock.rampRadius",
-          value: R,
-          limit: r / 0.98,
-          unit: "mm",
-          says: `The ramp's radius of ${R} mm is tighter than the cutter that finishes it.`,
-          tryThis: "Order a larger ramp radius, or add a smaller round-nosed cutter to the shop.",
-        }),
-      ],
-    };
+    return draft(ctx, head, cutter, cond, cusp, (b, m) => rows(b, [Float64Array.from(path)], { ...m, entry: "plunge" }));
   });
 }
