@@ -30,7 +30,7 @@ export function profileHeight(p: Profile, r: number): number {
   if (p.cone <= 0) {
     const d = r - p.flat;
     const q = p.corner * p.corner - d * d;
-    return p.corner - Math.sqrt(q > 0 ? q : 0);
+    return p.corner - Math.sqrt(Math.max(q, 0));
   }
   // torus up to the angle where its slope equals the cone's: slope = tan(a), d = corner * sin(a)
   const s = p.cone / Math.sqrt(1 + p.cone * p.cone);
@@ -38,7 +38,7 @@ export function profileHeight(p: Profile, r: number): number {
   const d = r - p.flat;
   if (d <= dEnd) {
     const q = p.corner * p.corner - d * d;
-    return p.corner - Math.sqrt(q > 0 ? q : 0);
+    return p.corner - Math.sqrt(Math.max(q, 0));
   }
   const hEnd = p.corner - p.corner / Math.sqrt(1 + p.cone * p.cone);
   return hEnd + (d - dEnd) * p.cone;

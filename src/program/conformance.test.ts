@@ -148,8 +148,7 @@ describe.each(DIALECTS)("dialect $name", (dialect) => {
     fc.assert(
       fc.property(programArb, (input) => {
         for (const m of readText(dialect.write(input))) {
-          if (m.kind === "arc")
-            expect(Math.hypot(...m.to.map((v, a) => (a === 2 - m.plane ? 0 : v - m.from[a])))).toBeGreaterThan(0.00999);
+          if (m.kind === "arc") expect(Math.hypot(...m.to.map((v, a) => (a === 2 - m.plane ? 0 : v - m.from[a])))).toBeGreaterThan(0.00999);
         }
       }),
       runs,
