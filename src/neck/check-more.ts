@@ -1,6 +1,6 @@
 import { flatten } from "../kernel/contour.ts";
 import { signedDistance } from "../kernel/polygon.ts";
-import type { Report } from "./check.ts";
+import type { Report } from "./report.ts";
 import { NK } from "./rules.ts";
 import { scarfOf } from "./scarf.ts";
 import type { Neck } from "./types.ts";

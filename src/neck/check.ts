@@ -1,21 +1,11 @@
 import { flatten } from "../kernel/contour.ts";
 import { distanceToSegment, signedDistance } from "../kernel/polygon.ts";
-import { type Finding, finding, type Rule } from "../units/index.ts";
+import { type Finding, finding } from "../units/index.ts";
 import { checkMore } from "./check-more.ts";
 import { isTilted } from "./places.ts";
+import type { Report } from "./report.ts";
 import { NK } from "./rules.ts";
 import type { Neck } from "./types.ts";
-
-export interface Said {
-  readonly where: string;
-  readonly value: number | string | null;
-  readonly limit: number | string | null;
-  readonly unit?: string;
-  readonly says: string;
-  readonly tryThis: string;
-  readonly at?: { readonly x: number; readonly y: number };
-}
-export type Report = (rule: Rule, said: Said) => void;
 
 const round = (v: number): number => Math.round(v * 1000) / 1000;
 
