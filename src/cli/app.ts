@@ -51,8 +51,13 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
   command("check", "say what is wrong with an order", CHECK_HELP)
     .argument("<order>", "NAME.order.json")
     .option("--shop <file>", "NAME.shop.json: also check against machine and cutters")
+    .option("--figures", "also say what the neck means: pull, relief, mass, moisture, feel, each with its band")
     .addOption(jsonOption())
-    .action(set(async (order: string, o: { shop?: string; json?: true }) => (await import("./commands/check.ts")).check(io, order, o)));
+    .action(
+      set(async (order: string, o: { shop?: string; json?: true; figures?: true }) =>
+        (await import("./commands/check.ts")).check(io, order, o),
+      ),
+    );
 
   command("make", "design, plan, write and prove a job folder", MAKE_HELP)
     .argument("<order>", "NAME.order.json")

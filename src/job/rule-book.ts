@@ -1,5 +1,6 @@
 import { CU_RULES } from "../cutting/index.ts";
 import { HO_RULES } from "../holding/index.ts";
+import { NF_RULES } from "../neck/figures/index.ts";
 import { NK_RULES } from "../neck/index.ts";
 import { PA_RULES } from "../paths/rules.ts";
 import { PR_RULES } from "../program/index.ts";
@@ -12,7 +13,7 @@ import { JB_RULES } from "./rules.ts";
 /** Every stage with its rules, in the order of the flow. */
 export const RULE_BOOK: readonly { readonly letters: string; readonly title: string; readonly rules: readonly Rule[] }[] = [
   { letters: "SP", title: "Orders and shops", rules: SP_RULES },
-  { letters: "NK", title: "The neck", rules: NK_RULES },
+  { letters: "NK", title: "The neck", rules: [...NK_RULES, ...NF_RULES] },
   { letters: "HO", title: "Holding", rules: HO_RULES },
   { letters: "CU", title: "Cutting", rules: CU_RULES },
   { letters: "PA", title: "Paths", rules: PA_RULES },
