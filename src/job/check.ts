@@ -3,7 +3,7 @@ import { type Figure, figuresOf } from "../neck/figures/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import { checkHardware } from "../spec/index.ts";
 import type { OrderSpec } from "../spec/types.ts";
-import type { Finding } from "../units/index.ts";
+import { type Finding, isStop } from "../units/index.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
 import { judge } from "./verdict.ts";
 
@@ -31,7 +31,8 @@ export function checkSources(orderSource: Source, shopSource: Source | null, wit
   findings.push(...neck.findings);
   if (shop?.value?.hardware) findings.push(...checkHardware(order.value, shop.value.hardware));
   if (shop !== null && shop.value !== null) findings.push(...planHolding(neck, shop.value.machine).findings);
-  const meant = withFigures ? figuresOf(neck) : null;
+  // figures of a neck that cannot be would mean nothing
+  const meant = withFigures && !findings.some(isStop) ? figuresOf(neck) : null;
   if (meant) findings.push(...meant.findings);
   const { blocking, overridden } = judge(findings, order.value.overrides);
   return { readable: true, findings, blocking, overridden, figures: meant?.figures ?? [] };

@@ -38,6 +38,8 @@ function least(xs: Iterable<number>, f: (x: number) => number | null): { x: numb
 }
 
 function* range(a: number, b: number, step: number): Iterable<number> {
+  // an order of nonsense may have no places at all; its other findings say why
+  if (!Number.isFinite(a) || !Number.isFinite(b) || (b - a) / step > 1e5) return;
   for (let x = a; x < b; x += step) yield x;
   yield b;
 }

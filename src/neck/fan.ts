@@ -29,9 +29,9 @@ export function fretLines(order: OrderSpec, outer: (x: Mm) => readonly [Mm, Mm])
     const f = share(n);
     const xb = c - d / 2 + fan.bass * f;
     const xt = c + d / 2 + fan.treble * f;
-    const yb = outer(xb)[0];
-    const yt = outer(xt)[1];
-    const slope = (xt - xb) / (yt - yb);
+    const [yb, yt] = apart(outer(xb)[0], outer(xt)[1]);
+    // steeper than 45 degrees is no fret; the rule on fans speaks long before
+    const slope = Math.max(-1, Math.min(1, (xt - xb) / (yt - yb)));
     return { x0: xb - slope * yb, slope };
   };
   // the nut's crossing moves with c almost one to one; a few corrections reach the last bit
@@ -40,6 +40,9 @@ export function fretLines(order: OrderSpec, outer: (x: Mm) => readonly [Mm, Mm])
   return (n) => line(c, n);
 }
 
+/** Strings that all but meet give a line no direction: it is then taken across 5 mm (such an order has been told so). */
+const apart = (a: Mm, b: Mm): readonly [Mm, Mm] => (b - a >= 5 ? [a, b] : [(a + b) / 2 - 2.5, (a + b) / 2 + 2.5]);
+
 /** Where the line crosses an edge given as y over x. Edges are nearly parallel to x, so a few substitutions converge. */
 export function crossEdge(line: CrossLine, edge: (x: Mm) => Mm): { readonly x: Mm; readonly y: Mm } {
   let y = edge(line.x0);
@@ -47,7 +50,7 @@ export function crossEdge(line: CrossLine, edge: (x: Mm) => Mm): { readonly x: M
   for (let k = 0; k < 40; k++) {
     y = edge(x);
     const next = line.x0 + line.slope * y;
-    if (next === x) break;
+    if (next === x || !(Math.abs(next - line.x0) < 2000)) break;
     x = next;
   }
   return { x, y };

@@ -55,8 +55,10 @@ export function stringLine(order: OrderSpec): (s: number, x: Mm) => Mm {
   const nut = along(0, spreadAtNut);
   const bridge = along(Number.POSITIVE_INFINITY, spreadAtBridge);
   return (s, x) => {
-    const a = nut[count - s];
-    const b = bridge[count - s];
+    // an order with more tuners than strings has been told so; its extra posts stand by the outermost string
+    const i = Math.min(count - 1, Math.max(0, count - s));
+    const a = nut[i];
+    const b = bridge[i];
     return a[1] + ((b[1] - a[1]) * (x - a[0])) / (b[0] - a[0]);
   };
 }
