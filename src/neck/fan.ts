@@ -37,6 +37,8 @@ export function fretLines(order: OrderSpec, outer: (x: Mm) => readonly [Mm, Mm])
   // the nut's crossing moves with c almost one to one; a few corrections reach the last bit
   let c = 0;
   for (let k = 0; k < 8; k++) c -= line(c, 0).x0;
+  // strings that spread absurdly fast have no such place; the nut then stays near where it was
+  if (!(Math.abs(c) < 300)) c = 0;
   return (n) => line(c, n);
 }
 
