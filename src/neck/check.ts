@@ -16,6 +16,17 @@ export function checkNeck(neck: Neck, drawingGap: number): Finding[] {
     const value = typeof said.value === "number" ? round(said.value) : said.value;
     found.push(finding(rule, { ...said, value, unit: said.unit ?? "mm" }));
   };
+  if (!buildable(neck)) {
+    report(NK.outline, {
+      where: "scale, strings",
+      value: null,
+      limit: null,
+      unit: "",
+      says: "The order gives a neck of no sensible size.",
+      tryThis: "Check scale, strings' spread and the board's width.",
+    });
+    return found;
+  }
   checkRegions(neck, report);
   checkRod(neck, report);
   checkBoard(neck, report);
@@ -25,6 +36,16 @@ export function checkNeck(neck: Neck, drawingGap: number): Finding[] {
   checkMarkers(neck, report);
   checkMore(neck, drawingGap, report);
   return found;
+}
+
+/** Whether every place of the outline lies within five metres: drawings and sums of anything larger would never end. */
+function buildable(neck: Neck): boolean {
+  const near = (v: number): boolean => Math.abs(v) < 5000;
+  const points = neck.outline.curves.flatMap((c) =>
+    c.kind === "line" ? [c.a, c.b] : c.kind === "cubic" ? [c.p0, c.p1, c.p2, c.p3] : [c.centre],
+  );
+  const arcs = neck.outline.curves.every((c) => c.kind !== "arc" || (c.radius < 1e6 && Math.abs(c.sweep) < 7));
+  return arcs && points.every((q) => near(q.y) && Math.abs(q.x) < 1e6) && near(neck.places.tip) && near(neck.places.end);
 }
 
 /** Smallest value of f over xs, with its place. */
