@@ -8,7 +8,7 @@ const config: ReturnType<typeof defineConfig> = defineConfig({
     coverage: {
       provider: "v8",
       include: ["src/**/*.ts"],
-      exclude: ["src/**/*.test.ts", "src/**/types.ts"],
+      exclude: ["src/**/*.test.ts", "src/**/types.ts", "src/**/*.test-data.ts", "src/kernel/wasm/assembly/**"],
       reporter: ["text-summary", "html"],
     },
   },
