@@ -28,7 +28,7 @@ const PURE: readonly string[] = FLOW.slice(0, FLOW.indexOf("job"));
 /** Packages a pure folder may use. They compute; none of them reads a file or a clock when used as the code does. */
 const PACKAGES: Readonly<Record<string, readonly string[]>> = {
   kernel: ["clipper2-ts"],
-  spec: ["zod"],
+  spec: ["zod", "dxf-parser", "fast-xml-parser", "svgpath"],
   paths: ["clipper2-ts"],
   proof: ["clipper2-ts"],
   sheet: ["pdfkit", "pngjs"],

@@ -6,13 +6,14 @@ import { PA_RULES } from "../paths/rules.ts";
 import { PR_RULES } from "../program/index.ts";
 import { PF_RULES } from "../proof/rules.ts";
 import { SH_RULES } from "../sheet/rules.ts";
+import { DRAWING_RULES } from "../spec/drawing/index.ts";
 import { SP_RULES } from "../spec/index.ts";
 import type { Rule } from "../units/index.ts";
 import { JB_RULES } from "./rules.ts";
 
 /** Every stage with its rules, in the order of the flow. */
 export const RULE_BOOK: readonly { readonly letters: string; readonly title: string; readonly rules: readonly Rule[] }[] = [
-  { letters: "SP", title: "Orders and shops", rules: SP_RULES },
+  { letters: "SP", title: "Orders, shops and drawings", rules: [...SP_RULES, ...DRAWING_RULES] },
   { letters: "NK", title: "The neck", rules: [...NK_RULES, ...NF_RULES] },
   { letters: "HO", title: "Holding", rules: HO_RULES },
   { letters: "CU", title: "Cutting", rules: CU_RULES },
