@@ -1,4 +1,5 @@
 import * as z from "zod";
+import { noteFrequency } from "../materials/strings.ts";
 import type { Quantity, Rule } from "../units/index.ts";
 import { parseAngle, parseFeed, parseLength, radToDeg } from "../units/index.ts";
 import { MISSING, QUANTITY, RANGE, WRONG_KIND } from "./rules.ts";
@@ -177,6 +178,34 @@ export const place = (title: string, description: string): z.ZodType<Place> =>
       if (Math.abs(read.value) > 2000) return outside(c, read.value, -2000, 2000, "mm");
       return { kind: "x", x: read.value };
     }) as unknown as z.ZodType<Place>;
+
+const NOTE = /^[A-G](?:#|b)?-?\d$/;
+const HERTZ = /^(\d+(?:\.\d+)?)\s*Hz$/i;
+/** Lowest and highest pitch of an open string that is accepted, Hz: far past every fretted instrument. */
+const PITCH_MIN = 10;
+const PITCH_MAX = 4000;
+
+/** A pitch: a note of equal temperament on A = 440 Hz, or hertz. Notes come out as text, hertz as a number. */
+export const pitch = (title: string, description: string): z.ZodType<string | number> =>
+  z
+    .any()
+    .meta({ title, description, unit: "Hz", type: ["number", "string"], minimum: PITCH_MIN, maximum: PITCH_MAX } as never)
+    .transform((input: unknown, ctx): string | number => {
+      const c = ctx as Context;
+      const written = typeof input === "string" ? input.trim() : input;
+      const hertz = typeof written === "string" ? HERTZ.exec(written)?.[1] : written;
+      const value = typeof written === "string" && NOTE.test(written) ? noteFrequency(written) : Number(hertz ?? Number.NaN);
+      if (typeof input === "boolean" || typeof input === "object" || !Number.isFinite(value))
+        return complain(c, input, {
+          rule: QUANTITY,
+          limit: null,
+          unit: "Hz",
+          says: `${JSON.stringify(input)?.slice(0, 40) ?? "Nothing"} is not a pitch.`,
+          tryThis: 'Write a note like "E2", "F#3" or "Bb1", or hertz like 82.41 or "82.41 Hz".',
+        });
+      if (value < PITCH_MIN || value > PITCH_MAX) return outside(c, Math.round(value * 100) / 100, PITCH_MIN, PITCH_MAX, "Hz");
+      return typeof written === "string" && NOTE.test(written) ? written : value;
+    }) as unknown as z.ZodType<string | number>;
 
 /** The word "none" or what stands for something. */
 export const none = (description: string): z.ZodType<"none"> => z.literal("none").meta({ description }) as unknown as z.ZodType<"none">;

@@ -1,5 +1,6 @@
 import type { Finding } from "../units/index.ts";
 import { checkBoard, checkFrets, checkMarkers, checkNut, checkStrings } from "./order-check-board.ts";
+import { checkMeaning } from "./order-check-meaning.ts";
 import { checkCarve, checkHeadstock, checkHeel, checkRod } from "./order-check-shaft.ts";
 import { checkBlank, checkHoldingAndCutting, checkOverrides, checkWoods } from "./order-check-work.ts";
 import { placeToX } from "./places.ts";
@@ -25,6 +26,7 @@ export function checkOrder(order: OrderSpec): Finding[] {
   checkMarkers(order, tell);
   checkBlank(order, boardEnd, tell);
   checkHoldingAndCutting(order, tell);
+  checkMeaning(order, tell);
   checkWoods(order, tell);
   checkOverrides(order, tell);
   return found;

@@ -245,6 +245,8 @@ export function fillOrder(file: OrderFile): OrderSpec {
     overrides: file.overrides ?? [],
     ...(fan ? { fan } : {}),
     ...(bars ? { bars } : {}),
+    ...(file.setup ? { setup: file.setup } : {}),
+    ...(file.climate ? { climate: file.climate } : {}),
   };
   return { ...order, blank: fillBlank(order, boardEnd, file.blank) };
 }

@@ -4,6 +4,7 @@ import type {
   BoardSpec,
   CarveSpec,
   CarveStation,
+  ClimateSpec,
   CuttingSpec,
   FanSpec,
   FretsSpec,
@@ -15,6 +16,7 @@ import type {
   OrderSpec,
   Place,
   RodSpec,
+  SetupSpec,
   StringsSpec,
   TunersSpec,
 } from "./types.ts";
@@ -62,6 +64,8 @@ export interface OrderFile {
     | { readonly face?: "none" | Some<MarkersSpec["face"]> | undefined; readonly side?: "none" | Some<MarkersSpec["side"]> | undefined }
     | undefined;
   readonly wood?: Some<OrderSpec["wood"]> | undefined;
+  readonly setup?: SetupSpec | undefined;
+  readonly climate?: ClimateSpec | undefined;
   readonly blank?:
     | (Some<Omit<BlankSpec, "tipFromEnd" | "centreFromDatum">> & {
         readonly tipFromEnd?: "centred" | number | undefined;

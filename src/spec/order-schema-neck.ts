@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { length, none, place, ratio, whole, word } from "./fields.ts";
+import { length, none, pitch, place, ratio, whole, word } from "./fields.ts";
 import type { OrderFile } from "./order-file.ts";
 import type { CarveStation } from "./types.ts";
 
@@ -56,6 +56,43 @@ export const strings: z.ZodType<NonNullable<OrderFile["strings"]>> = z
       })
       .optional(),
     courseGap: length(1, 8, "Course gap", "Between the centres of neighbouring strings of one course.").meta({ derived: "2.5" }).optional(),
+    pitches: z
+      .array(pitch("Pitch", 'A note like "E2", or hertz.'))
+      .max(12)
+      .meta({
+        title: "Pitches",
+        description: "Bass to treble, one per string: for tension, relief and intonation.",
+        derived: "usual tunings of a 6- or 7-string guitar, a 4- or 5-string bass, a 4-string ukulele; others: not known",
+      })
+      .optional(),
+    gauges: z
+      .array(length(0.1, 6, "Gauge", "One string."))
+      .max(12)
+      .meta({
+        title: "Gauges",
+        description: "Diameters bass to treble for the figures alone; unlike diameters they leave the spacing of the strings as it is.",
+        derived: "the diameters if given, else a usual set of the instrument",
+      })
+      .optional(),
+    cores: z
+      .array(length(0.1, 6, "Core", "A wound string's core, a plain string's diameter."))
+      .max(12)
+      .meta({
+        title: "Cores",
+        description: "Bass to treble, what bears the pull in each string.",
+        derived: "0.4 of a wound string, the whole of a plain one",
+      })
+      .optional(),
+    unitWeights: z
+      .array(ratio(0.02, 60, "Unit weight", "One string.", "g/m"))
+      .max(12)
+      .meta({
+        title: "Unit weights",
+        description: "Grams per metre, bass to treble, from the strings' maker: goes before what is worked out from diameters.",
+        derived: "plain: from the density; wound: estimated",
+      })
+      .optional(),
+    material: word(["steel", "nylon"], "Material", "Of plain strings and cores.").meta({ derived: "steel; on a ukulele nylon" }).optional(),
     spacing: word(
       ["gaps", "centres"],
       "Spacing",

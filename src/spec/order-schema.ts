@@ -1,7 +1,8 @@
 import * as z from "zod";
-import { angle, length, text, word } from "./fields.ts";
+import { text, word } from "./fields.ts";
 import type { OrderFile } from "./order-file.ts";
 import { headstock } from "./order-schema-head.ts";
+import { climate, setup, wood } from "./order-schema-meaning.ts";
 import { board, carve, frets, heel, markers, nut, scale, strings } from "./order-schema-neck.ts";
 import { bars, rod } from "./order-schema-shaft.ts";
 import { blank, cutting, holding, overrides } from "./order-schema-work.ts";
@@ -37,26 +38,9 @@ export const ORDER_FILE: z.ZodType<OrderFile> = z
     rod: rod.optional(),
     bars: bars.optional(),
     markers: markers.optional(),
-    wood: z
-      .strictObject({
-        shaft: text(60, null, "Shaft wood", "By its common name.").optional(),
-        board: text(60, null, "Board wood", "By its common name.").optional(),
-        strips: z
-          .array(
-            z.strictObject({
-              wood: text(60, null, "Wood", "By its common name."),
-              width: length(0.3, 150, "Strip width", "Across the neck."),
-            }),
-          )
-          .max(15)
-          .meta({ title: "Strips", description: "A laminated shaft: its strips from the bass side to the treble side." })
-          .optional(),
-        grain: angle(0, 45, "Grain angle", "Of the shaft's grain to the centreline, seen from the side: short grain breaks.")
-          .meta({ derived: "0" })
-          .optional(),
-      })
-      .meta({ title: "Wood", description: "For stiffness, moisture and how hard the cutters work." })
-      .optional(),
+    wood: wood.optional(),
+    setup: setup.optional(),
+    climate: climate.optional(),
     blank: blank.optional(),
     holding: holding.optional(),
     cutting: cutting.optional(),

@@ -50,6 +50,13 @@ export const GAPS_NEED_DIAMETERS: Rule = note(
   "Equal gaps between strings need their diameters; without them the centres are spaced equally.",
 );
 export const GAPS_POSITIVE: Rule = stop("SP-106", "Neighbouring strings leave at least 0.5 mm of air at the nut.");
+export const STRING_LISTS: Rule = stop(
+  "SP-107",
+  "Lists of pitches, gauges, cores and unit weights are left out or have one entry per string.",
+);
+export const STRING_CORES: Rule = stop("SP-108", "No core is thicker than its string.");
+export const STRING_HEIGHTS: Rule = stop("SP-109", "Strings stand at least as high over fret 12 as over the nut.");
+export const CLIMATE_SWING: Rule = warn("SP-196", "The humidity at home stays between 2 and 98 % with its swing to either side.");
 export const MARKER_FRETS: Rule = stop("SP-110", "Every marker belongs to a fret that the order has, and no fret stands twice in a list.");
 export const DOUBLE_MARKERS: Rule = stop("SP-111", "Every double face marker is also in the list of face markers.");
 export const MARKER_SPREAD: Rule = stop("SP-112", "The two recesses of a double marker leave at least 1 mm between them.");
@@ -162,6 +169,9 @@ export const SP_RULES: readonly Rule[] = [
   SPREAD_WIDTH,
   GAPS_NEED_DIAMETERS,
   GAPS_POSITIVE,
+  STRING_LISTS,
+  STRING_CORES,
+  STRING_HEIGHTS,
   MARKER_FRETS,
   DOUBLE_MARKERS,
   MARKER_SPREAD,
@@ -203,6 +213,7 @@ export const SP_RULES: readonly Rule[] = [
   CUSP_ROUGH,
   WOOD_KNOWN,
   OVERRIDE_RULE,
+  CLIMATE_SWING,
   SHOP_NUMBERS,
   SHOP_BED,
   SHOP_SPINDLE,

@@ -1,5 +1,8 @@
 import type { Contour } from "../kernel/curve.ts";
 import type { MegaPascal, Mm, MmPerSecond, MmPerSecond2, NewtonPerMm, Rad, Rpm, Watt } from "../units/index.ts";
+import type { ClimateSpec, Rings, SetupSpec } from "./setup-types.ts";
+
+export type { ClimateSpec, Rings, SetupSpec } from "./setup-types.ts";
 
 /*
  * The order and the shop as every later stage takes them: complete (defaults filled in), in mm, radians, seconds.
@@ -31,9 +34,13 @@ export interface OrderSpec {
     readonly shaft: string;
     readonly board: string;
     /** Laminated shaft: strips across it from the bass edge of the blank to the treble edge; absent: one piece. */
-    readonly strips?: readonly { readonly wood: string; readonly width: Mm }[];
+    readonly strips?: readonly { readonly wood: string; readonly width: Mm; readonly rings?: Rings }[];
     /** Angle of the shaft's grain to the centreline, seen from the side; absent: 0. */
     readonly grain?: Rad;
+    /** How the growth rings lie in each piece; absent: not known. */
+    readonly rings?: { readonly shaft?: Rings; readonly board?: Rings };
+    /** Angle of the board's grain to its face along the neck; absent: 0. */
+    readonly boardGrain?: Rad;
   };
   readonly blank: BlankSpec;
   readonly holding: HoldingSpec;
@@ -44,6 +51,10 @@ export interface OrderSpec {
   readonly fan?: FanSpec;
   /** Stiffening bars let in beside the rod. */
   readonly bars?: BarsSpec;
+  /** How the strings stand over the frets, as it is to be set up; absent: by instrument (setup.ts). */
+  readonly setup?: SetupSpec;
+  /** The air where the neck is made and where it will live; absent: setup.ts. */
+  readonly climate?: ClimateSpec;
 }
 
 export interface StringsSpec {
@@ -60,6 +71,16 @@ export interface StringsSpec {
   readonly courses?: readonly number[];
   /** Between the centres of neighbouring strings of one course; absent: 2.5. */
   readonly courseGap?: Mm;
+  /** Pitches bass to treble: notes ("E2") or hertz; absent: usual ones where they are known. */
+  readonly pitches?: readonly (string | number)[];
+  /** Gauges bass to treble for the figures alone: they do not move the strings apart as `diameters` do. */
+  readonly gauges?: readonly Mm[];
+  /** Diameters of what bears the pull, bass to treble: a wound string's core, a plain string itself. */
+  readonly cores?: readonly Mm[];
+  /** Grams per metre, bass to treble, from the strings' maker. */
+  readonly unitWeights?: readonly number[];
+  /** absent: steel; on a ukulele nylon. */
+  readonly material?: "steel" | "nylon";
 }
 
 export interface FretsSpec {
