@@ -14,6 +14,7 @@ import { makeNeck } from "../src/neck/index.ts";
 import { planCuts } from "../src/paths/index.ts";
 import { interpretProgram } from "../src/proof/reader/index.ts";
 import type { SideProof } from "../src/proof/types.ts";
+import { runChangeBench } from "./change.ts";
 import { runKernelBench } from "./kernels.ts";
 
 /*
@@ -156,5 +157,6 @@ for (const [what, ms, says] of rows) console.log(`${what.padEnd(width)}  ${ms.to
 console.log(`\ntwo threads, whole job  ${(whole / 1000).toFixed(2)} s`);
 console.log(`peak memory             ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB`);
 
+runChangeBench();
 console.log("\nkernels");
 await runKernelBench();

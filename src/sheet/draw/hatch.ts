@@ -1,4 +1,4 @@
-import { clipPolyline } from "./clip.ts";
+import { clipTo } from "./clip.ts";
 import type { HatchItem, PolylineItem, XY } from "./types.ts";
 
 /** Breaks a hatch into the lines that show it. */
@@ -20,8 +20,9 @@ export function hatchLines(h: HatchItem): PolylineItem[] {
   const box: Box = { cx: xMin + halfX, cy: yMin + halfY, halfX, halfY, half: Math.hypot(halfX, halfY) };
   const lines = h.grain === "end" ? rings(h, box) : straights(h, box);
   const { rings: clip, ink = "soft", layer } = h;
+  const clipped = clipTo(clip);
   return lines.flatMap((l) =>
-    clipPolyline(clip, l).map(
+    clipped(l).map(
       (points): PolylineItem => ({
         kind: "polyline",
         line: "hair",
@@ -49,6 +50,9 @@ function reach(b: Box, x: number, y: number): readonly [number, number] {
   return [Math.hypot(Math.max(0, dx - b.halfX), Math.max(0, dy - b.halfY)), Math.hypot(dx + b.halfX, dy + b.halfY)];
 }
 
+/** Chords of growth rings stay this near their arc, mm on paper: less than half a hair line. */
+const CHORD = 0.05;
+
 /** Growth rings: arcs about a far pith, every third gap a little narrower, as wood has it. */
 function rings(h: HatchItem, b: Box): XY[][] {
   const turn = ((h.turn ?? 0) * Math.PI) / 180;
@@ -58,14 +62,25 @@ function rings(h: HatchItem, b: Box): XY[][] {
   const out: XY[][] = [];
   const n = Math.ceil((2 * b.half) / h.spacing);
   const [nearest, farthest] = reach(b, px, py);
+  const middle = -Math.PI / 2 - turn;
+  // the box as seen from the pith, which lies outside it
+  let spread = 0;
+  for (const [x, y] of [
+    [b.cx - b.halfX, b.cy - b.halfY],
+    [b.cx + b.halfX, b.cy - b.halfY],
+    [b.cx - b.halfX, b.cy + b.halfY],
+    [b.cx + b.halfX, b.cy + b.halfY],
+  ] as const) {
+    const a = Math.atan2(y - py, x - px) - middle;
+    spread = Math.max(spread, Math.abs(Math.atan2(Math.sin(a), Math.cos(a))));
+  }
   for (let k = 0; k <= n; k++) {
     const r = far - b.half + (k + (k % 3 === 1 ? 0.22 : 0)) * h.spacing;
     if (r < nearest || r > farthest) continue;
-    const spread = Math.min(Math.PI, 1.2 * Math.atan2(b.half, far - b.half));
-    const steps = 48;
+    const steps = Math.max(4, Math.ceil((2 * spread) / (2 * Math.acos(1 - Math.min(0.1, CHORD / r)))));
     out.push(
       Array.from({ length: steps + 1 }, (_, i): XY => {
-        const a = -Math.PI / 2 - turn - spread + (2 * spread * i) / steps;
+        const a = middle - spread + (2 * spread * i) / steps;
         return [px + r * Math.cos(a), py + r * Math.sin(a)];
       }),
     );

@@ -28,12 +28,21 @@ export function svg(d: Drawing, options: { readonly flow?: boolean; readonly idP
     `<rect class="f-paper" width="${num(d.width)}" height="${num(d.height)}" fill="${colourOf("paper")}"/>`,
   ];
   let open = "";
+  const groups = new Map<string, string>();
   const close = (): void => {
     if (open !== "") out.push("</g>");
     open = "";
   };
   for (const item of plainItems(d.items)) {
-    const group = groupOf(item, d.group);
+    const key =
+      item.kind === "image"
+        ? "image"
+        : `${item.kind === "text"}|${item.kind === "text" ? "" : item.line}|${item.ink}|${"fill" in item ? item.fill : ""}`;
+    let group = groups.get(key);
+    if (group === undefined) {
+      group = groupOf(item, d.group);
+      groups.set(key, group);
+    }
     if (group !== open) {
       close();
       if (group !== "") out.push(group);
