@@ -1,4 +1,5 @@
 import type { Rule } from "../units/index.ts";
+import { SOLID_RULES } from "./solids/rules.ts";
 
 const rule = (number: string, severity: Rule["severity"], says: string): Rule => ({ id: `SH-${number}`, severity, says });
 
@@ -32,4 +33,5 @@ export const SH_RULES: readonly Rule[] = [
   SH_CAUTIONS,
   SH_FINDING_MISSING,
   SH_STEP_MISSING,
+  ...SOLID_RULES,
 ];
