@@ -51,7 +51,7 @@ export function looseCurves(strokes: readonly Stroke[], mm: number): Loose {
         },
       );
     }
-    for (const c of curvesOf(piece)) {
+    for (const c of curvesOf(piece, s.from)) {
       if (roughLength(c) < NOTHING) {
         nothings++;
         continue;
@@ -70,7 +70,10 @@ export function looseCurves(strokes: readonly Stroke[], mm: number): Loose {
   return { curves, from, joined, nothings };
 }
 
-function curvesOf(p: Piece): readonly Curve[] {
+/** One spline may become this many curves. */
+const MOST_OF_SPLINE = 50_000;
+
+function curvesOf(p: Piece, from: string): readonly Curve[] {
   switch (p.kind) {
     case "line":
     case "cubic":
@@ -78,7 +81,12 @@ function curvesOf(p: Piece): readonly Curve[] {
     case "oval":
       return ovalCurves(p);
     case "spline":
-      return splineCurves(p);
+      return (
+        splineCurves(p, MOST_OF_SPLINE) ??
+        refuse(LIMIT, from, `This spline needs more than ${MOST_OF_SPLINE} curves, or weights too far apart.`, "Draw it again, simpler.", {
+          limit: MOST_OF_SPLINE,
+        })
+      );
   }
 }
 

@@ -1,5 +1,5 @@
 import type { Finding } from "../../units/index.ts";
-import { FORM, NUMBER, REPAIRED, refuse, tell } from "./rules.ts";
+import { FORM, LIMIT, MAX_CURVES, NUMBER, REPAIRED, refuse, tell } from "./rules.ts";
 
 /*
  * DXF is pairs of lines: a group code and a value. Before the parser sees a file, every pair is checked and only those pairs that shape
@@ -27,8 +27,11 @@ const KEPT: ReadonlyMap<string, ReadonlySet<number>> = new Map(
   }).map(([kind, codes]) => [kind, new Set([...COMMON, ...codes])]),
 );
 
+/** Curves, and as many vertices, ends of blocks and polylines. */
+const MOST_ENTITIES = 3 * MAX_CURVES;
+
 const CODE = /^\s*-?\d{1,4}\s*$/;
-const DECIMAL = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
+const DECIMAL = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?$/;
 const WHOLE = /^[+-]?\d{1,9}$/;
 
 export interface CheckedDxf {
@@ -36,8 +39,8 @@ export interface CheckedDxf {
   readonly text: string;
   /** $INSUNITS; null when the file has none. */
   readonly insUnits: number | null;
-  /** Layers that are off or frozen, in capitals. */
-  readonly hidden: ReadonlySet<string>;
+  /** Layers that are off or frozen, in capitals. What is inserted on a frozen layer is hidden whole. */
+  readonly hidden: ReadonlyMap<string, "off" | "frozen">;
   /** Kinds of entities that are not read, with their count. */
   readonly skipped: ReadonlyMap<string, number>;
 }
@@ -60,7 +63,9 @@ class Scan {
   private value = "";
   private readonly out: string[] = [];
   private insUnits: number | null = null;
-  private readonly hidden = new Set<string>();
+  private readonly hidden = new Map<string, "off" | "frozen">();
+  private readonly blocks = new Set<string>();
+  private entities = 0;
   private readonly skipped = new Map<string, number>();
 
   constructor(lines: readonly string[], count: number, findings: Finding[]) {
@@ -160,19 +165,19 @@ class Scan {
   }
 
   private tables(): void {
-    let layer: { name: string; off: boolean } | null = null;
+    let layer: { name: string; off: boolean; frozen: boolean } | null = null;
     const keep = (): void => {
-      if (layer?.off) this.hidden.add(layer.name.toUpperCase());
+      if (layer?.off || layer?.frozen) this.hidden.set(layer.name.toUpperCase(), layer.frozen ? "frozen" : "off");
     };
     for (;;) {
       this.must("section TABLES");
       if (this.code === 0) {
         keep();
         if (this.value === "ENDSEC") return;
-        layer = this.value === "LAYER" ? { name: "", off: false } : null;
+        layer = this.value === "LAYER" ? { name: "", off: false, frozen: false } : null;
       } else if (layer !== null && this.code === 2) layer.name = this.value;
       else if (layer !== null && this.code === 62 && this.value.startsWith("-")) layer.off = true;
-      else if (layer !== null && this.code === 70 && (Number(this.value) & 1) === 1) layer.off = true;
+      else if (layer !== null && this.code === 70 && (Number(this.value) & 1) === 1) layer.frozen = true;
     }
   }
 
@@ -200,14 +205,23 @@ class Scan {
       if (kind === "VERTEX" && polyline === 0) this.fault("a vertex outside of a polyline");
       const line = this.at + 1;
       const kept = kind === "SEQEND" && polyline === 0 ? undefined : KEPT.get(kind);
-      if (kept === undefined && !/^(?:SEQEND|ATTRIB|ATTDEF)$/.test(kind))
-        this.skipped.set(clip(kind), (this.skipped.get(clip(kind)) ?? 0) + 1);
+      if (kept === undefined && !/^(?:SEQEND|ATTRIB|ATTDEF)$/.test(kind)) this.skip(clip(kind));
+      if (kept !== undefined && ++this.entities > MOST_ENTITIES) {
+        refuse(LIMIT, `line ${line}`, `The drawing has more than ${MOST_ENTITIES} entities and vertices.`, "Save the outline alone.", {
+          limit: MOST_ENTITIES,
+        });
+      }
       if (kind === "POLYLINE") polyline = line;
       if (kind === "SEQEND") polyline = 0;
       this.entity(kind, line, kept, name);
     }
     if (block === "open") this.fault("a block without its end");
     this.out.push("0", "ENDSEC");
+  }
+
+  private skip(kind: string): void {
+    const key = this.skipped.size < 1000 || this.skipped.has(kind) ? kind : "other";
+    this.skipped.set(key, (this.skipped.get(key) ?? 0) + 1);
   }
 
   /** Copies the pairs of one entity that are kept; leaves the next entity's pair as the current one. */
@@ -230,6 +244,10 @@ class Scan {
       if (code >= 10) this.checkNumber();
       if (code === 2) {
         if (value === "") this.fault(`${kind} without a name`);
+        if (kind === "BLOCK") {
+          if (this.blocks.has(value.toUpperCase())) this.fault(`a second block "${clip(value)}"`);
+          this.blocks.add(value.toUpperCase());
+        }
         named = true;
         value = `B:${value.toUpperCase()}`;
       }

@@ -90,7 +90,7 @@ export function dxfStrokes(text: string, layer: string | undefined, findings: Fi
     );
   }
   for (const [kind, n] of checked.skipped) sink.skipped.set(kind, n);
-  const hidden = new Set(checked.hidden);
+  const hidden = new Map(checked.hidden);
   if (layer !== undefined) hidden.delete(layer.toUpperCase());
   const walk = new Walk(new Map(Object.entries(parsed.blocks ?? {})), hidden, sink);
   walk.entities(parsed.entities, SAME, null, []);
@@ -103,12 +103,12 @@ export function dxfStrokes(text: string, layer: string | undefined, findings: Fi
 
 class Walk {
   private readonly blocks: ReadonlyMap<string, Block>;
-  private readonly hidden: ReadonlySet<string>;
+  private readonly hidden: ReadonlyMap<string, "off" | "frozen">;
   private readonly sink: Sink;
   private visits = 0;
   private readonly layerLists = new Map<string, readonly string[]>();
 
-  constructor(blocks: ReadonlyMap<string, Block>, hidden: ReadonlySet<string>, sink: Sink) {
+  constructor(blocks: ReadonlyMap<string, Block>, hidden: ReadonlyMap<string, "off" | "frozen">, sink: Sink) {
     this.blocks = blocks;
     this.hidden = hidden;
     this.sink = sink;
@@ -129,7 +129,7 @@ class Walk {
       const layer = own === "0" && parent !== null ? parent : own;
       if (num(e, 67, 0) !== 0) this.sink.skip("in paper space");
       else if (num(e, 60, 0) !== 0) this.sink.skip("invisible");
-      else if (e.type === "INSERT") this.insert(e, m, layer, open);
+      else if (e.type === "INSERT" && this.hidden.get(layer.toUpperCase()) !== "frozen") this.insert(e, m, layer, open);
       else if (this.hidden.has(layer.toUpperCase())) this.sink.skip(`on the hidden layer ${layer}`);
       else this.curve(e, m, layer);
     }

@@ -9,6 +9,7 @@ import { BRANCH, DENSE, DUPLICATES, refuse, tell } from "./rules.ts";
 export const ROUNDING: Mm = 1e-4;
 /** Comparisons before joining is given up. */
 const BUDGET = 12_000_000;
+const MOST_PAIRS = 2_000_000;
 
 export interface Gap {
   readonly x: Mm;
@@ -88,11 +89,20 @@ class Joiner {
 
   private spend(places: number): void {
     this.work += places;
-    if (this.work <= BUDGET) return;
-    refuse(DENSE, "the drawing", "Too many curves lie on top of each other to be joined.", "Save the outline alone, each curve once.", {
-      value: this.work,
-      limit: BUDGET,
-    });
+    if (this.work > BUDGET) this.dense(this.work, BUDGET);
+  }
+
+  private dense(value: number, limit: number): never {
+    return refuse(
+      DENSE,
+      "the drawing",
+      "Too many curves lie on top of each other to be joined.",
+      "Save the outline alone, each curve once.",
+      {
+        value,
+        limit,
+      },
+    );
   }
 
   private join(a: number, b: number): void {
@@ -165,7 +175,10 @@ class Joiner {
         this.spend(1);
         if (b <= a) return;
         const d = Math.hypot(xs[a] - xs[b], ys[a] - ys[b]);
-        if (d <= r) pairs.push({ a, b, d });
+        if (d > r) return;
+        // a few per end in any drawing that can be joined
+        if (pairs.length >= MOST_PAIRS) this.dense(pairs.length, MOST_PAIRS);
+        pairs.push({ a, b, d });
       });
     }
     pairs.sort((p, q) => p.d - q.d || p.a - q.a || p.b - q.b);

@@ -87,17 +87,18 @@ function blossom(
   return d[p];
 }
 
-/** The spline as lines and cubics. Ask splineFault first. */
-export function splineCurves(s: Spline): Curve[] {
+/** The spline as at most `most` lines and cubics; null when it would need more, or none come close enough. Ask splineFault first. */
+export function splineCurves(s: Spline, most: number): Curve[] | null {
   const out: Curve[] = [];
   const rational = s.weights?.some((w) => w !== s.weights?.[0]) ?? false;
-  for (const piece of splinePieces(s)) bezierCurves(piece, rational, out, MAX_HALVINGS);
+  for (const piece of splinePieces(s)) if (!bezierCurves(piece, rational, out, MAX_HALVINGS) || out.length > most) return null;
   return out;
 }
 
 const flat = (h: Homogeneous): Point => ({ x: h[0] / h[2], y: h[1] / h[2] });
 
-function bezierCurves(b: readonly Homogeneous[], rational: boolean, out: Curve[], halvings: number): void {
+/** False when no cubics come within SPLINE_TOLERANCE of the piece. */
+function bezierCurves(b: readonly Homogeneous[], rational: boolean, out: Curve[], halvings: number): boolean {
   const p = b.length - 1;
   const p0 = flat(b[0]);
   const p3 = flat(b[p]);
@@ -117,13 +118,14 @@ function bezierCurves(b: readonly Homogeneous[], rational: boolean, out: Curve[]
       p2: { x: p3.x - g * (p3.x - q2.x), y: p3.y - g * (p3.y - q2.y) },
       p3,
     };
-    if (halvings === 0 || parted(b, c) <= SPLINE_TOLERANCE / 2) out.push(c);
+    if (parted(b, c) <= SPLINE_TOLERANCE / 2) out.push(c);
     else {
+      if (halvings === 0) return false;
       const [left, right] = halves(b);
-      bezierCurves(left, rational, out, halvings - 1);
-      bezierCurves(right, rational, out, halvings - 1);
+      return bezierCurves(left, rational, out, halvings - 1) && bezierCurves(right, rational, out, halvings - 1);
     }
   }
+  return true;
 }
 
 /** A parabola with control points a, b, c as the same cubic. */

@@ -3,7 +3,7 @@ import type { Point } from "../../kernel/curve.ts";
 import { svgArc } from "./oval.ts";
 import { NUMBER, refuse } from "./rules.ts";
 import { raised } from "./spline.ts";
-import { repeated } from "./svg-text.ts";
+import { refuseLongPath, repeated } from "./svg-text.ts";
 import type { Piece } from "./types.ts";
 
 export interface SubPath {
@@ -18,6 +18,7 @@ interface Parsed {
 
 /** Subpaths of path data, in user units: every command of SVG 1.1, section 8.3. Throws a Refusal. */
 export function subPaths(d: string, where: string): SubPath[] {
+  refuseLongPath(d, where);
   const parsed = svgpath(repeated(d, where)) as unknown as Parsed;
   if (parsed.err !== "") {
     const said = parsed.err.replace(/^SvgPath: /, "").slice(0, 80);

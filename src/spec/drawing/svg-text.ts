@@ -1,10 +1,10 @@
 import type { Affine } from "./affine.ts";
 import { after, SAME, shift, stretch, turn } from "./affine.ts";
-import { LIMIT, NUMBER, refuse, UNREAD } from "./rules.ts";
+import { LIMIT, MAX_CURVES, NUMBER, refuse, UNREAD } from "./rules.ts";
 
 /* Numbers, lengths, transforms and path data as SVG writes them. */
 
-const DECIMAL = String.raw`[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?`;
+const DECIMAL = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?`;
 
 /** User units (CSS px) per unit. */
 const PX: Readonly<Record<string, number>> = { "": 1, px: 1, mm: 96 / 25.4, cm: 96 / 2.54, in: 96, pt: 96 / 72, pc: 16, q: 24 / 25.4 };
@@ -94,6 +94,28 @@ export function transformOf(text: string, where: string): Affine {
 /** Numbers after one command before another command letter is put in: the path parser's time grows with their square. */
 const RUN = 1200;
 
+/** Refuses path data before they are read when they hold more than MAX_CURVES curves can. */
+export function refuseLongPath(d: string, where: string): void {
+  let letters = 0;
+  let runs = 0;
+  let digit = false;
+  for (let k = 0; k < d.length; k++) {
+    const c = d.charCodeAt(k);
+    const isDigit = c >= 48 && c <= 57;
+    if (isDigit && !digit) runs++;
+    digit = isDigit;
+    if (c > 64 && c !== 69 && c !== 101) letters++;
+  }
+  // a number is at most two runs of digits, or three with an exponent; a curve at most seven numbers
+  if (letters <= 2 * MAX_CURVES && runs <= 12 * MAX_CURVES && d.length <= MOST_PATH) return;
+  refuse(LIMIT, where, `The path data are longer than ${MAX_CURVES} curves need.`, "Save the outline alone, with fewer nodes.", {
+    value: d.length,
+    limit: MOST_PATH,
+    unit: "characters",
+  });
+}
+const MOST_PATH = 16_000_000;
+
 /** The same path data with the command repeated at least every RUN numbers. Data in error stay in error. */
 export function repeated(d: string, where: string): string {
   if (d.length <= 8000) return d;
@@ -114,7 +136,7 @@ export function repeated(d: string, where: string): string {
       let n = 0;
       let end = 0;
       for (let m = number.exec(part); m !== null; m = number.exec(part)) {
-        if (n > 0 && n % (RUN - (RUN % per)) === 0 && /^\s*,?\s*$/.test(part.slice(end, m.index))) {
+        if (n > 0 && n % (RUN - (RUN % per)) === 0 && /^\s*(?:,\s*)?$/.test(part.slice(end, m.index))) {
           pieces.push(part.slice(from, end));
           from = m.index;
         }

@@ -17,6 +17,10 @@ interface Node {
   readonly text: string;
 }
 
+const MOST_TAGS = 3 * MAX_CURVES;
+const MOST_ATTRIBUTES = 12 * MAX_CURVES;
+const MOST_IN_TAG = 20_000;
+
 /** Elements that draw nothing by themselves. */
 const QUIET = new Set(
   "defs symbol clipPath mask pattern marker linearGradient radialGradient filter title desc metadata style script namedview view cursor font".split(
@@ -40,7 +44,7 @@ export function svgStrokes(text: string, findings: Finding[], sink: Sink): Strok
 }
 
 function parse(text: string, sink: Sink): Node {
-  const external = /<!ENTITY\s[^>]*?\b(?:SYSTEM|PUBLIC)\b/.exec(text);
+  const external = /<!ENTITY\s+(?:%\s+)?[^\s<>"'%]+\s+(?:SYSTEM|PUBLIC)\b/.exec(text);
   if (external !== null) {
     refuse(
       OUTSIDE,
@@ -59,6 +63,7 @@ function parse(text: string, sink: Sink): Node {
     );
   }
   if (/<!ENTITY\s/.test(text)) sink.skip("entity declaration, never expanded");
+  refuseTooMuch(text);
   let raw: RawNode[];
   try {
     const verdict = XMLValidator.validate(text, { allowBooleanAttributes: false });
@@ -100,6 +105,25 @@ function parse(text: string, sink: Sink): Node {
   if (root === undefined || roots.length !== 1)
     refuse(FORM, "line 1", "The file is XML, but not one SVG drawing.", "Save it as plain SVG.");
   return root;
+}
+
+/** Tags and attributes become objects: this bounds time and memory before any is made. */
+function refuseTooMuch(text: string): void {
+  const no = (at: number, limit: number, what: string): never =>
+    refuse(LIMIT, lineOf(text, at), `The drawing has ${what}, more than ${limit}.`, "Save the outline alone, as one path.", { limit });
+  let tags = 0;
+  let attributes = 0;
+  let inTag = 0;
+  for (let k = 0; k < text.length; k++) {
+    const c = text.charCodeAt(k);
+    if (c === 60) {
+      inTag = 0;
+      if (++tags > MOST_TAGS) no(k, MOST_TAGS, "too many tags");
+    } else if (c === 61) {
+      if (++attributes > MOST_ATTRIBUTES) no(k, MOST_ATTRIBUTES, "too many attributes");
+      if (++inTag > MOST_IN_TAG) no(k, MOST_IN_TAG, "too many attributes in one tag");
+    }
+  }
 }
 
 type RawNode = Record<string, unknown>;
@@ -168,6 +192,9 @@ function survey(root: Node, ids: Map<string, Node>, findings: Finding[]): void {
 function viewOf(root: Node, findings: Finding[]): { frame: Affine; unit: Strokes["unit"] } {
   const where = "svg";
   const at = (name: string): string | undefined => attribute(root, name, where);
+  if (at("transform") !== undefined) {
+    refuse(UNREAD, where, "A transform of the whole drawing is not read.", "Put it on a group inside, or apply it to the curves.");
+  }
   const box = at("viewBox");
   const [w, h] = [at("width"), at("height")];
   const [wide, high] = [physical(splitLength(w ?? "")), physical(splitLength(h ?? ""))];
