@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { planHolding } from "../src/holding/index.ts";
 import type { SideName } from "../src/holding/types.ts";
 import { sha256 } from "../src/job/hash.ts";
-import { cuspsOf } from "../src/job/job-file.ts";
+import { cuspsOf, engagementOf } from "../src/job/job-file.ts";
 import { makeJob } from "../src/job/make.ts";
 import { papers } from "../src/job/papers.ts";
 import { makePool } from "../src/job/pool.ts";
@@ -123,6 +123,7 @@ for (const side of ["board", "carve"] as const) {
       programs,
       steps,
       cusps: cuspsOf(plan),
+      engagement: engagementOf(plan),
       cell,
     },
     single,

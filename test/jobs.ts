@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { planHolding } from "../src/holding/index.ts";
-import { cuspsOf } from "../src/job/job-file.ts";
+import { cuspsOf, engagementOf } from "../src/job/job-file.ts";
 import { groupCuts } from "../src/job/programs.ts";
 import { writePrograms } from "../src/job/write-programs.ts";
 import { makeNeck } from "../src/neck/index.ts";
@@ -39,6 +39,7 @@ export function planned(order: string, shop: string, cell: number): Planned {
       programs: written.programs,
       steps,
       cusps: cuspsOf(plan),
+      engagement: engagementOf(plan),
       cell,
     },
     findings: [...o.findings, ...s.findings, ...neck.findings, ...holding.findings, ...plan.findings, ...written.findings],

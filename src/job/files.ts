@@ -93,6 +93,8 @@ export interface JobFile {
   readonly steps: readonly JobStep[];
   /** Height of the cusps that each cut may leave on the finished surface. */
   readonly cusps: Readonly<Record<string, number>>;
+  /** Most of the rim (rad) that may meet wood of the depth given (mm), by roughing cut. */
+  readonly engagement?: Readonly<Record<string, { readonly limit: number; readonly depth: number }>>;
   /** Cell of the proof's stock maps. */
   readonly cell: number;
   readonly features: JobFeatures;
@@ -198,6 +200,7 @@ const schema = z.object({
   ),
   steps: z.array(z.union([z.object({ program: inside }), z.object({ hand: text, side, fills: z.array(text) })])),
   cusps: z.record(text, num),
+  engagement: z.record(text, z.object({ limit: num, depth: num.positive() })).optional(),
   cell: num.positive(),
   features: FEATURES_SCHEMA,
   findings: z.array(finding),

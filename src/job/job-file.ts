@@ -1,5 +1,6 @@
 import type { Holding, Side } from "../holding/types.ts";
 import type { CutPlan } from "../paths/types.ts";
+import type { EngagementLimit } from "../proof/types.ts";
 import type { CutterSpec } from "../spec/types.ts";
 import { degToRad, radToDeg } from "../units/index.ts";
 import { tidy } from "./features.ts";
@@ -42,4 +43,11 @@ export function cuspsOf(plan: Pick<CutPlan, "cuts">): Record<string, number> {
   const cusps: Record<string, number> = {};
   for (const cut of plan.cuts) if (cut.cusp !== null) cusps[cut.id] = cut.cusp;
   return cusps;
+}
+
+/** How much wood every cut that bounds it may meet: for the proof's audit. */
+export function engagementOf(plan: Pick<CutPlan, "cuts">): Record<string, EngagementLimit> {
+  const limits: Record<string, EngagementLimit> = {};
+  for (const cut of plan.cuts) if (cut.engagement !== undefined) limits[cut.id] = cut.engagement;
+  return limits;
 }

@@ -11,7 +11,7 @@ import { throwIfCancelled } from "./errors.ts";
 import { jobFeatures } from "./features.ts";
 import { type JobFile, type JobProgram, jsonBytes, type ProofFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
-import { cuspsOf, jobCutter, jobSides } from "./job-file.ts";
+import { cuspsOf, engagementOf, jobCutter, jobSides } from "./job-file.ts";
 import { type Paper, papers } from "./papers.ts";
 import type { Pool, Progress } from "./pool.ts";
 import { type GroupedStep, groupCuts } from "./programs.ts";
@@ -96,6 +96,7 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
         programs,
         steps,
         cusps: cuspsOf(plan),
+        engagement: engagementOf(plan),
         cell: options.cell,
       },
       options.pool,
@@ -149,6 +150,7 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
     programs: isStopped ? [] : jobPrograms,
     steps: isStopped ? [] : steps,
     cusps: plan === null ? {} : cuspsOf(plan),
+    engagement: plan === null ? {} : engagementOf(plan),
     cell: options.cell,
     features: jobFeatures(neck),
     findings,

@@ -92,6 +92,7 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
       programs,
       steps: job.steps.filter((s) => !("program" in s) || programs.some((p) => p.file === s.program)),
       cusps: job.cusps,
+      ...(job.engagement && { engagement: job.engagement }),
       cell,
     },
     options.pool,

@@ -36,7 +36,7 @@ export const cuttersUsed = (groups: readonly { readonly cutter: number }[], shop
   return shop.cutters.filter((c) => used.has(c.number)).sort((a, b) => a.number - b.number);
 };
 
-export interface ProveSidesInput extends Pick<ProofInput, "sides" | "programs" | "steps" | "cusps" | "cell"> {
+export interface ProveSidesInput extends Pick<ProofInput, "sides" | "programs" | "steps" | "cusps" | "engagement" | "cell"> {
   readonly order: OrderSpec;
   readonly shop: ShopSpec;
 }
@@ -48,7 +48,7 @@ export async function proveSides(
   progress: Progress,
   which: readonly SideName[] = SIDES,
 ): Promise<readonly SideProof[]> {
-  const { order, shop, sides, programs, steps, cusps, cell } = input;
+  const { order, shop, sides, programs, steps, cusps, engagement, cell } = input;
   const both = bothShares(progress);
   const cutters = cuttersUsed(programs, shop).map((c) => cutterOf(jobCutter(c), c));
   const inputs = which.map((side) => ({
@@ -60,6 +60,7 @@ export async function proveSides(
     programs: copies(programs),
     steps,
     cusps,
+    ...(engagement && { engagement }),
     cell,
   }));
   return Promise.all(inputs.map((one, k) => pool.run("prove", one, (share, says) => both(k)(share, `${which[k]} side, ${says}`))));

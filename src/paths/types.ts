@@ -1,7 +1,7 @@
 import type { Conditions } from "../cutting/types.ts";
 import type { SideName } from "../holding/types.ts";
 import type { MoveList } from "../kernel/moves.ts";
-import type { Finding, Mm } from "../units/index.ts";
+import type { Finding, Mm, Rad } from "../units/index.ts";
 
 /** One operation on one side with one cutter. Moves are in the side's program frame, start and end at the side's safe height. */
 export interface Cut {
@@ -17,6 +17,8 @@ export interface Cut {
   /** Cusp height this cut leaves on the finished surface, null when it leaves no finished surface. */
   readonly cusp: Mm | null;
   readonly conditions: Conditions;
+  /** Of a roughing cut that bounds it: most of the rim (rad) that meets wood of `depth` (mm). The proof audits it. */
+  readonly engagement?: { readonly limit: Rad; readonly depth: Mm };
 }
 
 /** The order of work: cuts and hand steps. */

@@ -184,3 +184,19 @@ export function fillRegion(neck: Neck, id: string, filled: readonly string[]): F
   if (open.length === 0) return own;
   return { ...own, distance: (x, y) => open.reduce((d, o) => Math.max(d, -o(x, y)), own.distance(x, y)) };
 }
+
+/** A filled region as a box and a distance in the side's program frame. */
+export function auditedFill(
+  frame: SideFrame,
+  region: FillRegion,
+): {
+  readonly box: { readonly xMin: number; readonly yMin: number; readonly xMax: number; readonly yMax: number };
+  readonly distance: Footprint2;
+} {
+  const a = frame.xy(region.xMin, region.yMin);
+  const b = frame.xy(region.xMax, region.yMax);
+  return {
+    box: { xMin: Math.min(a[0], b[0]), yMin: Math.min(a[1], b[1]), xMax: Math.max(a[0], b[0]), yMax: Math.max(a[1], b[1]) },
+    distance: (x, y) => region.distance(...frame.neckXY(x, y)),
+  };
+}

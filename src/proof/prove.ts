@@ -6,15 +6,16 @@ import type { Neck } from "../neck/types.ts";
 import { type Finding, finding, isStop } from "../units/index.ts";
 import { measureBoard } from "./board.ts";
 import { compareSide, MOST_ABOVE } from "./compare.ts";
+import { type Audit, auditEngagement } from "./engagement.ts";
 import { measureFeatures } from "./features.ts";
 import { measureFrets } from "./frets.ts";
 import { Gauge } from "./gauge.ts";
 import { measureOutline, outlineStations } from "./outline.ts";
-import { frameOf, type SideFrame } from "./place.ts";
+import { auditedFill, fillRegion, frameOf, type SideFrame } from "./place.ts";
 import { OUTLINE_MISSING, THICKNESS } from "./rules.ts";
 import { checkSetup, notRigid } from "./setup.ts";
-import { probeOf, simulateSide } from "./simulate.ts";
-import type { Measure, ProofInput, SideProof } from "./types.ts";
+import { probeOf, type Simulation, simulateSide } from "./simulate.ts";
+import type { Measure, ProofInput, ProofSide, SideProof } from "./types.ts";
 
 /**
  * The proof of one side, from the text of its programs: reads and runs them in the order of the steps, watches for contact,
@@ -39,6 +40,8 @@ export function proveSide(input: ProofInput, name: SideName): SideProof {
     const { map } = sim.stock;
     return { ...nothing(name, findings), programs: sim.figures, stock: map, deviation: new Float32Array(map.z.length).fill(Number.NaN) };
   }
+  const audit = auditOf(input, side, frame, sim);
+  findings.push(...audit.findings);
   input.progress?.(0.8, "comparing with the neck");
   const cusp = cuspOf(input, name);
   const compared = compareSide(input.neck, frame, sim.stock.map, cusp, new Set(sim.fills.keys()));
@@ -59,7 +62,10 @@ export function proveSide(input: ProofInput, name: SideName): SideProof {
   findings.push(...compared.findings, ...gauge.findings);
   return {
     side: name,
-    programs: sim.figures,
+    programs: sim.figures.map((f) => {
+      const engagement = audit.figures.get(f.file);
+      return engagement === undefined ? f : { ...f, engagement };
+    }),
     regions: compared.regions,
     measures: gauge.measures,
     findings,
@@ -67,6 +73,29 @@ export function proveSide(input: ProofInput, name: SideName): SideProof {
     deviation: compared.deviation,
     walls,
   };
+}
+
+/** How much wood the roughing cuts of a side meet, from the moves as they were read. */
+function auditOf(input: ProofInput, side: ProofSide, frame: SideFrame, sim: Simulation): Audit {
+  const { min, max } = side.stock;
+  const asked = input.engagement ?? {};
+  const runs = sim.programs.map(({ program, moves, events, tool, step }) => ({
+    step,
+    run: {
+      file: program.file,
+      moves,
+      events,
+      cutter: tool.cutter,
+      cuts: program.cuts.map((id) => ({ id, asked: asked[id] ?? null })),
+    },
+  }));
+  const fills = [...sim.fills].flatMap(([id, step]) => {
+    const together = [...sim.fills].filter(([, s]) => s === step).map(([i]) => i);
+    const region = fillRegion(input.neck, id, together);
+    return region === null ? [] : [{ step, run: { fills: [auditedFill(frame, region)] } }];
+  });
+  const steps = [...runs, ...fills].sort((a, b) => a.step - b.step).map((s) => s.run);
+  return auditEngagement({ xMin: min[0], yMin: min[1], xMax: max[0], yMax: max[1] }, max[2], steps);
 }
 
 /** Largest cusp that a finishing cut of the side may leave; the order's own where the job names none. */

@@ -61,6 +61,13 @@ export const THICKNESS: Rule = rule(
   "The neck's thickness at its stations is that of the order, within the cusps and 0.02 mm each side.",
 );
 
+/* How much wood the cutter meets. */
+export const ENGAGEMENT: Rule = rule(
+  271,
+  "No roughing cut meets more wood than was asked for it, by more than a tenth and the audit's own error.",
+  "warn",
+);
+
 export const PF_RULES: readonly Rule[] = [
   ...READER_RULES,
   RIGID,
@@ -104,4 +111,5 @@ export const PF_RULES: readonly Rule[] = [
   CHANNEL,
   BOARD_SHAPE,
   THICKNESS,
+  ENGAGEMENT,
 ];

@@ -10,6 +10,7 @@ import { checkMachineUse, NOWHERE, settleStart } from "./machine-use.ts";
 import { type FillRegion, fillRegion, type SideFrame } from "./place.ts";
 import { binMoves, chords, Probe, type ProbeFill, type ProbeLayer } from "./probe.ts";
 import { interpretProgram, READER_RULES } from "./reader/index.ts";
+import type { ProgramEvent } from "./reader/machine.ts";
 import * as PF from "./rules.ts";
 import { type Footprint, footprintOf, touch } from "./solids.ts";
 import { type Tool, toolOf } from "./tool.ts";
@@ -18,6 +19,8 @@ import type { ProgramFigure, ProofInput, ProofProgram, ProofSide } from "./types
 export interface SimulatedProgram {
   readonly program: ProofProgram;
   readonly moves: MoveList;
+  /** What the program does besides moving, comments too. */
+  readonly events: readonly ProgramEvent[];
   readonly tool: Tool;
   readonly step: number;
 }
@@ -97,7 +100,7 @@ export function simulateSide(input: ProofInput, side: ProofSide, frame: SideFram
     const removed = contact.run(moves);
     findings.push(...contact.findings());
     figures.push(figureOf(program.file, moves, removed, clock(moves)));
-    programs.push({ program, moves, tool, step: n });
+    programs.push({ program, moves, events: read.events, tool, step: n });
     layers.push({
       shape: shapeOf(tool.profile),
       moves,

@@ -2,7 +2,7 @@ import type { Cutter, Machine } from "../cutting/types.ts";
 import type { SideName, Solid, Transform } from "../holding/types.ts";
 import type { HeightMap } from "../kernel/heightmap.ts";
 import type { Neck } from "../neck/types.ts";
-import type { Finding, Mm } from "../units/index.ts";
+import type { Finding, Mm, Rad } from "../units/index.ts";
 
 /** A side as the job file states it. */
 export interface ProofSide {
@@ -35,10 +35,40 @@ export interface ProofInput {
   readonly steps: readonly ProofStep[];
   /** Allowed cusp per cut id, for the left-over limit. */
   readonly cusps: Readonly<Record<string, Mm>>;
+  /** By cut id: how much wood a roughing cut may meet. Cuts without an entry are not audited. */
+  readonly engagement?: Readonly<Record<string, EngagementLimit>>;
   /** Cell of the stock maps, mm. */
   readonly cell: Mm;
   /** Called with a share 0..1 and what is being done. */
   readonly progress?: (share: number, says: string) => void;
+}
+
+/** Most of the rim that may stand in wood of the depth asked. */
+export interface EngagementLimit {
+  readonly limit: Rad;
+  readonly depth: Mm;
+}
+
+/**
+ * What a cut meets of the wood, in degrees of the rim: `load` is the angle weighed by the wood's height over the depth asked.
+ */
+export interface EngagementFigure {
+  readonly cut: string;
+  readonly limitDegrees: number;
+  readonly depth: Mm;
+  /** Largest load, and where: line of the program and place of the tip. */
+  readonly maxDegrees: number;
+  readonly line: number;
+  readonly at: readonly [Mm, Mm, Mm];
+  /** How far a measured angle may be off. */
+  readonly errorDegrees: number;
+  /** Largest angle, however low the wood (a ramp meets the full width). */
+  readonly widestDegrees: number;
+  readonly widestLine: number;
+  /** Length of path (mm) per ten degrees of load, from 0. */
+  readonly histogram: readonly number[];
+  /** Length at feed that meets no wood. */
+  readonly air: Mm;
 }
 
 /** One measured thing beside what was ordered. */
@@ -78,6 +108,8 @@ export interface ProgramFigure {
   readonly max: readonly [Mm, Mm, Mm];
   /** Volume of stock removed, mm3. */
   readonly removed: number;
+  /** Of the cuts that have a limit. */
+  readonly engagement?: readonly EngagementFigure[];
 }
 
 export interface SideProof {

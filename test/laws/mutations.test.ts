@@ -5,7 +5,7 @@
 import { readFileSync } from "node:fs";
 import { beforeAll, describe, expect, test } from "vitest";
 import { planHolding } from "../../src/holding/index.ts";
-import { cuspsOf } from "../../src/job/job-file.ts";
+import { cuspsOf, engagementOf } from "../../src/job/job-file.ts";
 import { groupCuts } from "../../src/job/programs.ts";
 import { writePrograms } from "../../src/job/write-programs.ts";
 import { makeNeck } from "../../src/neck/index.ts";
@@ -37,6 +37,7 @@ beforeAll(() => {
     programs,
     steps,
     cusps: cuspsOf(plan),
+    engagement: engagementOf(plan),
     cell: 0.4,
   };
 });

@@ -1,0 +1,122 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { EngagementField } from "./engagement.ts";
+
+const WOOD = { xMin: 0, yMin: 0, xMax: 60, yMax: 40 };
+const DEG = 180 / Math.PI;
+const STEP = 0.4;
+
+/** Angle of the front half circle that lies in the wood and outside all capsules, by brute force on 4000 points. */
+function exact(caps: readonly number[][], x: number, y: number, ux: number, uy: number, r: number): number {
+  const n = 4000;
+  let hit = 0;
+  for (let k = 0; k < n; k++) {
+    const a = Math.PI * ((k + 0.5) / n - 0.5);
+    const px = x + r * (Math.cos(a) * ux - Math.sin(a) * uy);
+    const py = y + r * (Math.sin(a) * ux + Math.cos(a) * uy);
+    if (px < WOOD.xMin || px > WOOD.xMax || py < WOOD.yMin || py > WOOD.yMax) continue;
+    const cut = caps.some(([ax, ay, bx, by]) => {
+      const dx = bx - ax;
+      const dy = by - ay;
+      const t = Math.max(0, Math.min(1, ((px - ax) * dx + (py - ay) * dy) / (dx * dx + dy * dy || 1)));
+      return Math.hypot(px - ax - t * dx, py - ay - t * dy) < r + 1e-4;
+    });
+    if (!cut) hit++;
+  }
+  return (hit / n) * Math.PI;
+}
+
+describe("engagement measured on pixels", () => {
+  test("a strip of width ae at the side: acos(1 - ae / R), at any heading; a full slot: a half circle", () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 0.1, max: 1.9, noNaN: true }),
+        fc.constantFrom(1.5, 3, 4),
+        fc.double({ min: 0, max: 6.28, noNaN: true }),
+        (share, r, heading) => {
+          const f = new EngagementField(WOOD, 0, WOOD, Math.min(0.2, r / 10));
+          const [ux, uy] = [Math.cos(heading), Math.sin(heading)];
+          const ae = share * r;
+          // the first pass, then one beside it on the right
+          const at = (along: number, left: number): [number, number] => [30 + along * ux - left * uy, 20 + along * uy + left * ux];
+          const [a, b] = [at(-9, 0), at(9, 0)];
+          f.measure(...at(-8.6, 0), -1, ux, uy, r, 1);
+          const slot = f.angle;
+          f.stamp(...a, -1, ...b, -1, r, false);
+          f.measure(...at(0, -ae), -1, ux, uy, r, 1);
+          expect(Math.abs(slot - Math.PI)).toBeLessThan(0.001);
+          // a slot beside a slot as wide as both meets the strip and no more
+          const want = ae < 2 * r ? Math.acos(1 - ae / r) : Math.PI;
+          expect(Math.abs(f.angle - want) * DEG).toBeLessThan(f.error(r, STEP) * DEG);
+          expect(f.load).toBeCloseTo(f.angle, 6);
+        },
+      ),
+      { seed: 20260101, numRuns: 60 },
+    );
+  });
+
+  test("after any winding of passes the angle is that of the exact capsules, within the error it states", () => {
+    const point = fc.tuple(fc.double({ min: -3, max: 63, noNaN: true }), fc.double({ min: -3, max: 43, noNaN: true }));
+    fc.assert(
+      fc.property(fc.array(point, { minLength: 2, maxLength: 9 }), fc.constantFrom(1.5, 3, 4), (points, r) => {
+        const f = new EngagementField(WOOD, 0, WOOD, Math.min(0.2, r / 10));
+        const caps: number[][] = [];
+        for (let k = 1; k < points.length; k++) {
+          const [ax, ay] = points[k - 1];
+          const [bx, by] = points[k];
+          const L = Math.hypot(bx - ax, by - ay);
+          if (L < 1) continue;
+          const [ux, uy] = [(bx - ax) / L, (by - ay) / L];
+          for (const s of [STEP, L / 2, L]) {
+            f.measure(ax + s * ux, ay + s * uy, -2, ux, uy, r, 2);
+            const want = exact(caps, ax + s * ux, ay + s * uy, ux, uy, r);
+            // two edges of each of the horns that passes leave between them may be off
+            expect(Math.abs(f.angle - want) * DEG).toBeLessThan(2 * f.error(r, STEP) * DEG);
+          }
+          f.stamp(ax, ay, -2, bx, by, -2, r, caps.length > 0);
+          caps.push([ax, ay, bx, by]);
+        }
+      }),
+      { seed: 20260101, numRuns: 60 },
+    );
+  });
+
+  test("wood half as high as the depth asked weighs half; what a shallower level took is not wood any more", () => {
+    const f = new EngagementField(WOOD, 0, WOOD, 0.2);
+    f.stamp(-5, 20, -3, 65, 20, -3, 4, false);
+    f.measure(30, 20, -5, 1, 0, 4, 4);
+    expect(f.angle * DEG).toBeCloseTo(180, 1);
+    expect((f.load * DEG) / 180).toBeCloseTo(0.5, 1.5);
+    f.measure(30, 20, -3, 1, 0, 4, 4);
+    expect(f.angle).toBe(0);
+    f.stamp(-5, 20, -5, 65, 20, -5, 4, false);
+    f.measure(30, 18, -5, 1, 0, 4, 4);
+    expect(f.angle * DEG).toBeCloseTo(60, -1);
+  });
+
+  test("a filled recess is wood again", () => {
+    const f = new EngagementField(WOOD, 0, WOOD, 0.2);
+    f.stamp(-5, 20, -3, 65, 20, -3, 4, false);
+    f.fill({ xMin: 20, yMin: 10, xMax: 40, yMax: 30 }, 0, (x) => Math.abs(x - 30) - 10);
+    f.measure(30, 20, -3, 1, 0, 4, 3);
+    expect(f.angle * DEG).toBeCloseTo(180, 1);
+    f.measure(10, 20, -3, 1, 0, 4, 3);
+    expect(f.angle).toBe(0);
+  });
+
+  test("a joined stamp leaves what a fresh one leaves, for the rim", () => {
+    const path = Array.from({ length: 60 }, (_, k) => [20 + 8 * Math.cos(k / 9), 20 + 8 * Math.sin(k / 9)] as const);
+    const make = (joined: boolean): EngagementField => {
+      const f = new EngagementField(WOOD, 0, WOOD, 0.2);
+      for (let k = 1; k < path.length; k++) f.stamp(...path[k - 1], -1, ...path[k], -1, 4, joined && k > 1);
+      return f;
+    };
+    const [a, b] = [make(true), make(false)];
+    for (let k = 0; k < 50; k++) {
+      const [x, y, h] = [8 + (k % 10) * 3, 8 + Math.floor(k / 10) * 6, k];
+      a.measure(x, y, -1, Math.cos(h), Math.sin(h), 4, 1);
+      b.measure(x, y, -1, Math.cos(h), Math.sin(h), 4, 1);
+      expect(a.angle).toBeCloseTo(b.angle, 6);
+    }
+  });
+});

@@ -1,0 +1,274 @@
+import type { Mm, Rad } from "../units/index.ts";
+
+/*
+ * How much of a cutter's rim stands in wood, measured on pixels:
+ *
+ *        wood /////|            The rim's front half is looked at, point by point, in a field that holds for every cell how far
+ *        /////.--->|            it lies outside what has been swept (signed, so that an edge is known far better than a cell
+ *        ////(  o  )  ->        is wide) and how high the wood stands there. What the cutter has swept up to here lies behind
+ *         ----`---'---          its front half, so a whole straight is measured before it is stamped into the field.
+ *
+ * Two edges are kept per cell: that of the wood that stands now (its height and the distance inside what lowered it), and
+ * that of the lowest sweep that passes close by without reaching the cell's centre.
+ */
+
+/** Wood lower than this above the tip counts as none. */
+export const SKIN: Mm = 0.05;
+/** Wood that reaches less than this into the rim counts as none. */
+export const GRAZE: Mm = 0.004;
+/** Intervals of the front half circle. */
+const FRONT = 48;
+const FAR = 1e9;
+
+export interface EngagementBox {
+  readonly xMin: Mm;
+  readonly yMin: Mm;
+  readonly xMax: Mm;
+  readonly yMax: Mm;
+}
+
+/** The wood of a blank, box-shaped at first, and what a sweeping cutter's rim meets of it. Lengths mm, angles rad. */
+export class EngagementField {
+  /** Angle of the rim that stands in wood, of the last measurement. */
+  angle: Rad = 0;
+  /** The same weighed by the wood's height over the depth given (at full depth the angle itself). */
+  load: Rad = 0;
+  private readonly cell: Mm;
+  private readonly nx: number;
+  private readonly ny: number;
+  private readonly x0: Mm;
+  private readonly y0: Mm;
+  private readonly wood: EngagementBox;
+  private readonly band: Mm;
+  /** Height of the wood, and signed distance to the edge of what lowered it (at most 0). */
+  private readonly height: Float32Array;
+  private readonly inner: Float32Array;
+  /** Height of the lowest sweep that passes by within the band, and the distance to its edge. */
+  private readonly edgeHeight: Float32Array;
+  private readonly outer: Float32Array;
+  private readonly cos = new Float64Array(FRONT + 1);
+  private readonly sin = new Float64Array(FRONT + 1);
+
+  /** `wood`: the blank seen from above; `part`: the rectangle of it that will be looked at. */
+  constructor(wood: EngagementBox, top: Mm, part: EngagementBox, cell: Mm) {
+    this.wood = wood;
+    this.cell = cell;
+    this.band = 2 * cell;
+    this.nx = Math.max(2, Math.ceil((part.xMax - part.xMin) / cell) + 1);
+    this.ny = Math.max(2, Math.ceil((part.yMax - part.yMin) / cell) + 1);
+    // off any round number, so that walls do not run along cell centres
+    this.x0 = part.xMin - 0.3137 * cell;
+    this.y0 = part.yMin - 0.2713 * cell;
+    const n = this.nx * this.ny;
+    this.height = new Float32Array(n).fill(top);
+    this.inner = new Float32Array(n);
+    this.edgeHeight = new Float32Array(n).fill(FAR);
+    this.outer = new Float32Array(n).fill(this.band);
+    for (let k = 0; k <= FRONT; k++) {
+      const a = Math.PI * (k / FRONT - 0.5);
+      this.cos[k] = Math.cos(a);
+      this.sin[k] = Math.sin(a);
+    }
+  }
+
+  /** How far a measured angle may be off, for a rim of radius r measured every `step` along the path. */
+  error(r: Mm, step: Mm): Rad {
+    const interpolation = (this.cell * this.cell) / (8 * r);
+    const grazing = Math.acos(Math.max(0, 1 - (GRAZE + interpolation) / r));
+    return grazing + Math.asin(Math.min(1, GRAZE / step)) + Math.PI / FRONT / 4;
+  }
+
+  /** Puts wood of height `top` back where `distance` is not above 0. */
+  fill(box: EngagementBox, top: Mm, distance: (x: Mm, y: Mm) => Mm): void {
+    const { cell, x0, y0, nx, ny } = this;
+    const i0 = Math.max(0, Math.floor((box.xMin - x0) / cell));
+    const i1 = Math.min(nx - 1, Math.ceil((box.xMax - x0) / cell));
+    const j0 = Math.max(0, Math.floor((box.yMin - y0) / cell));
+    const j1 = Math.min(ny - 1, Math.ceil((box.yMax - y0) / cell));
+    for (let j = j0; j <= j1; j++)
+      for (let i = i0; i <= i1; i++) {
+        if (distance(x0 + i * cell, y0 + j * cell) > 0) continue;
+        const p = j * nx + i;
+        this.height[p] = top;
+        this.inner[p] = 0;
+        this.edgeHeight[p] = FAR;
+        this.outer[p] = this.band;
+      }
+  }
+
+  /**
+   * Measures the rim of radius r about (x, y) at height z, going along the unit vector (ux, uy): fills `angle` and `load`.
+   * `whole`: the whole circle instead of its front half (a plunge).
+   */
+  measure(x: Mm, y: Mm, z: Mm, ux: number, uy: number, r: Mm, depth: Mm, whole = false): void {
+    this.angle = 0;
+    this.load = 0;
+    this.arc(x, y, z, ux, uy, r, depth);
+    if (whole) this.arc(x, y, z, -ux, -uy, r, depth);
+  }
+
+  private arc(x: Mm, y: Mm, z: Mm, ux: number, uy: number, r: Mm, depth: Mm): void {
+    const { cell, x0, y0, nx, ny, height, inner, edgeHeight, outer, band, cos, sin } = this;
+    const { xMin, yMin, xMax, yMax } = this.wood;
+    const zs = z + SKIN;
+    const perCell = 1 / cell;
+    let before = -band;
+    let tall = 0;
+    let angle = 0;
+    let load = 0;
+    for (let k = 0; k <= FRONT; k++) {
+      const px = x + r * (cos[k] * ux - sin[k] * uy);
+      const py = y + r * (sin[k] * ux + cos[k] * uy);
+      let m = Math.min(px - xMin, xMax - px, py - yMin, yMax - py);
+      let h = 0;
+      if (m > -band) {
+        const fx = (px - x0) * perCell;
+        const fy = (py - y0) * perCell;
+        const i = Math.floor(fx);
+        const j = Math.floor(fy);
+        if (i >= 0 && j >= 0 && i < nx - 1 && j < ny - 1) {
+          const p = j * nx + i;
+          const q = p + nx;
+          const ha = height[p];
+          const hb = height[p + 1];
+          const hc = height[q];
+          const hd = height[q + 1];
+          h = Math.max(ha, hb, hc, hd) - z;
+          if (h <= SKIN) m = -band;
+          else {
+            const a = ha <= zs ? inner[p] : edgeHeight[p] <= zs ? outer[p] : band;
+            const b = hb <= zs ? inner[p + 1] : edgeHeight[p + 1] <= zs ? outer[p + 1] : band;
+            const c = hc <= zs ? inner[q] : edgeHeight[q] <= zs ? outer[q] : band;
+            const d = hd <= zs ? inner[q + 1] : edgeHeight[q + 1] <= zs ? outer[q + 1] : band;
+            const tx = fx - i;
+            const v = (a + (b - a) * tx) * (1 - (fy - j)) + (c + (d - c) * tx) * (fy - j);
+            if (v < m) m = v;
+            // beside a step in the wood's own height: is this point still within the lower part?
+            const low = Math.min(ha > zs ? ha : FAR, hb > zs ? hb : FAR, hc > zs ? hc : FAR, hd > zs ? hd : FAR);
+            if (m > 0 && low < h + z - SKIN) {
+              const zl = low + SKIN;
+              const e = ha <= zl ? inner[p] : edgeHeight[p] <= zl ? outer[p] : band;
+              const f = hb <= zl ? inner[p + 1] : edgeHeight[p + 1] <= zl ? outer[p + 1] : band;
+              const g = hc <= zl ? inner[q] : edgeHeight[q] <= zl ? outer[q] : band;
+              const w = hd <= zl ? inner[q + 1] : edgeHeight[q + 1] <= zl ? outer[q + 1] : band;
+              if ((e + (f - e) * tx) * (1 - (fy - j)) + (g + (w - g) * tx) * (fy - j) <= GRAZE) h = low - z;
+            }
+          }
+        } else m = -band;
+      }
+      m -= GRAZE;
+      if (k > 0) {
+        // the edge of the wood lies where the distance crosses zero between two points of the rim
+        const share = m > 0 ? (before > 0 ? 1 : m / (m - before)) : before > 0 ? before / (before - m) : 0;
+        if (share > 0) {
+          angle += share;
+          load += share * (m > 0 ? (before > 0 ? (h + tall) / 2 : h) : tall);
+        }
+      }
+      before = m;
+      tall = h;
+    }
+    this.angle += (angle * Math.PI) / FRONT;
+    this.load += (load * Math.PI) / FRONT / depth;
+  }
+
+  /**
+   * Stamps the sweep of a disc of radius r from (ax, ay, az) to (bx, by, bz). `joined`: the last stamp ended at (ax, ay, az)
+   * with the same radius, so that what it covers need not be looked at again.
+   */
+  stamp(ax: Mm, ay: Mm, az: Mm, bx: Mm, by: Mm, bz: Mm, r: Mm, joined: boolean): void {
+    const { cell, x0, y0, nx, ny, height, inner, edgeHeight, outer, band } = this;
+    const dx = bx - ax;
+    const dy = by - ay;
+    const dz = bz - az;
+    const l2 = dx * dx + dy * dy;
+    const inv = l2 > 0 ? 1 / l2 : 0;
+    const len = Math.sqrt(l2);
+    const wide = r + band;
+    const fresh = !joined || dz < -1e-9;
+    const r2 = r * r;
+    const wide2 = wide * wide;
+    const deep = r - band;
+    const deep2 = deep > 0 ? deep * deep : 0;
+    const j0 = Math.max(0, Math.ceil((Math.min(ay, by) - wide - y0) / cell));
+    const j1 = Math.min(ny - 1, Math.floor((Math.max(ay, by) + wide - y0) / cell));
+    // a plunge stands as far from its lower end as from its upper one
+    const zPlunge = l2 > 0 ? az : Math.min(az, bz);
+    for (let j = j0; j <= j1; j++) {
+      const y = y0 + j * cell - ay;
+      // x from a: two discs and the slab between
+      let lo = FAR;
+      let hi = -FAR;
+      const wa = wide2 - y * y;
+      if (wa > 0) {
+        hi = Math.sqrt(wa);
+        lo = -hi;
+      }
+      const wb = wide2 - (y - dy) * (y - dy);
+      if (wb > 0) {
+        const w = Math.sqrt(wb);
+        if (dx + w > hi) hi = dx + w;
+        if (dx - w < lo) lo = dx - w;
+      }
+      if (len > 0 && Math.abs(dy) > 1e-12) {
+        // the slab's two long sides at this height
+        const c = (y * dx) / dy;
+        const s = (wide * len) / Math.abs(dy);
+        const t0 = ((c - s) * dx + y * dy) * inv;
+        const t1 = ((c + s) * dx + y * dy) * inv;
+        if (t0 > 0 && t0 < 1 && c - s < lo) lo = c - s;
+        if (t1 > 0 && t1 < 1 && c + s > hi) hi = c + s;
+      }
+      if (lo > hi) continue;
+      let i = Math.max(0, Math.ceil((ax + lo - x0) / cell));
+      const last = Math.min(nx - 1, Math.floor((ax + hi - x0) / cell));
+      // deep inside the last stamp's end nothing changes
+      let skip = nx;
+      let skipTo = 0;
+      if (!fresh && deep2 > y * y) {
+        const w = Math.sqrt(deep2 - y * y);
+        skip = Math.ceil((ax - w - x0) / cell);
+        skipTo = Math.floor((ax + w - x0) / cell) + 1;
+      }
+      const row = j * nx;
+      for (; i <= last; i++) {
+        if (i >= skip && i < skipTo) {
+          i = skipTo;
+          if (i > last) break;
+        }
+        const x = x0 + i * cell - ax;
+        let t = (x * dx + y * dy) * inv;
+        if (t < 0) {
+          if (!fresh) continue;
+          t = 0;
+        } else if (t > 1) t = 1;
+        const ex = x - t * dx;
+        const ey = y - t * dy;
+        const d2 = ex * ex + ey * ey;
+        if (d2 >= wide2) continue;
+        const z = zPlunge + t * dz;
+        const p = row + i;
+        const h = height[p];
+        if (z > h + SKIN) continue;
+        if (d2 <= r2) {
+          const d = d2 < deep2 ? -band : Math.sqrt(d2) - r;
+          if (z < h) {
+            // lowered by next to nothing (a slope): the nearer edge is still that of before
+            inner[p] = h - z < SKIN && inner[p] < d ? inner[p] : d;
+            height[p] = z;
+          } else if (d < inner[p]) inner[p] = d;
+        } else if (z < h - SKIN) {
+          const d = Math.sqrt(d2) - r;
+          const e = edgeHeight[p];
+          if (z < e - SKIN) {
+            edgeHeight[p] = z;
+            outer[p] = d;
+          } else if (z <= e + SKIN) {
+            if (z < e) edgeHeight[p] = z;
+            if (d < outer[p]) outer[p] = d;
+          }
+        }
+      }
+    }
+  }
+}
