@@ -1,6 +1,6 @@
 import { type Finding, finding, type Mm } from "../units/index.ts";
-import { bendLimit, type CutKind, LEAST_DEPTH } from "./conditions.ts";
-import { POWER_SHARE } from "./force.ts";
+import { bendLimit, type CutKind, LEAST_DEPTH, showsOf } from "./conditions.ts";
+import { POWER_SHARE, powerAt } from "./force.ts";
 import {
   ABOVE_MARKED_SPEED,
   BENDS,
@@ -34,6 +34,9 @@ export function checkCutter(cutter: Cutter): Finding[] {
   ];
 }
 
+/** Chip ranges are known to no better than a hundredth, and feeds are whole mm/min. */
+export const CHIP_SLACK = 0.01;
+
 /** What one cut asks of its cutter, for the checks. */
 export interface CutCheck {
   /** The cut's id or its place in words. */
@@ -43,6 +46,8 @@ export interface CutCheck {
   readonly depthBelowTop?: Mm;
   /** Width of the recess, slot or bore. */
   readonly recess?: Mm;
+  /** Most bend; absent: that of the kind. */
+  readonly bend?: Mm;
 }
 
 /** Everything wrong with a cut's conditions: computed from the conditions, cutter and machine alone. */
@@ -50,8 +55,7 @@ export function checkConditions(cutter: Cutter, machine: Machine, c: Conditions,
   const out: Finding[] = [];
   const where = cut.where;
   const name = `cutter ${cutter.number} "${cutter.name}"`;
-  // a thousandth of slack for feeds rounded to whole mm/min
-  if (c.chip < cutter.chip.min * 0.999)
+  if (c.chip < cutter.chip.min * (1 - CHIP_SLACK))
     out.push(
       finding(RUBS, {
         where,
@@ -62,7 +66,7 @@ export function checkConditions(cutter: Cutter, machine: Machine, c: Conditions,
         tryThis: "Take a cutter with fewer flutes or a slower spindle, or accept a wider step.",
       }),
     );
-  if (c.chip > cutter.chip.max * 1.001)
+  if (c.chip > cutter.chip.max * (1 + CHIP_SLACK))
     out.push(
       finding(THICK_CHIP, {
         where,
@@ -118,14 +122,16 @@ export function checkConditions(cutter: Cutter, machine: Machine, c: Conditions,
         tryThis: `Take a cutter of at most ${round(cut.recess, 3)} mm.`,
       }),
     );
-  if (c.bend > bendLimit(cut.kind, machine) * 1.001)
+  const bendMost = cut.bend ?? bendLimit(cut.kind, machine);
+  const shows = showsOf(c);
+  if (shows > bendMost * 1.001)
     out.push(
       finding(BENDS, {
         where,
-        value: round(c.bend, 4),
-        limit: bendLimit(cut.kind, machine),
+        value: round(shows, 4),
+        limit: bendMost,
         unit: "mm",
-        says: `Cutter and machine give way by ${round(c.bend, 3)} mm under ${round(c.force, 1)} N.`,
+        says: `Cutter and machine give way by ${round(c.bend, 3)} mm under ${round(c.force, 1)} N${shows < c.bend * 0.999 ? `; ${round(shows, 3)} mm of it show on the surface` : ""}.`,
         tryThis: "Leave less for this pass, let the cutter stand out less, or take a thicker one.",
       }),
     );
@@ -140,14 +146,15 @@ export function checkConditions(cutter: Cutter, machine: Machine, c: Conditions,
         tryThis: "Take another cutter for this cut.",
       }),
     );
-  if (c.power > POWER_SHARE * machine.spindle.power * 1.001)
+  const power = powerAt(machine.spindle, c.rpm);
+  if (c.power > POWER_SHARE * power * 1.001)
     out.push(
       finding(TOO_MUCH_POWER, {
         where,
         value: Math.round(c.power),
-        limit: Math.round(POWER_SHARE * machine.spindle.power),
+        limit: Math.round(POWER_SHARE * power),
         unit: "W",
-        says: `The cut takes ${Math.round(c.power)} W of a spindle of ${machine.spindle.power} W.`,
+        says: `The cut takes ${Math.round(c.power)} W of a spindle that has ${Math.round(power)} W at ${c.rpm} rpm.`,
         tryThis: "Take a smaller step or depth.",
       }),
     );

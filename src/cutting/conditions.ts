@@ -1,17 +1,8 @@
-import { edgeForce } from "../materials/cutting-force.ts";
-import type { Mm, MmPerSecond, Rpm } from "../units/index.ts";
-import {
-  chipThinning,
-  cutterBend,
-  feedFrom,
-  machineGive,
-  meanPower,
-  type PassGeometry,
-  POWER_SHARE,
-  peakForce,
-  rimSpeed,
-} from "./force.ts";
-import { edgeLength, effectiveDiameter, profileOf } from "./shape.ts";
+import { DEFAULT_FORCE, edgeForce } from "../materials/cutting-force.ts";
+import type { Mm, MmPerSecond, Rad, Rpm } from "../units/index.ts";
+import { cutterCompliance, FRAME_FOLLOWS, feedFrom, machineGive, POWER_SHARE, powerAt, rimSpeed } from "./force.ts";
+import { chipShare, type Loads, passLoads, type WoodState } from "./loads.ts";
+import { profileOf } from "./shape.ts";
 import type { Conditions, Cutter, Machine } from "./types.ts";
 
 /** How the cutter meets the wood. */
@@ -33,6 +24,14 @@ export interface Ask {
   /** Axial: what would be liked; less may come back. Missing: as deep as can be. For a finish: what roughing left. */
   readonly depth?: Mm;
   readonly kind: CutKind;
+  /** Moisture, direction to the grain, sharpness and the shop's coefficients; absent: 12 %, the worst direction, sharp, the default ones. */
+  readonly wood?: Omit<WoodState, "density">;
+  /** Most bend of cutter and machine together; absent: that of the kind. */
+  readonly bend?: Mm;
+  /** finish: steepest angle of the finished surface to the horizontal; absent: a wall, on which all of the bend shows. */
+  readonly slope?: Rad;
+  /** finish: what roughing left may come off in even layers when it bends too much at once; the depth that comes back is one layer's. */
+  readonly layers?: boolean;
 }
 
 /** Most bend (cutter plus machine) by kind of cut, mm. From memory: roughing leaves half a millimetre, a fret slot's wall is what holds the fret. */
@@ -47,6 +46,9 @@ export const LEAST_DEPTH: Mm = 0.05;
 
 /** Chip thinning may raise the feed by this much at most: beyond it the ridges along the feed show. From memory. */
 const MOST_THINNING = 3;
+
+/** A finishing layer is never split into more. From memory: then another cutter or machine is wanted. */
+const MOST_LAYERS = 4;
 
 /** Feeds straight down and along ramps, as shares of the feed. Common practice, no source. */
 const PLUNGE_SHARE = 0.3;
@@ -73,6 +75,21 @@ export function deepestPass(cutter: Cutter, step: Mm, kind: CutKind): Mm {
 
 const floorTo = (v: number, grain: number): number => Math.floor(v / grain + 1e-9) * grain;
 
+/** A pass as it has been settled: speed and feed per tooth, its loads, what bound the feed. */
+interface Settled {
+  readonly depth: Mm;
+  readonly rpm: Rpm;
+  readonly perTooth: Mm;
+  readonly loads: Loads;
+  readonly bend: Mm;
+  /** What of the bend shows on the finished surface. */
+  readonly shows: Mm;
+  readonly by: string;
+}
+
+/** Share of a sideways bend that shows even on a level surface: cutter and frame tilt. From memory. */
+const TILT_SHOWS = 0.25;
+
 /**
  * Speed, feed and depth for one kind of pass: as deep as asked or allowed, as fast as the chip and the machine bear. The
  * order of giving way: depth to the cutter's own limit, to the bend, to the spindle's power; speed to the cutter's mark;
@@ -80,131 +97,229 @@ const floorTo = (v: number, grain: number): number => Math.floor(v / grain + 1e-
  * (a chip that rubs, a bend above its limit) is for `checkConditions` to say.
  */
 export function conditionsFor(cutter: Cutter, machine: Machine, density: number, ask: Ask): Conditions {
+  if (ask.kind === "plunge") return drilling(cutter, machine, density, ask);
   const profile = profileOf(cutter);
-  const { flutes, chip } = cutter;
-  const limits: string[] = [];
+  const { flutes, chip, diameter } = cutter;
+  const wood: WoodState = { ...ask.wood, density };
+  const compliance = cutterCompliance(cutter);
   const finish = ask.kind === "finish";
+  const byDepth: string[] = [];
 
-  // depth by the cutter's own data
   const deepest = deepestPass(cutter, ask.step, ask.kind);
-  let depth = ask.depth ?? deepest;
-  if (depth > deepest) depth = deepest;
+  const depth = Math.min(ask.depth ?? deepest, deepest);
   if (depth === deepest && !(ask.depth !== undefined && ask.depth <= deepest))
-    limits.push(deepest === cutter.fluteLength ? "the length of the flutes" : "the depth marked for the cutter");
+    byDepth.push(deepest === cutter.fluteLength ? "the length of the flutes" : "the depth marked for the cutter");
 
-  const geometry = (d: Mm): PassGeometry => {
-    const diameter = Math.max(1e-3, effectiveDiameter(profile, d));
-    return { diameter, flutes, step: Math.min(ask.step, diameter), depth: d, edge: edgeLength(profile, d) };
-  };
   // thickest chip aimed at: the most for roughing, the geometric middle where the surface or a thin cutter counts
   const aim = finish || ask.kind === "slot-narrow" ? Math.sqrt(chip.min * chip.max) : chip.max;
-
   const rpmHigh: Rpm = Math.min(machine.spindle.max, cutter.maxRpm);
   const rpmLow: Rpm = Math.min(machine.spindle.min, rpmHigh);
-  const feedMost: MmPerSecond = ask.kind === "plunge" ? machine.feed.z : Math.min(machine.feed.x, machine.feed.y);
+  const feedMost: MmPerSecond = Math.min(machine.feed.x, machine.feed.y);
 
-  const settle = (d: Mm): { rpm: Rpm; perTooth: Mm; thin: number; g: PassGeometry; by: string } => {
-    const g = geometry(d);
-    const thin = ask.kind === "plunge" ? 1 : Math.max(chipThinning(g.step, g.diameter), 1 / MOST_THINNING);
-    let perTooth = (aim * (finish || ask.kind === "plunge" ? 1 : depthShare(d, cutter.diameter))) / thin;
-    let rpm = rpmHigh;
-    let by = rpmHigh < machine.spindle.max ? "the speed marked on the cutter" : "the spindle's top speed";
-    if (feedFrom(perTooth, flutes, rpm) > feedMost) {
-      by = "the machine's feed";
-      rpm = Math.min(rpmHigh, Math.max(rpmLow, Math.ceil((feedMost * 60) / (perTooth * flutes) / 100) * 100));
-      perTooth = Math.min(perTooth, (feedMost * 60) / (flutes * rpm));
-    }
-    return { rpm, perTooth, thin, g, by };
+  const at = (d: Mm, perTooth: Mm, rpm: Rpm, by: string): Settled => {
+    const loads = passLoads({ profile, flutes, step: ask.step, depth: d, perTooth, rpm }, wood);
+    const frame = loads.mean + FRAME_FOLLOWS * (loads.peak - loads.mean);
+    const across = loads.peak * compliance + machineGive(machine.stiffness, frame);
+    const up = loads.lift / machine.stiffness.z;
+    const bend = Math.hypot(across, up);
+    const shows = ask.slope === undefined ? bend : across * Math.max(TILT_SHOWS, Math.sin(ask.slope)) + up * Math.cos(ask.slope);
+    return { depth: d, rpm, perTooth, loads, bend, shows, by };
+  };
+  const settle = (d: Mm): Settled => {
+    const share = Math.max(chipShare(profile, ask.step, d), 1 / MOST_THINNING);
+    const wanted = (aim * (finish ? 1 : depthShare(d, diameter))) / share;
+    const whose = rpmHigh < machine.spindle.max ? "the speed marked on the cutter" : "the spindle's top speed";
+    if (feedFrom(wanted, flutes, rpmHigh) <= feedMost) return at(d, wanted, rpmHigh, whose);
+    const rpm = Math.min(rpmHigh, Math.max(rpmLow, Math.ceil((feedMost * 60) / (wanted * flutes) / 100) * 100));
+    return at(d, Math.min(wanted, (feedMost * 60) / (flutes * rpm)), rpm, "the machine's feed");
   };
 
+  const bendMost = ask.bend ?? bendLimit(ask.kind, machine);
+  const tooMuch = (s: Settled): string | null =>
+    s.shows > bendMost
+      ? "the bend of cutter and machine"
+      : s.loads.power > POWER_SHARE * powerAt(machine.spindle, s.rpm)
+        ? "the spindle's power"
+        : null;
   let s = settle(depth);
-  const bendAt = (): Mm => {
-    const f = peakForce(s.g, s.perTooth, density);
-    return cutterBend(cutter, f) + machineGive(machine.stiffness, f);
-  };
-  const powerAt = (): number => meanPower(s.g, s.perTooth, s.rpm, density);
-  const bendMost = bendLimit(ask.kind, machine);
-  const powerMost = POWER_SHARE * machine.spindle.power;
-  if (ask.kind === "plunge") return drilling(cutter, machine, density, ask.step, depth, s.perTooth, s.rpm, [...limits, s.by].join("; "));
-  if (!finish) {
+  let why = tooMuch(s);
+  if (why !== null && !finish) {
     // force and power grow steadily with depth: give way by halving the interval
-    const tooMuch = (): string | null =>
-      bendAt() > bendMost ? "the bend of cutter and machine" : powerAt() > powerMost ? "the spindle's power" : null;
-    let why = tooMuch();
-    if (why !== null) {
-      let lo = Math.min(LEAST_DEPTH, depth);
-      let hi = depth;
-      for (let k = 0; k < 40; k++) {
-        depth = (lo + hi) / 2;
-        s = settle(depth);
-        const w = tooMuch();
-        if (w === null) lo = depth;
-        else {
-          hi = depth;
-          why = w;
-        }
+    let lo = Math.min(LEAST_DEPTH, depth);
+    let hi = depth;
+    for (let k = 0; k < 24; k++) {
+      const middle = (lo + hi) / 2;
+      const w = tooMuch(settle(middle));
+      if (w === null) lo = middle;
+      else {
+        hi = middle;
+        why = w;
       }
-      depth = Math.max(Math.min(LEAST_DEPTH, hi), floorTo(lo, 0.01));
-      s = settle(depth);
-      limits[0] = why;
     }
-  } else if (finish && bendAt() > bendMost) {
+    s = settle(Math.max(Math.min(LEAST_DEPTH, hi), floorTo(lo, 0.01)));
+    byDepth[0] = why;
+  } else if (why !== null) {
     // what roughing left must come off in one pass: only the chip can give way
-    let lo = Math.min(s.perTooth, chip.min / s.thin);
-    let hi = s.perTooth;
     const aimed = s;
-    s = { ...aimed, perTooth: lo };
-    if (bendAt() > bendMost) {
-      // a thinner chip that does not help is not worth the time
-      s = aimed;
-    } else {
-      for (let k = 0; k < 40; k++) {
-        s = { ...s, perTooth: (lo + hi) / 2 };
-        if (bendAt() > bendMost) hi = s.perTooth;
-        else lo = s.perTooth;
+    const chipAt = (perTooth: Mm): Settled => at(aimed.depth, perTooth, aimed.rpm, aimed.by);
+    let lo = Math.min(aimed.perTooth, chip.min / Math.max(1e-6, chipShare(profile, ask.step, aimed.depth)));
+    let hi = aimed.perTooth;
+    // a thinner chip that does not help is not worth the time
+    if (tooMuch(chipAt(lo)) === null) {
+      for (let k = 0; k < 24; k++) {
+        const middle = (lo + hi) / 2;
+        if (tooMuch(chipAt(middle)) === null) lo = middle;
+        else hi = middle;
       }
-      s = { ...s, perTooth: lo };
-      limits.push("the bend of cutter and machine");
+      s = { ...chipAt(lo), by: why };
+    } else if (ask.layers === true) {
+      const most = s.depth;
+      for (let n = 2; n <= MOST_LAYERS && tooMuch(s) !== null; n++) s = settle(most / n);
+      byDepth[0] = why;
     }
   }
-  limits.push(s.by);
 
   // whole mm/min in the program
   const feed = Math.max(1, floorTo(feedFrom(s.perTooth, flutes, s.rpm) * 60, 1)) / 60;
-  const perTooth = (feed * 60) / (flutes * s.rpm);
-  s = { ...s, perTooth };
-  const force = peakForce(s.g, perTooth, density);
+  s = at(s.depth, (feed * 60) / (flutes * s.rpm), s.rpm, s.by);
+  const { loads } = s;
   return {
     rpm: s.rpm,
     feed,
     plunge: Math.min(machine.feed.z, PLUNGE_SHARE * feed),
     ramp: RAMP_SHARE * feed,
     step: ask.step,
-    depth,
-    chip: perTooth * chipThinning(s.g.step, s.g.diameter),
-    force,
-    power: meanPower(s.g, perTooth, s.rpm, density),
-    bend: cutterBend(cutter, force) + machineGive(machine.stiffness, force),
-    limitedBy: limits.join("; "),
+    depth: s.depth,
+    chip: loads.chip,
+    force: loads.peak,
+    power: loads.power,
+    bend: s.bend,
+    shows: s.shows,
+    limitedBy: [...byDepth.map((b) => `depth by ${b}`), `feed by ${s.by}`].join("; "),
+    meanForce: loads.mean,
+    torque: loads.torque,
+    engagement: loads.engagement,
+    removal: loads.removal,
+    thinning: loads.chip > 0 ? s.perTooth / loads.chip : 1,
   };
 }
 
 /** Straight down: the lips part the wood over their radius; the machine gives along z, the cutter does not bend. */
-function drilling(
+function drilling(cutter: Cutter, machine: Machine, density: number, ask: Ask): Conditions {
+  const { flutes, chip } = cutter;
+  const rpmHigh = Math.min(machine.spindle.max, cutter.maxRpm);
+  const rpmLow = Math.min(machine.spindle.min, rpmHigh);
+  const deepest = deepestPass(cutter, ask.step, "plunge");
+  const depth = Math.min(ask.depth ?? deepest, deepest);
+  const wood = ask.wood ?? {};
+  const radius = cutter.diameter / 2;
+  const lips = (h: Mm): number => {
+    const state = { density, chip: h, ...(wood.moisture === undefined ? {} : { moisture: wood.moisture }), dull: wood.dull ?? false };
+    // square to the grain on the way round, half the time on average
+    const model = wood.model ?? DEFAULT_FORCE;
+    return flutes * radius * edgeForce({ ...state, grainAngle: Math.PI / 4 }, model);
+  };
+  const limits = ask.depth === undefined || ask.depth > deepest ? ["depth by the depth marked for the cutter"] : [];
+  let rpm = rpmHigh;
+  let perTooth = chip.max;
+  let by = rpmHigh < machine.spindle.max ? "the speed marked on the cutter" : "the spindle's top speed";
+  if (feedFrom(perTooth, flutes, rpm) > machine.feed.z) {
+    by = "the machine's feed";
+    rpm = Math.min(rpmHigh, Math.max(rpmLow, Math.ceil((machine.feed.z * 60) / (perTooth * flutes) / 100) * 100));
+    perTooth = Math.min(perTooth, (machine.feed.z * 60) / (flutes * rpm));
+  }
+  const bendMost = ask.bend ?? bendLimit("plunge", machine);
+  if (lips(perTooth) / machine.stiffness.z > bendMost && perTooth > chip.min) {
+    let [lo, hi] = [Math.min(chip.min, perTooth), perTooth];
+    for (let k = 0; k < 40; k++) {
+      const middle = (lo + hi) / 2;
+      if (lips(middle) / machine.stiffness.z > bendMost) hi = middle;
+      else lo = middle;
+    }
+    perTooth = lo;
+    by = "the bend of cutter and machine";
+  }
+  const feed = Math.max(1, floorTo(feedFrom(perTooth, flutes, rpm) * 60, 1)) / 60;
+  const h = (feed * 60) / (flutes * rpm);
+  const force = lips(h);
+  // the lips' middle turns at half the rim's speed
+  const power = (force * rimSpeed(cutter.diameter, rpm)) / 2;
+  const removal = Math.PI * radius * radius * feed;
+  return {
+    rpm,
+    feed,
+    plunge: feed,
+    ramp: feed,
+    step: ask.step,
+    depth,
+    chip: h,
+    force,
+    power,
+    bend: force / machine.stiffness.z,
+    limitedBy: [...limits, `feed by ${by}`].join("; "),
+    meanForce: force,
+    torque: (power * 60_000) / (2 * Math.PI * rpm),
+    engagement: 2 * Math.PI,
+    removal,
+    thinning: 1,
+  };
+}
+
+/** A way of clearing: its conditions, and what they take off in a second. */
+export interface ClearingMode {
+  readonly name: "deep and narrow" | "shallow and wide";
+  readonly conditions: Conditions;
+  /** Passes down the whole depth. */
+  readonly levels: number;
+  /** mm3/s, with the levels evenly deep. */
+  readonly removal: number;
+}
+
+/** Steps tried when clearing, as shares of the cutter's diameter. */
+const NARROW: readonly number[] = [0.08, 0.1, 0.12, 0.15, 0.18, 0.22, 0.27];
+const WIDE: readonly number[] = [0.35, 0.4, 0.45, 0.5];
+
+/**
+ * The two ways of clearing `total` deep, each with the step that takes off most: deep and narrow (few levels, a thin strip) and
+ * shallow and wide. The better one first. What either loses at its turns is not in it: compare times of the paths for that.
+ */
+export function clearingModes(
   cutter: Cutter,
   machine: Machine,
   density: number,
-  step: Mm,
-  depth: Mm,
-  perTooth: Mm,
-  rpm: Rpm,
-  limitedBy: string,
-): Conditions {
-  const feed = Math.max(1, floorTo(feedFrom(perTooth, cutter.flutes, rpm) * 60, 1)) / 60;
-  const chip = (feed * 60) / (cutter.flutes * rpm);
-  const radius = cutter.diameter / 2;
-  const force = cutter.flutes * radius * edgeForce({ density, chip });
-  // the lips' middle turns at half the rim's speed
-  const power = (force * rimSpeed(cutter.diameter, rpm)) / 2;
-  return { rpm, feed, plunge: feed, ramp: feed, step, depth, chip, force, power, bend: force / machine.stiffness.z, limitedBy };
+  total: Mm,
+  more: Pick<Ask, "wood" | "bend"> = {},
+): readonly [ClearingMode, ClearingMode] {
+  const best = (name: ClearingMode["name"], shares: readonly number[]): ClearingMode => {
+    let most: ClearingMode | null = null;
+    for (const share of shares) {
+      const step = share * cutter.diameter;
+      const free = conditionsFor(cutter, machine, density, { ...more, step, depth: total, kind: "side" });
+      const levels = Math.max(1, Math.ceil(total / free.depth - 1e-9));
+      const conditions =
+        levels === 1 ? free : conditionsFor(cutter, machine, density, { ...more, step, depth: total / levels, kind: "side" });
+      const removal = conditions.removal ?? 0;
+      if (most === null || removal > most.removal) most = { name, conditions, levels, removal };
+    }
+    return most!;
+  };
+  const [a, b] = [best("deep and narrow", NARROW), best("shallow and wide", WIDE)];
+  return a.removal >= b.removal ? [a, b] : [b, a];
+}
+
+/** What of a cut's bend is judged: all of it, or what shows on the surface it finishes. */
+export const showsOf = (c: Conditions): Mm => c.shows ?? c.bend;
+
+/** The thickest layer that a finishing pass may meet for the bend to stay within its limit: what roughing should leave at most. */
+export function finishLayer(cutter: Cutter, machine: Machine, density: number, ask: Omit<Ask, "kind" | "depth">, most: Mm): Mm {
+  const fits = (depth: Mm): boolean =>
+    showsOf(conditionsFor(cutter, machine, density, { ...ask, kind: "finish", depth })) <= (ask.bend ?? bendLimit("finish", machine));
+  if (fits(most)) return most;
+  let [lo, hi] = [0, most];
+  for (let k = 0; k < 20; k++) {
+    const middle = (lo + hi) / 2;
+    if (fits(middle)) lo = middle;
+    else hi = middle;
+  }
+  return lo;
 }

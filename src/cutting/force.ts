@@ -1,14 +1,8 @@
-import { DEFAULT_FORCE, type ForceModel } from "../materials/cutting-force.ts";
 import type { MegaPascal, Mm, MmPerSecond, Newton, NewtonPerMm, Rad, Rpm, Watt } from "../units/index.ts";
-import type { Cutter } from "./types.ts";
+import type { Cutter, Machine } from "./types.ts";
 
 /*
  * Chip, force, power and bend as functions of one pass. Lengths mm, feed mm/s, force N, modulus MPa (N/mm2).
- */
-
-/*
- * The force of an edge is materials' law F' = A + B h (cutting-force.ts there: from memory, to be calibrated by a shop's own
- * readings). The edge's share A acts along all of the edge in the wood, the chip's share B on the section of the chip.
  */
 
 /** Share of the electrical power of a spindle that is planned with. From memory. */
@@ -37,33 +31,6 @@ export const feedFrom = (perTooth: Mm, flutes: number, rpm: Rpm): MmPerSecond =>
 /** How many teeth cut at once on average. */
 export const teethInCut = (step: Mm, diameter: Mm, flutes: number): number => (flutes * engagementAngle(step, diameter)) / (2 * Math.PI);
 
-export interface PassGeometry {
-  readonly diameter: Mm;
-  readonly flutes: number;
-  readonly step: Mm;
-  readonly depth: Mm;
-  /** Edge in the wood, along the profile (depth for a flat cutter, more for a ball). */
-  readonly edge: Mm;
-}
-
-/** Force of one tooth that takes a chip of thickness h: A along the edge, B on the chip's section, by density. */
-const toothForce = (g: PassGeometry, h: Mm, density: number, model: ForceModel): Newton =>
-  (model.edge * g.edge + model.perChip * h * g.depth) * (density / model.density) ** model.densityPower;
-
-/** Largest force across the cutter: at least one tooth in its thickest chip. */
-export function peakForce(g: PassGeometry, perTooth: Mm, density: number, model: ForceModel = DEFAULT_FORCE): Newton {
-  const h = perTooth * chipThinning(g.step, g.diameter);
-  const teeth = Math.max(1, teethInCut(g.step, g.diameter, g.flutes));
-  return teeth * toothForce(g, h, density, model);
-}
-
-/** Mean power at the rim, W: mean force times rim speed. With A = 0 this is kc Q / 60000 (kc N/mm2, Q mm3/min). */
-export function meanPower(g: PassGeometry, perTooth: Mm, rpm: Rpm, density: number, model: ForceModel = DEFAULT_FORCE): Watt {
-  const hm = perTooth * meanChipShare(g.step, g.diameter);
-  const teeth = teethInCut(g.step, g.diameter, g.flutes);
-  return teeth * toothForce(g, hm, density, model) * rimSpeed(g.diameter, rpm);
-}
-
 /** Bend of a round bar held at one end: F L^3 / (3 E I), I = pi d^4 / 64 (Euler-Bernoulli). */
 export const barBend = (force: Newton, length: Mm, diameter: Mm, modulus: MegaPascal): Mm =>
   (force * length ** 3) / (3 * modulus * ((Math.PI * diameter ** 4) / 64));
@@ -71,19 +38,77 @@ export const barBend = (force: Newton, length: Mm, diameter: Mm, modulus: MegaPa
 /** Fluted parts bend like a bar of 0.80 of their diameter (Kops and Vo, CIRP Annals 1990). */
 export const FLUTED_SHARE = 0.8;
 
-/**
- * Bend at the tip under a force there: the fluted part of 0.8 D, then the shank up to the holder.
- * Stepped cantilever: delta = F / 3E * (Lf^3 / If + (L^3 - Lf^3) / Is).
- */
-export function cutterBend(cutter: Cutter, force: Newton): Mm {
-  const L = Math.max(cutter.reach, cutter.fluteLength);
-  const Lf = Math.min(cutter.fluteLength, L);
-  const d = cutter.shape === "taper" ? Math.max(cutter.tipDiameter, 0.5 * (cutter.tipDiameter + cutter.diameter)) : cutter.diameter;
-  const fluted = barBend(force, Lf, FLUTED_SHARE * d, cutter.modulus);
-  const shank = barBend(force, L, cutter.shankDiameter, cutter.modulus) - barBend(force, Lf, cutter.shankDiameter, cutter.modulus);
-  return fluted + shank;
+/** Diameter of a tapered cutter's flutes at a height above the tip. */
+function flutesAt(cutter: Cutter, z: Mm): Mm {
+  if (cutter.shape !== "taper" && cutter.shape !== "vee") return cutter.diameter;
+  return Math.min(cutter.diameter, cutter.tipDiameter + 2 * z * Math.tan(cutter.tipAngle / 2));
 }
 
-/** Give of the machine at the cutter. */
-export const machineGive = (stiffness: { readonly x: NewtonPerMm; readonly y: NewtonPerMm }, force: Newton): Mm =>
-  force / Math.min(stiffness.x, stiffness.y);
+/** Least diameter that the beam of a pointed tip is reckoned with, as a share of the cutter's: a point carries no load. From memory. */
+const LEAST_TIP = 0.1;
+
+/**
+ * Bend at the tip for 1 N across the axis there, mm/N: integral of z^2 / (E I(z)) from the tip to the holder (Euler-Bernoulli),
+ * I = pi d^4 / 64; flutes count with 0.8 of their diameter at z, the shank with all of its own. Simpson's rule, exact for parts
+ * of one diameter.
+ */
+export function cutterCompliance(cutter: Cutter): number {
+  const reach = Math.max(cutter.reach, cutter.fluteLength);
+  const flute = Math.min(cutter.fluteLength, reach);
+  const cone = Math.min(flute, coneLength(cutter));
+  const fluted = (z: Mm): Mm => FLUTED_SHARE * Math.max(LEAST_TIP * cutter.diameter, flutesAt(cutter, z));
+  const parts: readonly (readonly [Mm, Mm, (z: Mm) => Mm, number])[] = [
+    [0, cone, fluted, 64],
+    [cone, flute, () => FLUTED_SHARE * cutter.diameter, 2],
+    [flute, reach, () => cutter.shankDiameter, 2],
+  ];
+  let sum = 0;
+  for (const [from, to, d, n] of parts) {
+    if (!(to > from)) continue;
+    const h = (to - from) / n;
+    for (let k = 0; k <= n; k++) {
+      const z = from + h * k;
+      const weight = k === 0 || k === n ? 1 : k % 2 === 1 ? 4 : 2;
+      sum += (((weight * h) / 3) * z * z) / d(Math.min(z, to)) ** 4;
+    }
+  }
+  return (64 * sum) / (Math.PI * cutter.modulus);
+}
+
+const coneLength = (c: Cutter): Mm =>
+  (c.shape === "taper" || c.shape === "vee") && c.tipAngle > 0 ? (c.diameter - c.tipDiameter) / (2 * Math.tan(c.tipAngle / 2)) : 0;
+
+/** Bend at the tip under a force there. */
+export const cutterBend = (cutter: Cutter, force: Newton): Mm => force * cutterCompliance(cutter);
+
+/**
+ * What a frame feels of a force that swings between its mean and its peak as teeth pass: the mean, and this share of the swing. Teeth
+ * pass some hundreds of times a second, frames of small machines swing some tens of times (from memory), and far above its own
+ * pitch a mass on a spring follows with (own / forced)^2: 50 Hz against the 170 turns a second of 10 000 rpm are 0.09.
+ */
+export const FRAME_FOLLOWS = 0.1;
+
+/** Give of the machine at the cutter under a steady force across (toward its softest side) and along the axis. */
+export const machineGive = (
+  stiffness: { readonly x: NewtonPerMm; readonly y: NewtonPerMm; readonly z?: NewtonPerMm },
+  across: Newton,
+  along: Newton = 0,
+): Mm => Math.hypot(across / Math.min(stiffness.x, stiffness.y), stiffness.z === undefined ? 0 : along / stiffness.z);
+
+/** A spindle's power at a speed: straight between the points of its curve; without one the moment of the rated power at top speed. */
+export function powerAt(spindle: Machine["spindle"], rpm: Rpm): Watt {
+  const curve = spindle.curve;
+  if (curve === undefined || curve.length === 0) return spindle.power * Math.min(1, rpm / spindle.max);
+  const first = curve[0];
+  const last = curve[curve.length - 1];
+  // beyond its ends a curve keeps its moment below, its power above
+  if (rpm <= first.rpm) return (first.power * rpm) / first.rpm;
+  if (rpm >= last.rpm) return last.power;
+  let k = 1;
+  while (curve[k].rpm < rpm) k++;
+  const [a, b] = [curve[k - 1], curve[k]];
+  return a.power + ((b.power - a.power) * (rpm - a.rpm)) / (b.rpm - a.rpm);
+}
+
+/** A spindle's moment at a speed, N mm. */
+export const torqueAt = (spindle: Machine["spindle"], rpm: Rpm): number => (powerAt(spindle, rpm) * 60_000) / (2 * Math.PI * rpm);

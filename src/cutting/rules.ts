@@ -25,7 +25,7 @@ export const TOO_SHALLOW: Rule = {
 export const TOO_MUCH_POWER: Rule = {
   id: "CU-007",
   severity: "warn",
-  says: "A cut takes no more than 70 % of the spindle's power.",
+  says: "A cut takes no more than 70 % of the power that the spindle has at its speed.",
 };
 export const BEYOND_REACH: Rule = {
   id: "CU-008",

@@ -1,6 +1,17 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type CutState, cutForce, cutPower, DEFAULT_FORCE, edgeForce, fitForce, specificForce } from "./cutting-force.ts";
+import {
+  type CutState,
+  cutForce,
+  cutPower,
+  DEFAULT_FORCE,
+  edgeForce,
+  FORCE_FIGURES,
+  fitForce,
+  forceModel,
+  forceSays,
+  specificForce,
+} from "./cutting-force.ts";
 
 /* Laws that hold whatever the coefficients are. */
 const RUNS = { seed: 20260101, numRuns: 300 };
@@ -13,7 +24,9 @@ const anyModel = fc.record({
   endGrain: number(1.1, 3),
   perMoisture: number(0.001, 0.03),
   dull: number(1.1, 3),
+  normal: number(0, 0.8),
   source: fc.constant("test"),
+  memory: fc.constant([] as const),
 });
 const anyCut: fc.Arbitrary<CutState> = fc.record({
   density: number(350, 1150),
@@ -61,6 +74,17 @@ describe("force of an edge", () => {
     expect(specificForce({ density: 700, chip: 0.05 })).toBeCloseTo(100, 9);
     expect(specificForce({ density: 700, chip: 0.3 })).toBeCloseTo(25, 9);
     expect(DEFAULT_FORCE.source).toContain("from memory");
+    expect(forceSays(DEFAULT_FORCE)).toContain("all coefficients are from memory");
+  });
+
+  test("what a shop gives replaces the default; what it leaves out stays labelled as from memory", () => {
+    const model = forceModel({ edge: 6, perChip: 14 }, "own trial cuts, 2 March");
+    expect(specificForce({ density: 700, chip: 0.1 }, model)).toBeCloseTo(60 + 14, 9);
+    expect(model.memory).toEqual(["density", "densityPower", "endGrain", "perMoisture", "dull", "normal"]);
+    expect(forceSays(model)).toContain("own trial cuts");
+    expect(forceSays(model)).toContain("From memory: density");
+    const all = forceModel(Object.fromEntries(FORCE_FIGURES.map((k) => [k, 1])), "a table");
+    expect(forceSays(all)).toBe("Cutting forces: coefficients from a table.");
   });
 
   test("readings give their own line back; too few or senseless ones are refused", () => {

@@ -20,8 +20,16 @@ export interface ForceModel {
   readonly perMoisture: number;
   /** Factor of a dull edge. */
   readonly dull: number;
+  /** Force square to the edge's motion, pushing it out of the wood, as a share of the force against it. */
+  readonly normal: number;
   readonly source: string;
+  /** Which of the figures above come from memory and from no source or reading; empty when none does. */
+  readonly memory: readonly ForceFigure[];
 }
+
+/** The figures of a force model. */
+export const FORCE_FIGURES = ["edge", "perChip", "density", "densityPower", "endGrain", "perMoisture", "dull", "normal"] as const;
+export type ForceFigure = (typeof FORCE_FIGURES)[number];
 
 /** kc 100 N/mm2 at a chip of 0.05 mm and 25 at 0.3 mm, hardwood of 700 kg/m3 along the grain. */
 export const DEFAULT_FORCE: ForceModel = {
@@ -32,8 +40,23 @@ export const DEFAULT_FORCE: ForceModel = {
   endGrain: 1.8,
   perMoisture: 0.015,
   dull: 1.5,
+  normal: 0.3,
   source: "from memory, not looked up: calibrate",
+  memory: FORCE_FIGURES,
 };
+
+/** A shop's own figures over the default ones; what it leaves out stays from memory and is named so. */
+export function forceModel(own: Partial<Record<ForceFigure, number>>, source: string): ForceModel {
+  const memory = FORCE_FIGURES.filter((k) => own[k] === undefined);
+  return { ...DEFAULT_FORCE, ...own, source, memory };
+}
+
+/** Where a model's figures come from, in words: for sheets and checks. */
+export function forceSays(model: ForceModel): string {
+  if (model.memory.length === FORCE_FIGURES.length) return "Cutting forces: all coefficients are from memory, not measured.";
+  const rest = model.memory.length === 0 ? "" : ` From memory: ${model.memory.join(", ")}.`;
+  return `Cutting forces: coefficients from ${model.source}.${rest}`;
+}
 
 /** The state of wood and edge; left out: 12 % moisture content, along the grain, sharp. */
 export interface CutState {
@@ -49,15 +72,23 @@ export interface CutState {
 
 /** Force per mm of edge (N/mm): (A + B h) times density, grain, moisture and edge factors. */
 export function edgeForce(cut: CutState, model: ForceModel = DEFAULT_FORCE): NewtonPerMm {
-  const { density, chip, moisture = 12, grainAngle = 0, dull = false } = cut;
+  const { chip, grainAngle = 0 } = cut;
   if (!(chip >= 0)) throw new RangeError(`chip ${chip} mm: must not be negative`);
+  return (model.edge + model.perChip * chip) * woodFactor(cut, model) * grainFactor(grainAngle, model);
+}
+
+/** The part of the law that does not change while a tooth goes round: density, moisture, sharpness. */
+export function woodFactor(cut: Pick<CutState, "density" | "moisture" | "dull">, model: ForceModel = DEFAULT_FORCE): number {
+  const { density, moisture = 12, dull = false } = cut;
   if (!(density > 0)) throw new RangeError(`density ${density} kg/m3: must be above 0`);
-  const grain = 1 + (model.endGrain - 1) * Math.sin(grainAngle) ** 2;
   // Exponential, so that no moisture makes the force negative; little changes above fibre saturation.
   const wet = Math.exp(-model.perMoisture * (Math.min(moisture, 30) - 12));
-  const rough = (density / model.density) ** model.densityPower * grain * wet * (dull ? model.dull : 1);
-  return (model.edge + model.perChip * chip) * rough;
+  return (density / model.density) ** model.densityPower * wet * (dull ? model.dull : 1);
 }
+
+/** The part that turns with the tooth: 1 along the grain, `endGrain` square to it. */
+export const grainFactor = (grainAngle: Rad, model: ForceModel = DEFAULT_FORCE): number =>
+  1 + (model.endGrain - 1) * Math.sin(grainAngle) ** 2;
 
 /** Specific cutting force kc (N/mm2): force per chip section, A/h + B times the same factors. */
 export function specificForce(cut: CutState, model: ForceModel = DEFAULT_FORCE): number {
@@ -98,5 +129,12 @@ export function fitForce(
   if (!(edge > 0 && perChip > 0)) {
     throw new RangeError(`fitted edge force ${edge} N/mm and chip force ${perChip} N/mm2: both must be above 0; measure again`);
   }
-  return { ...model, edge, perChip, density, source };
+  return {
+    ...model,
+    edge,
+    perChip,
+    density,
+    source,
+    memory: model.memory.filter((k) => k !== "edge" && k !== "perChip" && k !== "density"),
+  };
 }

@@ -201,6 +201,7 @@ export function contextOf(neck: Neck, side: Side, shop: ShopSpec): Context {
     machine: shop.machine,
     cutters: shop.cutters,
     density: Math.max(wood(neck.order.wood.shaft), side.name === "board" ? wood(neck.order.wood.board) : 0),
+    ...(shop.coefficients ? { coefficients: shop.coefficients } : {}),
     outline: ccw,
     inward: inwardRadius(neck.outline),
     zSet: zSet(neck),

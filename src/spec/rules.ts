@@ -125,6 +125,7 @@ export const SHOP_BED: Rule = stop("SP-201", "The travel in x and y is no longer
 export const SHOP_SPINDLE: Rule = stop("SP-202", "The spindle's least speed is below its highest.");
 export const SHOP_RAPID: Rule = stop("SP-203", "No axis cuts faster than it travels in rapids.");
 export const SHOP_APPROACH: Rule = stop("SP-204", "The approach height is no higher than the clearance.");
+export const SHOP_CURVE: Rule = stop("SP-205", "The points of a spindle's curve stand in order of speed.");
 export const CUTTER_CORNER: Rule = stop(
   "SP-210",
   "A bull-nosed cutter's corner radius lies between nothing and half its diameter; only bull-nosed and tapered cutters state one.",
@@ -219,6 +220,7 @@ export const SP_RULES: readonly Rule[] = [
   SHOP_SPINDLE,
   SHOP_RAPID,
   SHOP_APPROACH,
+  SHOP_CURVE,
   CUTTER_CORNER,
   CUTTER_TIP,
   CUTTER_FLUTE,

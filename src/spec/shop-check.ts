@@ -67,6 +67,18 @@ function checkMachine(shop: ShopSpec, tell: Tell): void {
       "The spindle's least speed is not below its highest.",
       "Check that the two are not exchanged.",
     );
+  const { curve = [] } = m.spindle;
+  const late = curve.findIndex((p, k) => k > 0 && p.rpm <= curve[k - 1]!.rpm);
+  if (late > 0)
+    tell(
+      R.SHOP_CURVE,
+      `machine.spindle.curve[${late}].rpm`,
+      curve[late]!.rpm,
+      curve[late - 1]!.rpm,
+      "rpm",
+      "A point of the spindle's curve does not stand after a slower one.",
+      "Put the points in order of speed, each speed once.",
+    );
   for (const axis of ["x", "y", "z"] as const) {
     if (m.feed[axis] > m.rapid[axis] + 1e-9) {
       tell(

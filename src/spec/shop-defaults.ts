@@ -1,4 +1,6 @@
+import { type ForceModel, forceModel } from "../materials/cutting-force.ts";
 import { degToRad, perSecond, radToDeg } from "../units/index.ts";
+import { inForce, type ShopCorrection } from "./corrections.ts";
 import type { GivenCutter, ShopFile } from "./shop-schema.ts";
 import type { CutterShape, CutterSpec, MachineSpec, ShopSpec } from "./types.ts";
 
@@ -50,16 +52,55 @@ export function fillShop(file: ShopFile): ShopSpec {
     junctionDeviation: m.junctionDeviation ?? 0.01,
     repeat: m.repeat,
     stiffness: each(m.stiffness),
-    spindle: m.spindle,
+    spindle: fillSpindle(m.spindle),
     controller: { dialect: m.controller.dialect, arcs: m.controller.arcs ?? true, decimals: m.controller.decimals ?? 4 },
+    ...(m.measured ? { measured: given(m.measured) } : {}),
+    ...realAxes(file.corrections),
   };
   return {
     name: file.name,
     title: file.title ?? file.name,
     machine,
-    cutters: file.cutters.map((c) => fillCutter(c, machine)),
+    cutters: file.cutters.map((c) => fillCutter(corrected(c, file.corrections), machine)),
+    ...(file.corrections ? { corrections: file.corrections } : {}),
     ...(file.hardware ? { hardware: file.hardware } : {}),
+    ...(file.coefficients ? { coefficients: fillCoefficients(file.coefficients) } : {}),
+    ...(file.costs ? { costs: given(file.costs) } : {}),
   };
+}
+
+/** The same without keys that hold nothing. */
+const given = <T extends object>(v: T): { [K in keyof T]: Exclude<T[K], undefined> } =>
+  Object.fromEntries(Object.entries(v).filter(([, x]) => x !== undefined)) as never;
+
+function fillSpindle({ curve, ...rest }: ShopFile["machine"]["spindle"]): MachineSpec["spindle"] {
+  if (curve === undefined) return rest;
+  return { ...rest, curve: curve.map((p) => ({ rpm: p.rpm, power: "power" in p ? p.power : (p.torque * 2 * Math.PI * p.rpm) / 60 })) };
+}
+
+function fillCoefficients({ source, ...own }: NonNullable<ShopFile["coefficients"]>): ForceModel {
+  return forceModel(given(own), source);
+}
+
+/** All test patterns together: each was cut with the ones before it put right. */
+function realAxes(corrections: ShopFile["corrections"]): Pick<MachineSpec, "real"> {
+  const axes = inForce<ShopCorrection>(corrections).filter((e) => e.kind === "axes");
+  if (axes.length === 0) return {};
+  let [x, y, z, lean] = [1, 1, 1, 0];
+  for (const e of axes) {
+    // (x, lean; 0, y): the later one times the earlier
+    lean = e.x * lean + Math.tan(e.square) * e.y * y;
+    x *= e.x;
+    y *= e.y;
+    z *= e.z;
+  }
+  return { real: { x, y, z, square: Math.atan2(lean, y) } };
+}
+
+/** The cutter with the width that its last test slot showed. */
+function corrected(c: GivenCutter, corrections: ShopFile["corrections"]): GivenCutter {
+  const last = inForce<ShopCorrection>(corrections).findLast((e) => e.kind === "cutter" && e.number === c.number);
+  return last?.kind === "cutter" ? { ...c, shankDiameter: c.shankDiameter ?? c.diameter, diameter: last.diameter } : c;
 }
 
 function fillCutter(c: GivenCutter, machine: MachineSpec): CutterSpec {
@@ -82,6 +123,10 @@ function fillCutter(c: GivenCutter, machine: MachineSpec): CutterSpec {
     maxDepth: c.maxDepth ?? Math.min(c.diameter, c.fluteLength),
     maxRpm: c.maxRpm ?? machine.spindle.max,
     modulus: c.modulus ?? (c.shape === "drill" ? 200000 : 580000),
+    // metres in the file
+    ...(c.life === undefined ? {} : { life: c.life * 1000 }),
+    ...(c.price === undefined ? {} : { price: c.price }),
+    ...(c.recess === undefined ? {} : { recess: c.recess }),
   };
 }
 

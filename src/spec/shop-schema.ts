@@ -1,8 +1,10 @@
 import * as z from "zod";
+import type { ForceFigure } from "../materials/cutting-force.ts";
+import { shopCorrections } from "./corrections.ts";
 import { angle, feed, flag, length, ratio, text, whole, word } from "./fields.ts";
 import { hardware } from "./hardware-schema.ts";
 import type { Some } from "./order-file.ts";
-import type { CutterShape, CutterSpec, HardwareSpec, MachineSpec } from "./types.ts";
+import type { CutterShape, CutterSpec, HardwareSpec, MachineSpec, Measured, ShopSpec } from "./types.ts";
 
 /* The shop file, shop/1: the machine with what it can bear, and the cutters. Feeds come out in mm/min, accelerations in mm/s2. */
 
@@ -28,12 +30,22 @@ export interface GivenMachine {
   readonly junctionDeviation?: number | undefined;
   readonly repeat: number;
   readonly stiffness: PerAxis;
-  readonly spindle: MachineSpec["spindle"];
+  readonly spindle: {
+    readonly min: number;
+    readonly max: number;
+    readonly power: number;
+    readonly curve?: readonly ({ readonly rpm: number } & ({ readonly power: number } | { readonly torque: number }))[] | undefined;
+  };
   readonly controller: {
     readonly dialect: "full" | "reduced";
     readonly arcs?: boolean | undefined;
     readonly decimals?: number | undefined;
   };
+  readonly measured?: Some<Record<"x" | "y" | "z", Measured>> | undefined;
+}
+
+export interface GivenCoefficients extends Some<Record<ForceFigure, number>> {
+  readonly source: string;
 }
 
 export type GivenCutter = Pick<CutterSpec, "number" | "diameter" | "flutes" | "fluteLength" | "reach"> &
@@ -51,12 +63,68 @@ export interface ShopFile {
   readonly machine: GivenMachine;
   readonly cutters: readonly GivenCutter[];
   readonly hardware?: HardwareSpec | undefined;
+  readonly corrections?: ShopSpec["corrections"] | undefined;
+  readonly coefficients?: GivenCoefficients | undefined;
+  readonly costs?:
+    | { readonly currency: string; readonly machineHour?: number | undefined; readonly cutterChange?: number | undefined }
+    | undefined;
 }
 
 const perAxis = (one: () => z.ZodType<number>, title: string, description: string): z.ZodType<PerAxis> =>
   z
     .union([one(), z.strictObject({ x: one(), y: one(), z: one() })])
     .meta({ title, description: `${description} One value for all axes, or one for each.` }) as unknown as z.ZodType<PerAxis>;
+
+const curvePoint = z
+  .union([
+    z.strictObject({
+      rpm: ratio(10, 100000, "Speed", "Of this point.", "rpm"),
+      power: ratio(1, 20000, "Power", "At the cutter at this speed.", "W"),
+    }),
+    z.strictObject({
+      rpm: ratio(10, 100000, "Speed", "Of this point.", "rpm"),
+      torque: ratio(0.001, 1000, "Moment", "At the cutter at this speed.", "N m"),
+    }),
+  ])
+  .meta({ title: "Point", description: "Power or moment at a speed." });
+
+const day = text(10, /^\d{4}-\d{2}-\d{2}$/, "Date", "The day, as 2026-03-31.");
+const measured = z
+  .strictObject({ date: day, note: text(500, null, "Note", "How it was measured.") })
+  .meta({ title: "Measured", description: "When and how; written by the command that measures." });
+
+const coefficients = z
+  .strictObject({
+    source: text(500, null, "Source", "Where the figures come from: your own trial cuts, a book. Stands on the sheets."),
+    edge: ratio(0.01, 1000, "Edge", "Force at no chip, per mm of edge, sharp.", "N/mm").meta({ derived: "4.5, from memory" }).optional(),
+    perChip: ratio(0.01, 10000, "Per chip", "Force for the chip's section.", "N/mm2").meta({ derived: "10, from memory" }).optional(),
+    density: ratio(50, 2000, "Density", "Of the wood the two above were found in.", "kg/m3").meta({ derived: "700" }).optional(),
+    densityPower: ratio(0, 4, "Density's power", "Force goes with density to this power.").meta({ derived: "1, from memory" }).optional(),
+    endGrain: ratio(1, 10, "End grain", "How many times the force into end grain.").meta({ derived: "1.8, from memory" }).optional(),
+    perMoisture: ratio(0, 0.2, "Per moisture", "Share of force lost for each percent of moisture above 12.")
+      .meta({ derived: "0.015, from memory" })
+      .optional(),
+    dull: ratio(1, 10, "Dull", "How many times the force of a dull edge.").meta({ derived: "1.5, from memory" }).optional(),
+    normal: ratio(0, 2, "Normal", "Force square to the edge's way, as a share of the force along it.")
+      .meta({ derived: "0.3, from memory" })
+      .optional(),
+  })
+  .meta({
+    title: "Coefficients",
+    description:
+      "The law of cutting forces: F per mm of edge = edge + perChip x chip. What is left out is the program's own figure, from memory, and is labelled so.",
+    derived: "all from memory",
+  } as never);
+
+const costs = z
+  .strictObject({
+    currency: text(12, null, "Currency", "As it stands behind a figure."),
+    machineHour: ratio(0, 100000, "Machine hour", "Machine and person, per hour of program.").meta({ derived: "no figure" }).optional(),
+    cutterChange: ratio(0, 7200, "Cutter change", "Added to each program's time for its cost: changing and touching off.", "s")
+      .meta({ derived: "0" })
+      .optional(),
+  })
+  .meta({ title: "Costs", description: "Rates; a cost is shown only with them.", derived: "no cost is shown" } as never);
 
 const machine = z
   .strictObject({
@@ -107,6 +175,16 @@ const machine = z
         min: ratio(10, 100000, "Least speed", "Of the spindle.", "rpm"),
         max: ratio(10, 100000, "Highest speed", "Of the spindle.", "rpm"),
         power: ratio(10, 20000, "Power", "At the cutter.", "W"),
+        curve: z
+          .array(curvePoint)
+          .min(2)
+          .max(50)
+          .meta({
+            title: "Curve",
+            description: "Power or moment by speed, in order of speed.",
+            derived: "the rated power at the highest speed, less in proportion below it",
+          } as never)
+          .optional(),
       })
       .meta({ title: "Spindle", description: "Speeds and power." }),
     controller: z
@@ -120,6 +198,10 @@ const machine = z
         decimals: whole(4, 6, "Decimals", "Of a millimetre in the program text.").meta({ derived: "4" }).optional(),
       })
       .meta({ title: "Controller", description: "What it understands." }),
+    measured: z
+      .strictObject({ x: measured.optional(), y: measured.optional(), z: measured.optional() })
+      .meta({ title: "Measured", description: "When and how the stiffness of an axis was measured.", derived: "not measured" } as never)
+      .optional(),
   })
   .meta({ title: "Machine", description: "One three-axis router." });
 
@@ -164,6 +246,16 @@ const cutter = z
     modulus: ratio(10000, 1000000, "Modulus", "Stiffness of its material; carbide about 580000, high speed steel about 200000.", "MPa")
       .meta({ derived: "580000; drills 200000" })
       .optional(),
+    life: ratio(0.1, 1e6, "Life", "How far it cuts before it is dull, length in wood.", "m").meta({ derived: "not known" }).optional(),
+    price: ratio(0, 1e6, "Price", "In the currency of the costs.").meta({ derived: "not known" }).optional(),
+    recess: z
+      .strictObject({
+        allowance: length(-0.5, 0.5, "Allowance", "Added to the diameter of recesses made with this cutter, as chosen on a coupon."),
+        date: day,
+        note: text(500, null, "Note", "How it was chosen."),
+      })
+      .meta({ title: "Recess", description: "Chosen on a coupon; written by the coupon command.", derived: "no allowance" } as never)
+      .optional(),
   })
   .meta({ title: "Cutter", description: "One cutter as it is clamped." });
 
@@ -178,5 +270,8 @@ export const SHOP_FILE: z.ZodType<ShopFile> = z
     machine,
     cutters: z.array(cutter).min(1).max(200).meta({ title: "Cutters", description: "What is on the rack." }),
     hardware: hardware.optional(),
+    corrections: shopCorrections.optional(),
+    coefficients: coefficients.optional(),
+    costs: costs.optional(),
   })
   .meta({ title: "Shop", description: "The machine and the cutters of one workshop." });

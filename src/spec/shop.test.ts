@@ -49,6 +49,21 @@ describe("shops", () => {
     ["speeds exchanged", shop({ spindle: { min: 27000, max: 10000, power: 600 } }), "SP-202"],
     ["rapids slower than the cut", shop({ rapid: 1000 }), "SP-203"],
     ["approach above the clearance", shop({ clearance: 3, approach: 5 }), "SP-204"],
+    [
+      "a spindle's curve out of order",
+      shop({
+        spindle: {
+          min: 10000,
+          max: 27000,
+          power: 600,
+          curve: [
+            { rpm: 20000, power: 500 },
+            { rpm: 12000, power: 300 },
+          ],
+        },
+      }),
+      "SP-205",
+    ],
     ["three decimals", shop({ controller: { dialect: "full", decimals: 3 } }), "SP-014"],
     ["a bull-nosed cutter without its corner", shop({}, { shape: "bull" }), "SP-210"],
     ["a flat cutter with a corner", shop({}, { cornerRadius: 1 }), "SP-210"],
@@ -78,6 +93,44 @@ describe("shops", () => {
       }),
       { seed: 20260101, numRuns: 200 },
     );
+  });
+
+  test("curve, coefficients, rates, life and what was measured are read, and written back the same", () => {
+    const said = { date: "2026-03-31", note: "three readings" };
+    const doc = {
+      ...shop(
+        {
+          spindle: {
+            min: 6000,
+            max: 24000,
+            power: 800,
+            curve: [
+              { rpm: 8000, torque: 0.4 },
+              { rpm: 24000, power: 800 },
+            ],
+          },
+          measured: { x: said },
+        },
+        { life: 120.5, price: 14, recess: { allowance: "0.05 mm", ...said } },
+      ),
+      coefficients: { source: "trial cuts in maple", edge: 5.5, perChip: 12 },
+      costs: { currency: "EUR", machineHour: 18, cutterChange: 90 },
+    };
+    const { value, findings } = parseShopObject(doc);
+    expect(findings).toEqual([]);
+    expect(value?.machine.spindle.curve?.[0]).toEqual({ rpm: 8000, power: (0.4 * 2 * Math.PI * 8000) / 60 });
+    expect(value?.machine.measured).toEqual({ x: said });
+    // metres in the file
+    expect(value?.cutters[0]).toMatchObject({ life: 120500, price: 14, recess: { allowance: 0.05, ...said } });
+    expect(value?.coefficients).toMatchObject({ edge: 5.5, perChip: 12, endGrain: 1.8, source: "trial cuts in maple" });
+    // what the shop did not give stays labelled as from memory
+    expect(value?.coefficients?.memory).toEqual(["density", "densityPower", "endGrain", "perMoisture", "dull", "normal"]);
+    expect(value?.costs).toEqual(doc.costs);
+    if (value === undefined) return;
+    expect(parseShop(JSON.stringify(writeShop(value))).value).toEqual({
+      ...value,
+      machine: { ...value.machine, feed: closeTo(value.machine.feed), rapid: closeTo(value.machine.rapid) },
+    });
   });
 
   test.each(["light-router", "stiff-router"])("%s written out in full reads back the same", (name) => {

@@ -1,8 +1,11 @@
 import type { Contour } from "../kernel/curve.ts";
-import type { MegaPascal, Mm, MmPerSecond, MmPerSecond2, NewtonPerMm, Rad, Rpm, Watt } from "../units/index.ts";
+import type { Mm, Rad } from "../units/index.ts";
+import type { BlankPoint, BlankRegion, OrderCorrection } from "./corrections.ts";
+import type { DrawingRequest } from "./drawing/types.ts";
 import type { ClimateSpec, Rings, SetupSpec } from "./setup-types.ts";
 
 export type { ClimateSpec, Rings, SetupSpec } from "./setup-types.ts";
+export type * from "./shop-types.ts";
 
 /*
  * The order and the shop as every later stage takes them: complete (defaults filled in), in mm, radians, seconds.
@@ -47,6 +50,8 @@ export interface OrderSpec {
   readonly cutting: CuttingSpec;
   /** Rules whose stop the maker overrides, each with a reason that is printed on the sheets. */
   readonly overrides: readonly { readonly rule: string; readonly reason: string }[];
+  /** What was measured of this piece at the machine and put right. */
+  readonly corrections?: readonly OrderCorrection[];
   /** Multi-scale: bass and treble scale, and the fret that stands square (also between frets). `scale` is then their mean, the centreline's. */
   readonly fan?: FanSpec;
   /** Stiffening bars let in beside the rod. */
@@ -187,6 +192,8 @@ export interface HeadstockSpec {
     readonly rollerBore: Mm;
     readonly rollerDepth: Mm;
   };
+  /** The file of the maker's own outline; `drawing` is what was read of it. */
+  readonly outline?: DrawingRequest;
   /** The maker's own outline, closed, in the neck frame as drawn for a right-handed neck; replaces the family of shapes beyond the throat. */
   readonly drawing?: Contour;
 }
@@ -312,6 +319,13 @@ export interface BlankSpec {
   readonly margin: Mm;
   /** Moisture content the wood is cut at. */
   readonly moisture: number;
+  /** Of the neck in the blank, about the nut's middle: from the blank's length toward its far edge; absent: along the datum edge. */
+  readonly rotation?: Rad;
+  /** Of a rough or tapered blank: x from the headstock end, y from the datum edge; absent: the rectangle. */
+  readonly outline?: readonly BlankPoint[];
+  readonly regions?: readonly BlankRegion[];
+  /** How far the grain lets the neck be turned in the blank; absent: 3 degrees. */
+  readonly grainTurn?: Rad;
 }
 
 export interface HoldingSpec {
@@ -337,106 +351,4 @@ export interface CuttingSpec {
     | { readonly kind: "skin"; readonly thickness: Mm };
   /** How far tuner bores go past the finished headstock back into the waste. */
   readonly breakThrough: Mm;
-}
-
-/* ---- the shop ------------------------------------------------------------------------------------------------------ */
-
-export interface ShopSpec {
-  readonly name: string;
-  readonly title: string;
-  readonly machine: MachineSpec;
-  readonly cutters: readonly CutterSpec[];
-  /** Hardware on the shelf, generic entries by name. */
-  readonly hardware?: HardwareSpec;
-}
-
-export interface HardwareSpec {
-  readonly tuners: readonly {
-    readonly name: string;
-    readonly post: Mm;
-    readonly bush: Mm;
-    readonly bushDepth: Mm;
-    readonly winding: Mm;
-    readonly body: { readonly length: Mm; readonly width: Mm };
-    readonly screws: readonly { readonly x: Mm; readonly y: Mm }[];
-  }[];
-  readonly rods: readonly {
-    readonly name: string;
-    readonly action: "single" | "double";
-    readonly width: Mm;
-    readonly height: Mm;
-    readonly length: Mm;
-  }[];
-  readonly bars: readonly {
-    readonly name: string;
-    readonly material: "carbon" | "steel" | "hardwood";
-    readonly width: Mm;
-    readonly height: Mm;
-    readonly length: Mm;
-  }[];
-  readonly bolts: readonly { readonly name: string; readonly bore: Mm; readonly pilot: Mm; readonly length: Mm; readonly head: Mm }[];
-  readonly inserts: readonly { readonly name: string; readonly bore: Mm; readonly length: Mm }[];
-  readonly wires: readonly {
-    readonly name: string;
-    readonly crownWidth: Mm;
-    readonly crownHeight: Mm;
-    readonly tangWidth: Mm;
-    readonly tangDepth: Mm;
-  }[];
-  readonly nuts: readonly { readonly name: string; readonly length: Mm; readonly width: Mm; readonly height: Mm }[];
-}
-
-export interface MachineSpec {
-  readonly name: string;
-  /** Usable bed. The neck lies along `along`. */
-  readonly bed: { readonly x: Mm; readonly y: Mm };
-  readonly along: "x" | "y";
-  readonly travel: { readonly x: Mm; readonly y: Mm; readonly z: Mm };
-  /** Above the highest thing on the bed, for rapids across. */
-  readonly clearance: Mm;
-  /** Rapids down stop this far above the wood. */
-  readonly approach: Mm;
-  readonly feed: { readonly x: MmPerSecond; readonly y: MmPerSecond; readonly z: MmPerSecond };
-  readonly rapid: { readonly x: MmPerSecond; readonly y: MmPerSecond; readonly z: MmPerSecond };
-  readonly acceleration: { readonly x: MmPerSecond2; readonly y: MmPerSecond2; readonly z: MmPerSecond2 };
-  readonly junctionDeviation: Mm;
-  readonly repeat: Mm;
-  readonly stiffness: { readonly x: NewtonPerMm; readonly y: NewtonPerMm; readonly z: NewtonPerMm };
-  readonly spindle: { readonly min: Rpm; readonly max: Rpm; readonly power: Watt };
-  readonly controller: {
-    /** full: RS274/NGC with tool changes, length offsets, arcs. reduced: one cutter per program, no tool table. */
-    readonly dialect: "full" | "reduced";
-    readonly arcs: boolean;
-    /** Decimals of a millimetre in the text, at least 4. */
-    readonly decimals: number;
-  };
-}
-
-export type CutterShape = "flat" | "ball" | "bull" | "taper" | "vee" | "drill";
-
-export interface CutterSpec {
-  readonly number: number;
-  readonly name: string;
-  readonly shape: CutterShape;
-  /** Largest diameter of the cutting part (a taper's large end). */
-  readonly diameter: Mm;
-  readonly cornerRadius: Mm;
-  /** Diameter at the tip (taper, vee), 0 for a point. */
-  readonly tipDiameter: Mm;
-  /** Included angle (taper, vee, drill). */
-  readonly tipAngle: Rad;
-  readonly flutes: number;
-  readonly fluteLength: Mm;
-  /** From the tip to the holder. */
-  readonly reach: Mm;
-  readonly shankDiameter: Mm;
-  /** From the collet nut upward. */
-  readonly holder: readonly { readonly diameter: Mm; readonly length: Mm }[];
-  /** Chip per tooth for hardwood: least before it rubs, most before it is too much. */
-  readonly chip: { readonly min: Mm; readonly max: Mm };
-  /** Most depth per pass in a full slot, hardwood, on a stiff machine. */
-  readonly maxDepth: Mm;
-  /** Largest spindle speed marked on the cutter. */
-  readonly maxRpm: Rpm;
-  readonly modulus: MegaPascal;
 }

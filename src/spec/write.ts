@@ -1,5 +1,7 @@
+import { FORCE_FIGURES, type ForceModel } from "../materials/cutting-force.ts";
 import type { Rad } from "../units/index.ts";
 import { degToRad, perMinute, plainDecimal, radToDeg } from "../units/index.ts";
+import type { OrderCorrection, ShopCorrection } from "./corrections.ts";
 import type { Json } from "./json.ts";
 import type { MachineSpec, OrderSpec, Place, ShopSpec } from "./types.ts";
 
@@ -46,7 +48,8 @@ export function writeOrder(order: OrderSpec): Doc {
       ...(board.binding === undefined ? {} : { binding: board.binding }),
     },
     headstock: {
-      ...(without(without(without(headstock, "tuners"), "drawing"), "angle") as unknown as Record<string, Json>),
+      ...(without(without(without(without(headstock, "tuners"), "drawing"), "outline"), "angle") as unknown as Record<string, Json>),
+      ...(headstock.outline ? { outline: JSON.parse(JSON.stringify(headstock.outline)) as Json } : {}),
       ...(headstock.angle === undefined ? {} : { angle: writeAngle(headstock.angle) }),
       tuners:
         t.bushDepth === 0
@@ -94,11 +97,28 @@ export function writeOrder(order: OrderSpec): Doc {
     },
     ...(order.setup ? { setup: { ...order.setup } } : {}),
     ...(order.climate ? { climate: JSON.parse(JSON.stringify(order.climate)) as Json } : {}),
-    blank: { ...blank, tipFromEnd: blank.tipFromEnd ?? "centred", centreFromDatum: blank.centreFromDatum ?? "centred" },
+    blank: {
+      ...(without(without(without(blank, "regions"), "rotation"), "grainTurn") as unknown as Record<string, Json>),
+      tipFromEnd: blank.tipFromEnd ?? "centred",
+      centreFromDatum: blank.centreFromDatum ?? "centred",
+      ...(blank.rotation === undefined ? {} : { rotation: writeAngle(blank.rotation) }),
+      ...(blank.grainTurn === undefined ? {} : { grainTurn: writeAngle(blank.grainTurn) }),
+      ...(blank.regions ? { regions: JSON.parse(JSON.stringify(blank.regions)) as Json } : {}),
+    },
     holding: { ...holding, pin: { ...holding.pin }, block: { ...holding.block }, screw: { ...holding.screw } },
     cutting: { ...cutting, release: { ...cutting.release } },
     overrides: order.overrides.map((o) => ({ ...o })),
+    ...(order.corrections ? { corrections: writeCorrections(order.corrections) } : {}),
   };
+}
+
+/** Entries as they stand in a file: angles by their text. */
+export function writeCorrections(entries: readonly (OrderCorrection | ShopCorrection)[]): Json {
+  return entries.map((e): Json => {
+    const plain = JSON.parse(JSON.stringify(e)) as Record<string, Json>;
+    if (e.kind === "placement") return { ...plain, rotation: writeAngle(e.rotation) };
+    return e.kind === "axes" ? { ...plain, square: writeAngle(e.square) } : plain;
+  });
 }
 
 function writeBars(b: NonNullable<OrderSpec["bars"]>): Json {
@@ -113,7 +133,7 @@ function without<T extends object, K extends keyof T>(value: T, key: K): Omit<T,
 
 /** The shop file of a shop. */
 export function writeShop(shop: ShopSpec): Doc {
-  const m = shop.machine;
+  const { measured, spindle, real: _fromCorrections, ...m } = shop.machine;
   const perMin = (v: MachineSpec["feed"]): Json => ({ x: perMinute(v.x), y: perMinute(v.y), z: perMinute(v.z) });
   return {
     neckwright: "shop/1",
@@ -127,15 +147,34 @@ export function writeShop(shop: ShopSpec): Doc {
       rapid: perMin(m.rapid),
       acceleration: { ...m.acceleration },
       stiffness: { ...m.stiffness },
-      spindle: { ...m.spindle },
+      spindle: { ...without(spindle, "curve"), ...(spindle.curve ? { curve: spindle.curve.map((p) => ({ ...p })) } : {}) },
       controller: { ...m.controller },
+      ...(measured ? { measured: JSON.parse(JSON.stringify(measured)) as Json } : {}),
     },
-    cutters: shop.cutters.map((c) => ({
+    cutters: shop.cutters.map(({ life, recess, ...c }) => ({
       ...c,
       tipAngle: writeAngle(c.tipAngle),
       holder: c.holder.map((h) => ({ ...h })),
       chip: { ...c.chip },
+      ...(life === undefined ? {} : { life: metres(life) }),
+      ...(recess === undefined ? {} : { recess: { ...recess } }),
     })),
+    ...(shop.corrections ? { corrections: writeCorrections(shop.corrections) } : {}),
     ...(shop.hardware ? { hardware: JSON.parse(JSON.stringify(shop.hardware)) as Json } : {}),
+    ...(shop.coefficients ? { coefficients: writeCoefficients(shop.coefficients) } : {}),
+    ...(shop.costs ? { costs: { ...shop.costs } } : {}),
   };
+}
+
+/** The metres that read back as these millimetres. */
+function metres(v: number): number {
+  const m = v / 1000;
+  for (const t of [Math.round(m * 1e6) / 1e6, m]) if (t * 1000 === v) return t;
+  return m;
+}
+
+/** What a shop gave of the coefficients; what is from memory stays out, so that it stays labelled so. */
+function writeCoefficients(model: ForceModel): Json {
+  const own = FORCE_FIGURES.filter((k) => !model.memory.includes(k)).map((k) => [k, model[k]]);
+  return { source: model.source, ...(Object.fromEntries(own) as Record<string, Json>) };
 }

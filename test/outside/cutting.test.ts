@@ -7,9 +7,10 @@
  */
 import { describe, expect, test } from "vitest";
 import { cuspHeight, rowSpacing } from "../../src/cutting/cusp.ts";
-import { barBend, chipThinning, engagementAngle, FLUTED_SHARE, feedFrom, meanPower, rimSpeed } from "../../src/cutting/force.ts";
+import { barBend, chipThinning, engagementAngle, FLUTED_SHARE, feedFrom, rimSpeed } from "../../src/cutting/force.ts";
+import { chipShare, passLoads } from "../../src/cutting/loads.ts";
 import { effectiveDiameter } from "../../src/cutting/shape.ts";
-import { ballProfile } from "../../src/kernel/profile.ts";
+import { ballProfile, flatProfile } from "../../src/kernel/profile.ts";
 import { DEFAULT_FORCE } from "../../src/materials/cutting-force.ts";
 
 describe("rim speed, pi D n / 60000 m/s", () => {
@@ -53,6 +54,11 @@ describe("chip thinning: thickest chip over feed per tooth, and engagement", () 
   ])("D %f, width %f: %f", (d, ae, share, degrees) => {
     expect(chipThinning(ae, d)).toBeCloseTo(share, 5);
     expect((engagementAngle(ae, d) * 180) / Math.PI).toBeCloseTo(degrees, 3);
+    // the integrated loads see the same
+    expect(chipShare(flatProfile(d), ae, 2)).toBeCloseTo(share, 5);
+    const loads = passLoads({ profile: flatProfile(d), flutes: 2, step: ae, depth: 2, perTooth: 0.1, rpm: 18000 }, { density: 700 });
+    expect(loads.chip).toBeCloseTo(0.1 * share, 6);
+    expect((loads.engagement * 180) / Math.PI).toBeCloseTo(degrees, 3);
   });
   test("none beyond half the diameter", () => expect(chipThinning(5, 6)).toBe(1));
 });
@@ -84,14 +90,17 @@ describe("effective diameter of a ball, 2 sqrt(a (D - a))", () => {
 });
 
 test("power is kc Q / 60000: with no edge share, mean force times rim speed is the chip's share times the wood removed", () => {
-  const model = { ...DEFAULT_FORCE, edge: 0 };
+  const model = { ...DEFAULT_FORCE, edge: 0, endGrain: 1 };
   for (const [D, ae, ap, z, fz, n] of [
     [8, 8, 3, 2, 0.08, 18000],
     [6, 1.5, 5, 3, 0.05, 24000],
     [10, 4, 2, 1, 0.1, 12000],
   ]) {
     const Q = ae * ap * z * fz * n; // mm3/min
-    const P = meanPower({ diameter: D, flutes: z, step: ae, depth: ap, edge: ap }, fz, n, model.density, model);
-    expect(P).toBeCloseTo((model.perChip * Q) / 60000, 6);
+    const pass = { profile: flatProfile(D), flutes: z, step: ae, depth: ap, perTooth: fz, rpm: n };
+    const loads = passLoads(pass, { density: model.density, model });
+    expect(loads.power).toBeCloseTo((model.perChip * Q) / 60000, 6);
+    // work per volume in N/mm2
+    expect(loads.specific * 1000).toBeCloseTo(model.perChip, 6);
   }
 });

@@ -1,14 +1,17 @@
-import { rowSpacing } from "../../cutting/cusp.ts";
+import { cuspHeight, rowSpacing } from "../../cutting/cusp.ts";
 import type { Mm } from "../../units/index.ts";
 import type { Path } from "../strategies/common.ts";
 import { rows } from "../strategies/rows.ts";
 import { joinRows, toFrame } from "./carve.ts";
 import { boardRow } from "./contact.ts";
-import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
+import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
 
 /** Past the board's edges the surface goes on by this much, so that the slot cutter's shank finds no wood there. */
 const BEYOND = 4.5;
+
+/** Rows of roughing, as a share of the ball's diameter. */
+const ROUGH_STEP = 0.25;
 
 /** Left on the board for its finishing rows, mm. */
 const BOARD_LEAVE = 0.4;
@@ -25,10 +28,10 @@ export function boardRough(ctx: Context): Result {
   };
   if (!Number.isFinite(board.radius.nut) && !Number.isFinite(board.radius.end)) return NOTHING_TO_CUT;
   return withCutter(ctx, head, { shapes: ["ball"], most: 12, flute: 2, reach: 10 }, (cutter) => {
-    const step = cutter.diameter * 0.25;
+    const step = cutter.diameter * ROUGH_STEP;
     const depth = frame.topZ - frame.z(neck.top(p.boardEnd, neck.boardEdges(p.boardEnd)[1]));
     if (depth <= 2 * BOARD_LEAVE) return NOTHING_TO_CUT;
-    const cond = conditions(ctx, cutter, { step, kind: "side", depth: depth - BOARD_LEAVE });
+    const cond = conditions(ctx, cutter, { step, kind: "side", depth: depth - BOARD_LEAVE, wood: ALONG });
     const lines = boardRows(ctx, cutter.diameter / 2, step);
     // in layers no deeper than the machine bears, the last BOARD_LEAVE above the surface
     const layers = Math.max(1, Math.ceil((depth - BOARD_LEAVE) / cond.depth - 1e-9));
@@ -75,7 +78,12 @@ export function boardRadius(ctx: Context): Result {
   const to = Math.max(p.end, p.boardEnd) + 1;
   if (flat)
     return withCutter(ctx, head, { shapes: ["flat"], most: 10, flute: 1, reach: 10 }, (cutter) => {
-      const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.45, kind: "finish", depth: frame.topZ - frame.z(board.thickness) });
+      const cond = conditions(ctx, cutter, {
+        step: cutter.diameter * 0.45,
+        kind: "finish",
+        depth: frame.topZ - frame.z(board.thickness),
+        wood: ACROSS,
+      });
       const path = flatRows(ctx, from, to, cutter.diameter / 2, cutter.diameter * 0.45, BEYOND, frame.z(board.thickness));
       return draft(ctx, head, cutter, cond, 0, (b, m) => rows(b, [path], { ...m, entry: "ramp" }));
     });
@@ -83,9 +91,22 @@ export function boardRadius(ctx: Context): Result {
     const r = cutter.diameter / 2;
     const tight = Math.min(board.radius.nut, board.radius.end);
     const spacing = rowSpacing(r, cutting.cusp, tight);
-    const cond = conditions(ctx, cutter, { step: spacing, kind: "finish", depth: BOARD_LEAVE });
+    // what roughing left, and the ridges between its rows
+    const depth = BOARD_LEAVE + cuspHeight(r, cutter.diameter * ROUGH_STEP);
+    const slope = Math.asin(Math.min(1, half / tight));
+    const cond = conditions(ctx, cutter, { step: spacing, kind: "finish", depth, wood: ALONG, slope, layers: true });
     const lines = boardRows(ctx, r, spacing);
-    const paths = joinRows(lines, 3 * spacing, () => true, frame.nx);
-    return draft(ctx, head, cutter, cond, cutting.cusp, (b, m) => rows(b, paths, { ...m, entry: "plunge" }));
+    return draft(ctx, head, cutter, cond, cutting.cusp, (b, m) => {
+      // one layer, or as many as the machine needs to stand still enough
+      const layers = Math.ceil(depth / cond.depth - 1e-9);
+      for (let k = layers - 1; k >= 0; k--) {
+        const raised = k === 0 ? lines : lines.map((l) => l.map((v, i) => (i % 3 === 2 ? v + (k * BOARD_LEAVE) / layers : v)));
+        rows(
+          b,
+          joinRows(raised, 3 * spacing, () => true, frame.nx),
+          { ...m, entry: "plunge" },
+        );
+      }
+    });
   });
 }

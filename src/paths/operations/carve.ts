@@ -9,7 +9,7 @@ import type { Path } from "../strategies/common.ts";
 import { levels } from "../strategies/levels.ts";
 import { rows } from "../strategies/rows.ts";
 import { backRows } from "./contact.ts";
-import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
+import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 import { pickCutter } from "./cutters.ts";
 import { flatRows } from "./flats.ts";
 import { carveTarget } from "./targets.ts";
@@ -108,7 +108,13 @@ export function backFlats(ctx: Context): Result {
   const depth = overhang ? step0 : frame.topZ - Math.min(frame.z(neck.section(p.headBack).flat), frame.z(heelFlat(ctx)));
   return withCutter(ctx, head, { shapes: ["flat"], most: 10, flute: depth, reach: depth + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
-    const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.45, kind: "finish", depth: order.cutting.roughLeave });
+    const cond = conditions(ctx, cutter, {
+      step: cutter.diameter * 0.45,
+      kind: "finish",
+      depth: order.cutting.roughLeave,
+      wood: ACROSS,
+      slope: 0,
+    });
     const step = cutter.diameter * 0.45;
     const lines: Path[] = [
       flatRows(ctx, p.tip, p.headBack - r + 1, r, step, 3, frame.z(neck.section(p.headBack).flat)),
@@ -156,7 +162,13 @@ export function carveFinish(ctx: Context): Result {
     const back = backRows(neck, r, from, to, 0.001);
     const spacing = rowSpacing(r, cusp, Math.max(3, back.tightest));
     const n = Math.ceil(back.arc / spacing);
-    const cond = conditions(ctx, cutter, { step: spacing, kind: "finish", depth: neck.order.cutting.roughLeave });
+    const cond = conditions(ctx, cutter, {
+      step: spacing,
+      kind: "finish",
+      depth: neck.order.cutting.roughLeave,
+      wood: ALONG,
+      layers: true,
+    });
     const lines: Path[] = [];
     // where the transitions pass into the flats their edges are sharp: rows there lie closer
     const extra: number[] = [];
@@ -175,7 +187,19 @@ export function carveFinish(ctx: Context): Result {
       (x) => x <= p.headBack || x >= p.heelFront,
       frame.nx,
     );
-    return draft(ctx, head, cutter, cond, cusp, (b, m) => rows(b, paths, { ...m, entry: "plunge", direction: "one-way" }));
+    // one layer, or as many as the machine needs to stand still enough
+    const { roughLeave } = neck.order.cutting;
+    const layers = Math.ceil(roughLeave / cond.depth - 1e-9);
+    return draft(ctx, head, cutter, cond, cusp, (b, m) => {
+      for (let k = layers - 1; k >= 0; k--) {
+        const up = (k * roughLeave) / layers;
+        rows(b, k === 0 ? paths : paths.map((l) => l.map((v, i) => (i % 3 === 2 ? v + up : v))), {
+          ...m,
+          entry: "plunge",
+          direction: "one-way",
+        });
+      }
+    });
   });
 }
 

@@ -5,8 +5,9 @@ import type { SideName } from "../../holding/types.ts";
 import type { MoveList } from "../../kernel/moves.ts";
 import { MoveBuilder, MoveKind } from "../../kernel/moves.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
+import type { ForceModel } from "../../materials/cutting-force.ts";
 import type { Neck } from "../../neck/types.ts";
-import type { Finding, Mm } from "../../units/index.ts";
+import type { Finding, Mm, Rad } from "../../units/index.ts";
 import type { Motion } from "../strategies/common.ts";
 import { type CutterAsk, noCutter, pickCutter } from "./cutters.ts";
 import type { Frame } from "./frame.ts";
@@ -20,6 +21,8 @@ export interface Context {
   readonly cutters: readonly Cutter[];
   /** Of the harder of the two woods, kg/m3. */
   readonly density: number;
+  /** The shop's law of cutting forces; absent: the default one. */
+  readonly coefficients?: ForceModel;
   /** The neck's outline in the side's frame, counter-clockwise, within 1 um. */
   readonly outline: Polygon;
   /** Tightest inward curve of the outline (Infinity when it never curves inward). */
@@ -68,9 +71,19 @@ export function motionOf(ctx: Context, c: Conditions): Motion {
 export type Asked = Conditions & { readonly kind: Ask["kind"] };
 
 export const conditions = (ctx: Context, cutter: Cutter, ask: Ask): Asked => ({
-  ...conditionsFor(cutter, ctx.machine, ctx.density, ask),
+  ...conditionsFor(cutter, ctx.machine, ctx.density, { ...ask, wood: { ...woodOf(ctx), ...ask.wood } }),
   kind: ask.kind,
 });
+
+/** Moisture of the blank and the shop's coefficients. */
+const woodOf = (ctx: Context): NonNullable<Ask["wood"]> => ({
+  moisture: ctx.neck.order.blank.moisture,
+  ...(ctx.coefficients ? { model: ctx.coefficients } : {}),
+});
+
+/** Directions of the feed to the grain, for cuts that have one. */
+export const ALONG: { readonly grain: Rad } = { grain: 0 };
+export const ACROSS: { readonly grain: Rad } = { grain: Math.PI / 2 };
 
 /** Lowers the feed of moves that ask an axis for more than it can do: the machine would, and then no chip is what was planned. */
 function heedAxes(m: MoveList, machine: Machine): void {

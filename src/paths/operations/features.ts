@@ -4,7 +4,7 @@ import type { Mm } from "../../units/index.ts";
 import { boreSteps, peck } from "../strategies/bore.ts";
 import { channel, groove, roundPocket } from "../strategies/pocket.ts";
 import { slot } from "../strategies/slot.ts";
-import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
+import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 
 /** Recesses for the face markers, through the blank's face to their floors under the finished board. */
 export function markers(ctx: Context): Result {
@@ -81,7 +81,7 @@ export function nutSeat(ctx: Context): Result {
   const width = (nut.xMax - nut.xMin) / Math.hypot(1, nut.slope);
   const depth = frame.topZ - frame.z(nut.zFloor);
   return withCutter(ctx, head, { shapes: ["flat"], most: Math.min(width, 6), flute: Math.min(depth, 10), reach: depth + 2 }, (cutter) => {
-    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth });
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth, wood: ACROSS });
     const middle = { x0: (nut.xMin + nut.xMax) / 2, slope: nut.slope };
     const [from, to] = ([0, 1] as const).map((i) => {
       const p = crossEdge(middle, (x) => neck.boardEdges(x)[i]);
@@ -110,7 +110,7 @@ export function fretSlots(ctx: Context): Result {
   const { kerf, depth } = frets[0];
   const ask = { shapes: ["flat" as const], most: kerf + 0.002, least: kerf - 0.02, flute: depth, reach: depth + 8 };
   return withCutter(ctx, head, ask, (cutter) => {
-    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot-narrow", depth: Math.min(depth, kerf) });
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot-narrow", depth: Math.min(depth, kerf), wood: ACROSS });
     return draft(ctx, head, cutter, cond, null, (b, m) => {
       for (const f of frets) {
         const line = Float64Array.from([frame.x(f.bass.x), frame.y(f.bass.y), frame.x(f.treble.x), frame.y(f.treble.y)]);
@@ -151,7 +151,7 @@ export function rodChannel(ctx: Context): Result {
   const narrow = Math.min(...channels.map((c) => c.width));
   const deep = Math.max(...channels.map((c) => frame.topZ - frame.z(c.zFloor)));
   return withCutter(ctx, head, { shapes: ["flat"], most: narrow, flute: deep, reach: deep + 2 }, (cutter) => {
-    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot" });
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", wood: ALONG });
     return draft(ctx, head, cutter, cond, null, (b, m) => {
       for (const c of channels) {
         const r = c.width / 2;

@@ -5,7 +5,7 @@ import { crossEdge } from "../../neck/fan.ts";
 import type { Mm } from "../../units/index.ts";
 import { levels } from "../strategies/levels.ts";
 import { rows } from "../strategies/rows.ts";
-import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
+import { ACROSS, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
 
 /** Half-plane in the side's frame on which the neck's x is at most `x`. */
@@ -77,7 +77,13 @@ export function headstockFace(ctx: Context): Result {
   const depth = frame.topZ - frame.z(-order.headstock.drop);
   return withCutter(ctx, head, { shapes: ["flat"], most: 10, flute: order.cutting.roughLeave, reach: depth + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
-    const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.45, kind: "finish", depth: order.cutting.roughLeave });
+    const cond = conditions(ctx, cutter, {
+      step: cutter.diameter * 0.45,
+      kind: "finish",
+      depth: order.cutting.roughLeave,
+      wood: ACROSS,
+      slope: 0,
+    });
     const k = places.nutSlope;
     const foot = places.rampFoot - r * Math.hypot(1, k);
     const path = flatRows(
@@ -106,8 +112,9 @@ export function ramp(ctx: Context): Result {
     const r = cutter.diameter / 2;
     const { cusp } = order.cutting;
     const spacing = rowSpacing(r, cusp, -R);
-    const cond = conditions(ctx, cutter, { step: spacing, kind: "finish", depth: order.cutting.roughLeave });
     const last = rise >= R ? Math.PI / 2 : Math.acos((R - rise) / R);
+    const ask = { step: spacing, kind: "finish", depth: order.cutting.roughLeave, wood: ACROSS, slope: last, layers: true } as const;
+    const cond = conditions(ctx, cutter, ask);
     const n = Math.ceil((last * R) / spacing);
     const path: number[] = [];
     let forward = true;
@@ -129,6 +136,11 @@ export function ramp(ctx: Context): Result {
       const a = (last * i) / n;
       add((R - r) * Math.sin(a), -drop + R - (R - r) * Math.cos(a) - r, R * Math.sin(a));
     }
-    return draft(ctx, head, cutter, cond, cusp, (b, m) => rows(b, [Float64Array.from(path)], { ...m, entry: "plunge" }));
+    // one layer, or as many as the machine needs to stand still enough
+    const layers = Math.ceil(order.cutting.roughLeave / cond.depth - 1e-9);
+    const layer = (up: Mm): Float64Array => Float64Array.from(path, (v, i) => (i % 3 === 2 ? v + up : v));
+    return draft(ctx, head, cutter, cond, cusp, (b, m) => {
+      for (let n = layers - 1; n >= 0; n--) rows(b, [layer((n * order.cutting.roughLeave) / layers)], { ...m, entry: "plunge" });
+    });
   });
 }
