@@ -1,9 +1,10 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import pkg from "../../package.json" with { type: "json" };
 import { Cancelled, DiskError, InputError } from "../job/errors.ts";
+import type { ExportOptions } from "./commands/export.ts";
 import type { MakeOptions } from "./commands/make.ts";
 import type { ProveOptions } from "./commands/prove.ts";
-import { CHECK_HELP, DRAW_HELP, FRETS_HELP, MAIN_HELP, MAKE_HELP, PROVE_HELP, SERVE_HELP } from "./help.ts";
+import { CHECK_HELP, DRAW_HELP, EXPORT_HELP, FRETS_HELP, MAIN_HELP, MAKE_HELP, PROVE_HELP, SERVE_HELP } from "./help.ts";
 import { type Io, paint } from "./io.ts";
 import { EXIT, type ExitCode } from "./outcome.ts";
 
@@ -14,6 +15,19 @@ function between(min: number, max: number, whole: boolean, unit: string): (text:
       throw new InvalidArgumentError(`It is a ${whole ? "whole " : ""}number from ${min} to ${max}${unit}.`);
     }
     return value;
+  };
+}
+
+/** Kinds of export as --as takes them; the job has the same list (tested), loaded only when it is asked for. */
+export const KINDS = ["dxf", "svg", "pdf", "frets-csv", "frets-pdf", "nut", "marking", "rollers", "stl", "3mf", "step"] as const;
+
+/** A list of words, each one of those given; repeats are one. */
+function oneOrMore<T extends string>(words: readonly T[]): (text: string) => T[] {
+  return (text) => {
+    const given = text.split(",").map((w) => w.trim());
+    const wrong = given.find((w) => !words.includes(w as T));
+    if (wrong !== undefined) throw new InvalidArgumentError(`"${wrong}" is none of ${words.join(", ")}.`);
+    return [...new Set(given as T[])];
   };
 }
 
@@ -86,6 +100,15 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .action(
       set(async (order: string, o: { out: string; shop?: string; json?: true }) => (await import("./commands/draw.ts")).draw(io, order, o)),
     );
+
+  command("export", "write files for other programs and for the bench", EXPORT_HELP)
+    .argument("<order>", "NAME.order.json")
+    .addOption(new Option("--as <kinds>", "what to write, separated by commas (default: all that apply)").argParser(oneOrMore(KINDS)))
+    .option("--out <dir>", "the folder to write into", "exports")
+    .addOption(new Option("--paper <size>", "paper of the sheets").choices(["A4", "Letter"]).default("A4"))
+    .option("--shop <file>", "NAME.shop.json: also what lies on the shelf, and where the blank lies")
+    .addOption(jsonOption())
+    .action(set(async (order: string, o: ExportOptions) => (await import("./commands/export.ts")).exportFiles(io, order, o)));
 
   command("frets", "print the fret table of an order", FRETS_HELP)
     .argument("<order>", "NAME.order.json")

@@ -72,6 +72,27 @@ Examples:
   neckwright draw my.order.json --shop my.shop.json --out drawings
 ${EXIT_CODES}`;
 
+export const EXPORT_HELP: string = `
+Writes files into DIR, each whole or not at all; other files in DIR stay as they are. Kinds:
+  dxf        DXF R12 in mm, layers named by what they are: plan, profile, headstock face, gauges
+  svg        the same drawings true to scale
+  pdf        the same as templates at 1:1, cut into sheets of the paper, with register marks and check bars
+  frets-csv  fret table for a spreadsheet: places, slot lengths and depths, wire lengths and bend
+  frets-pdf  the same on paper
+  nut        the nut's blank, its slots, their widths and angles (PDF)
+  marking    marking out the blank, the scarf, the laminate (PDF)
+  rollers    drilling guide for a slotted headstock (PDF)
+  stl, 3mf   the finished neck as a mesh
+  step       the finished neck as a solid with real surfaces
+Without --as all that this neck has. A design with a finding that says "stop" is still drawn; every sheet and file then says
+that it is not for cutting, and the exit code is 1.
+
+Examples:
+  neckwright export my.order.json --out exports
+  neckwright export my.order.json --as dxf,frets-csv --out exports
+  neckwright export my.order.json --as pdf,nut --paper Letter --shop my.shop.json
+${EXIT_CODES}`;
+
 export const FRETS_HELP: string = `
 Prints the fret table: the distance of every fret from the nut and from the fret before, and the ends of its slot.
 

@@ -226,12 +226,12 @@ describe("DXF R12", () => {
   test("group codes in pairs, sections closed, version AC1009, only R12 entities", () => {
     expect((lines.length - 1) % 2).toBe(0);
     for (const [code] of pairs) expect(Number.isInteger(code) && code >= 0 && code <= 999).toBe(true);
-    expect(sections).toEqual(["HEADER", "TABLES", "ENTITIES"]);
-    expect(pairs.filter(([c, v]) => c === 0 && v === "ENDSEC")).toHaveLength(3);
+    expect(sections).toEqual(["HEADER", "TABLES", "BLOCKS", "ENTITIES"]);
+    expect(pairs.filter(([c, v]) => c === 0 && v === "ENDSEC")).toHaveLength(4);
     expect(pairs[pairs.length - 1]).toEqual([0, "EOF"]);
     const version = pairs.findIndex(([c, v]) => c === 9 && v === "$ACADVER");
     expect(pairs[version + 1]).toEqual([1, "AC1009"]);
-    expect(new Set(entities.map((e) => e.kind))).toEqual(new Set(["LINE", "CIRCLE", "POLYLINE"]));
+    expect(new Set(entities.map((e) => e.kind))).toEqual(new Set(["LINE", "CIRCLE", "POLYLINE", "TEXT"]));
     const vertices = pairs.filter(([c, v]) => c === 0 && v === "VERTEX").length;
     expect(vertices).toBe(entities.reduce((s, e) => s + e.vertices.length, 0));
     expect(pairs.filter(([c, v]) => c === 0 && v === "SEQEND")).toHaveLength(entities.filter((e) => e.kind === "POLYLINE").length);
@@ -240,12 +240,12 @@ describe("DXF R12", () => {
   test("every entity lies on a layer of the table, named by what it is", () => {
     for (const e of entities) expect(layers).toContain(e.groups.get(8));
     expect(layers).toEqual(
-      expect.arrayContaining(["OUTLINE", "BOARD", "FRETS", "NUT", "TUNERS", "MARKERS", "ROD-CHANNEL", "SCREWS", "CHECK-BAR"]),
+      expect.arrayContaining(["OUTLINE", "BOARD", "FRET-SLOTS", "NUT", "TUNERS", "MARKERS", "ROD", "SCREWS", "CHECK-BAR"]),
     );
   });
 
   test("frets at L (1 - 2^(-n/12)) from x = 0, in mm", () => {
-    const frets = entities.filter((e) => e.groups.get(8) === "FRETS").sort((a, b) => number(a.groups, 10) - number(b.groups, 10));
+    const frets = entities.filter((e) => e.groups.get(8) === "FRET-SLOTS").sort((a, b) => number(a.groups, 10) - number(b.groups, 10));
     expect(frets).toHaveLength(22);
     frets.forEach((f, i) => {
       const x = 648 * (1 - 2 ** (-(i + 1) / 12));

@@ -118,7 +118,10 @@ function tables(put: Put, layers: readonly (readonly [string, string])[]): void 
       put(3, says);
       put(72, "65");
       put(73, `${dashes.length}`);
-      put(40, dashes.reduce((s, v) => s + Math.abs(v), 0));
+      put(
+        40,
+        dashes.reduce((s, v) => s + Math.abs(v), 0),
+      );
       for (const v of dashes) put(49, v);
     }
   });

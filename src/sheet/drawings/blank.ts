@@ -308,7 +308,7 @@ function drawZero(pen: Pen, view: View): void {
 }
 
 /** The blank with what to mark on it before anything is cut: datum edge, ends, centreline, nut, outline; and its edge seen from the side. */
-export function markingDrawing(neck: Neck, holding: Holding, scale: number): Drawing {
+export function markingDrawing(neck: Neck, holding: Pick<Holding, "blank" | "placement">, scale: number): Drawing {
   const { length, width: wide, thickness, boardThickness } = holding.blank;
   const { tipFromEnd, centreFromDatum } = holding.placement;
   const datumUp = neck.order.blank.datumEdge === upperSide(neck);
