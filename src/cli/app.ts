@@ -4,7 +4,8 @@ import { Cancelled, DiskError, InputError } from "../job/errors.ts";
 import type { ExportOptions } from "./commands/export.ts";
 import type { MakeOptions } from "./commands/make.ts";
 import type { ProveOptions } from "./commands/prove.ts";
-import { CHECK_HELP, DRAW_HELP, EXPORT_HELP, FRETS_HELP, MAIN_HELP, MAKE_HELP, PROVE_HELP, SERVE_HELP } from "./help.ts";
+import type { StiffnessOptions } from "./commands/stiffness.ts";
+import { CHECK_HELP, DRAW_HELP, EXPORT_HELP, FRETS_HELP, MAIN_HELP, MAKE_HELP, PROVE_HELP, SERVE_HELP, STIFFNESS_HELP } from "./help.ts";
 import { type Io, paint } from "./io.ts";
 import { EXIT, type ExitCode } from "./outcome.ts";
 
@@ -121,6 +122,17 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .option("--port <n>", "port; 0 for any free one", between(0, 65535, true, ""))
     .addOption(jsonOption())
     .action(set(async (dir: string, o: { port?: number; json?: true }) => (await import("./commands/serve.ts")).serve(io, dir, o)));
+
+  const repeat = (text: string, before: string[] | undefined): string[] => [...(before ?? []), text];
+  command("stiffness", "measure how stiff the machine is, and store it in the shop", STIFFNESS_HELP)
+    .argument("<shop>", "NAME.shop.json")
+    .addOption(new Option("--axis <axis>", "the axis that was pushed").choices(["x", "y", "z"]))
+    .addOption(new Option("--force <force>", 'a push, like "20 N" or "2 kg"; repeat for more readings').argParser(repeat))
+    .addOption(new Option("--moved <length>", 'what the indicator showed, like "0.08 mm"; one for each force').argParser(repeat))
+    .option("--date <day>", "when it was measured; today if left out")
+    .option("--note <text>", "how it was measured; the readings if left out")
+    .addOption(jsonOption())
+    .action(set(async (shop: string, o: StiffnessOptions) => (await import("./commands/stiffness.ts")).stiffness(io, shop, o)));
 
   try {
     await program.parseAsync(argv, { from: "user" });

@@ -107,3 +107,13 @@ Serves a made folder on this machine only (127.0.0.1) until Ctrl-C, and prints t
 Example:
   neckwright serve out/my --port 8080
 ${EXIT_CODES}`;
+
+export const STIFFNESS_HELP: string = `
+Without options: what the shop says of each axis, and how to measure it step by step with a spring scale and a dial indicator,
+by hand, spindle off. With readings: computes N/mm by least squares over them and stores it in the shop file with the date; nothing
+else in the file changes. Readings that cannot be are refused.
+
+Examples:
+  neckwright stiffness my.shop.json
+  neckwright stiffness my.shop.json --axis x --force "20 N" --moved "0.08 mm" --force "40 N" --moved "0.15 mm"
+${EXIT_CODES}`;
