@@ -47,13 +47,16 @@ export function stringModel(string: {
 
 const fretRatio = (n: number): number => 2 ** (n / 12);
 
+/** Quicker than Math.hypot, and lengths of strings neither overflow nor vanish. */
+const hypotenuse = (a: Mm, b: Mm): Mm => Math.sqrt(a * a + b * b);
+
 /** Lengths of the paper: the open string, fret to saddle, and the whole string when pressed at fret n. */
 function lengths(m: StringModel, s: Setback, n: number): { open: Mm; sounding: Mm; pressed: Mm } {
   const xn = m.scale / fretRatio(n);
   const toSaddle = xn + s.saddle;
-  const open = Math.hypot(m.scale + s.saddle + s.nut, m.c);
-  const sounding = Math.hypot(toSaddle, m.b + m.c);
-  const behind = (sounding / toSaddle) * m.d + Math.hypot(m.scale - xn + s.nut - m.d, m.b + ((m.b + m.c) * m.d) / toSaddle);
+  const open = hypotenuse(m.scale + s.saddle + s.nut, m.c);
+  const sounding = hypotenuse(toSaddle, m.b + m.c);
+  const behind = (sounding / toSaddle) * m.d + hypotenuse(m.scale - xn + s.nut - m.d, m.b + ((m.b + m.c) * m.d) / toSaddle);
   return { open, sounding, pressed: sounding + behind };
 }
 
@@ -125,11 +128,11 @@ export function rmsSetback(m: StringModel, frets: number = 12, quadratic: boolea
 }
 
 /**
- * Set-back with the least sum of squares of the exact errors over frets 1 to `frets`, by Gauss-Newton steps from the simple
- * formula. `keepNut` leaves the nut where it is and moves the saddle alone, as on an instrument with a plain nut.
+ * Set-back with the least sum of squares of the exact errors over frets 1 to `frets`, by Gauss-Newton steps from the closed
+ * form. `keepNut` leaves the nut where it is and moves the saddle alone, as on an instrument with a plain nut.
  */
 export function leastSquaresSetback(m: StringModel, frets: number = 12, keepNut: boolean = false): Setback {
-  let at: Setback = keepNut ? { saddle: m.stiffness * m.scale, nut: 0 } : simpleSetback(m);
+  let at: Setback = keepNut ? { saddle: m.stiffness * m.scale, nut: 0 } : rmsSetback(m, frets);
   const h = 1e-4;
   for (let step = 0; step < 20; step++) {
     let ss = 0;

@@ -17,25 +17,16 @@ interface Volume {
   readonly skin: Mm2;
 }
 
-/** Integrals of a section area along x by Simpson's rule between the places where the neck changes its kind. */
-function along(from: Mm, to: Mm, breaks: readonly Mm[], f: (x: Mm) => number): { readonly sum: number; readonly moment: number } {
+/** Places and weights of Simpson's rule along x, piecewise between the places where the neck changes its kind. */
+function simpson(from: Mm, to: Mm, breaks: readonly Mm[], step: Mm, use: (x: Mm, weight: number) => void): void {
   const cuts = [from, ...breaks.filter((x) => x > from + 1e-6 && x < to - 1e-6).sort((a, b) => a - b), to];
-  let sum = 0;
-  let moment = 0;
   for (let k = 1; k < cuts.length; k++) {
     const [a, b] = [cuts[k - 1] + 1e-7, cuts[k] - 1e-7];
     if (!(b > a)) continue;
-    const n = 2 * Math.max(1, Math.ceil((b - a) / 16));
+    const n = 2 * Math.max(1, Math.ceil((b - a) / step));
     const h = (b - a) / n;
-    for (let i = 0; i <= n; i++) {
-      const x = a + i * h;
-      const w = ((i === 0 || i === n ? 1 : i % 2 === 1 ? 4 : 2) * h) / 3;
-      const v = f(x);
-      sum += w * v;
-      moment += w * v * x;
-    }
+    for (let i = 0; i <= n; i++) use(a + i * h, ((i === 0 || i === n ? 1 : i % 2 === 1 ? 4 : 2) * h) / 3);
   }
-  return { sum, moment };
 }
 
 /** Shaft wood by wood, and the board: bores, channels without their filler, and openings taken out of the shaft. */
@@ -43,31 +34,36 @@ function volumes(neck: Neck): { readonly shaft: ReadonlyMap<string, Volume>; rea
   const p = neck.places;
   const breaks = [p.boardFront, p.rampFoot, p.rampTop, p.headBack, p.carveStart, p.carveEnd, p.heelFront, 0, p.shaftEnd, p.boardEnd];
   // the headstock's outline bends where it likes: a finer grid there
-  for (let x = p.tip; x < Math.min(0, p.headBack); x += 8) breaks.push(x);
-  const names = new Set(shaftByWood(neck, 0).map((s) => s.wood));
-  for (const x of [p.tip * 0.5, p.heelFront * 0.5]) for (const s of shaftByWood(neck, x)) names.add(s.wood);
-  const shaft = new Map<string, Volume>();
-  const width = (x: Mm): number => {
+  for (let x = p.tip; x < Math.min(0, p.headBack); x += 10) breaks.push(x);
+  const sums = new Map<string, { mm3: number; moment: number; skin: number }>();
+  simpson(p.tip, p.shaftEnd, breaks, 24, (x, w) => {
+    const parts = shaftByWood(neck, x);
     const [lo, hi] = neck.edges(x);
-    return hi - lo;
-  };
-  const skin = along(p.tip, p.shaftEnd, breaks, width).sum;
-  for (const name of names) {
-    const { sum, moment } = along(p.tip, p.shaftEnd, breaks, (x) =>
-      shaftByWood(neck, x).reduce((a, s) => (s.wood === name ? a + s.figure.area : a), 0),
-    );
-    const f = [...names].length === 1 ? holesOf(neck) : { mm3: 0, moment: 0 };
-    shaft.set(name, { mm3: sum - f.mm3, moment: moment - f.moment, skin: skin / names.size });
+    for (const { wood, figure } of parts) {
+      const v = sums.get(wood) ?? { mm3: 0, moment: 0, skin: 0 };
+      v.mm3 += w * figure.area;
+      v.moment += w * figure.area * x;
+      v.skin += (w * (hi - lo)) / parts.length;
+      sums.set(wood, v);
+    }
+  });
+  // holes by the share of each wood, as if it were mixed
+  const holes = holesOf(neck);
+  const total = [...sums.values()].reduce((a, v) => a + v.mm3, 0);
+  for (const v of sums.values()) {
+    const share = v.mm3 / total;
+    v.mm3 -= holes.mm3 * share;
+    v.moment -= holes.moment * share;
   }
-  if (names.size > 1) {
-    // holes by the share of each wood, as they lie along the middle
-    const holes = holesOf(neck);
-    const total = [...shaft.values()].reduce((a, v) => a + v.mm3, 0);
-    for (const [name, v] of shaft)
-      shaft.set(name, { ...v, mm3: v.mm3 - (holes.mm3 * v.mm3) / total, moment: v.moment - (holes.moment * v.mm3) / total });
-  }
-  const b = along(p.boardFront, p.boardEnd, breaks, (x) => boardFigure(neck, x)?.area ?? 0);
-  return { shaft, board: { mm3: b.sum, moment: b.moment, skin: (p.boardEnd - p.boardFront) * width(Math.max(1, p.heelFront * 0.5)) } };
+  const board = { mm3: 0, moment: 0, skin: 0 };
+  simpson(p.boardFront, p.boardEnd, breaks, 24, (x, w) => {
+    const area = boardFigure(neck, x)?.area ?? 0;
+    const [lo, hi] = neck.boardEdges(x);
+    board.mm3 += w * area;
+    board.moment += w * area * x;
+    board.skin += w * (hi - lo);
+  });
+  return { shaft: sums, board };
 }
 
 function holesOf(neck: Neck): { readonly mm3: number; readonly moment: number } {
@@ -144,36 +140,42 @@ export function mass(neck: Neck, woods: { readonly shaft: Wood; readonly board: 
       shift,
     ),
   );
-  const five = Math.min(neck.fretAt(5), neck.places.heelFront);
   const laminated = (neck.order.wood.strips?.length ?? 0) > 0;
-  const ei = (s: Wood, b: Wood): number => compositeSection(partsAt(neck, five, s.moe, b.moe)).bending;
-  const now = ei(woods.shaft, woods.board);
-  // the section once with each modulus at 1 and 0 would not do: the neutral axis moves with them
-  const choices: WoodChoice[] = [];
+  const ei = stiffnessBy(neck);
+  const now = ei(woods.shaft.moe, woods.board.moe);
   const allShaft = [...shaft.values()];
-  for (const wood of WOODS) {
-    if (!laminated) {
-      const c = together2([...allShaft.map((v) => [v, wood.density] as const), boardPart]);
-      choices.push({
-        part: "shaft",
-        wood: wood.name,
-        ordered: wood === woods.shaft,
-        grams: c.grams,
-        balance: c.x,
-        stiffness: ei(wood, woods.board) / now,
-      });
-    }
-    const b = together2([...shaftParts, [board, wood.density]]);
-    choices.push({
+  return WOODS.flatMap((wood): WoodChoice[] => {
+    const asShaft = together2([...allShaft.map((v) => [v, wood.density] as const), boardPart]);
+    const asBoard = together2([...shaftParts, [board, wood.density]]);
+    const onBoard: WoodChoice = {
       part: "board",
       wood: wood.name,
       ordered: wood === woods.board,
-      grams: b.grams,
-      balance: b.x,
-      stiffness: ei(woods.shaft, wood) / now,
-    });
-  }
-  return choices;
+      grams: asBoard.grams,
+      balance: asBoard.x,
+      stiffness: ei(woods.shaft.moe, wood.moe) / now,
+    };
+    if (laminated) return [onBoard];
+    const inShaft: WoodChoice = {
+      part: "shaft",
+      wood: wood.name,
+      ordered: wood === woods.shaft,
+      grams: asShaft.grams,
+      balance: asShaft.x,
+      stiffness: ei(wood.moe, woods.board.moe) / now,
+    };
+    return [inShaft, onBoard];
+  });
+}
+
+/** Bending stiffness at fret 5 by the moduli of shaft and board: the section is measured once, its parts' moduli are linear in both. */
+function stiffnessBy(neck: Neck): (shaft: number, board: number) => number {
+  const five = Math.min(neck.fretAt(5), neck.places.heelFront);
+  const base = partsAt(neck, five, 1, 0);
+  const byShaft = partsAt(neck, five, 2, 0).map((p, i) => p.modulus - base[i].modulus);
+  const byBoard = partsAt(neck, five, 1, 1).map((p, i) => p.modulus - base[i].modulus);
+  return (shaft, board) =>
+    compositeSection(base.map((p, i) => ({ ...p, modulus: p.modulus + byShaft[i] * (shaft - 1) + byBoard[i] * board }))).bending;
 }
 
 /** Girth and section at the stations a hand knows, and both along the neck. */

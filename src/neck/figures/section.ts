@@ -25,11 +25,14 @@ const GAUSS: readonly (readonly [number, number])[] = [
   [0.9894009349916499, 0.0271524594117541],
 ];
 
+/** How the outer ends of a figure are met: upright: an oval's flank, whose slope has no bound there; smooth: nothing special. */
+type Ends = "upright" | "smooth";
+
 /**
- * Integrals over the figure between z = low(y) and z = high(y), y from a to b. y = middle + half sin(t): upright flanks at the
- * ends, where an oval's slope has no bound, become smooth in t. Two panels on each side of `split`.
+ * Integrals over the figure between z = low(y) and z = high(y), y from a to b, on each side of `split`. Toward upright ends
+ * y = outer + (inner - outer) s^3, which makes the flank smooth in s: two panels of 16 points each; smooth sides take one.
  */
-export function planeFigure(low: (y: Mm) => Mm, high: (y: Mm) => Mm, a: Mm, b: Mm, split = 0): PlaneFigure {
+export function planeFigure(low: (y: Mm) => Mm, high: (y: Mm) => Mm, a: Mm, b: Mm, split: Mm = 0, ends: Ends = "upright"): PlaneFigure {
   let area = 0;
   let first = 0;
   let second = 0;
@@ -40,19 +43,17 @@ export function planeFigure(low: (y: Mm) => Mm, high: (y: Mm) => Mm, a: Mm, b: M
     first += (w * (z1 * z1 - z0 * z0)) / 2;
     second += (w * (z1 ** 3 - z0 ** 3)) / 3;
   };
-  for (const [from, to] of [
-    [a, split],
-    [split, b],
-  ]) {
-    // distance from the outer end: y = outer + (inner - outer) s^3, which spreads an oval's upright end
-    const outer = from === split ? to : from;
-    const inner = split;
-    const span = Math.abs(inner - outer);
-    for (let panel = 0; panel < 4; panel++)
+  const cubic = ends === "upright";
+  const panels = cubic ? 2 : 1;
+  for (const outer of [a, b]) {
+    const span = split - outer;
+    if (span === 0) continue;
+    const size = Math.abs(span) / (2 * panels);
+    for (let panel = 0; panel < panels; panel++)
       for (const [g, w] of GAUSS)
-        for (const sign of [-1, 1]) {
-          const s = (panel + (1 + sign * g) / 2) / 4;
-          add(outer + (inner - outer) * s ** 3, (w / 8) * span * 3 * s * s);
+        for (let sign = -1; sign <= 1; sign += 2) {
+          const s = (panel + (1 + sign * g) / 2) / panels;
+          add(outer + span * (cubic ? s * s * s : s), w * size * (cubic ? 3 * s * s : 1));
         }
   }
   const centroid = first / area;
@@ -68,11 +69,19 @@ export function shaftFigure(neck: Neck, x: Mm, thicker: Mm = 0): PlaneFigure {
 function shaftBetween(neck: Neck, x: Mm, a: Mm, b: Mm, thicker: Mm): PlaneFigure {
   const s = neck.section(x);
   const back = (y: Mm): Mm => sectionZ(s, Math.min(s.yMax, Math.max(s.yMin, y))) - thicker;
-  return planeFigure(back, (y) => Math.min(0, neck.top(x, y)), a, b, Math.min(b, Math.max(a, 0)));
+  // a strip that does not reach the edges meets no upright flank
+  const inner = a > s.yMin + 1e-9 && b < s.yMax - 1e-9;
+  return planeFigure(back, (y) => Math.min(0, neck.top(x, y)), a, b, Math.min(b, Math.max(a, 0)), inner ? "smooth" : "upright");
+}
+
+interface Strip {
+  readonly wood: string;
+  readonly from: Mm;
+  readonly to: Mm;
 }
 
 /** Strips of a laminated shaft across the neck, from -y to +y: the outermost reach as far as there is wood. */
-export function stripsOf(neck: Neck): readonly { readonly wood: string; readonly from: Mm; readonly to: Mm }[] {
+export function stripsOf(neck: Neck): readonly Strip[] {
   const { blank, wood, hand } = neck.order;
   const { strips } = wood;
   if (!strips || strips.length === 0) return [];
@@ -114,6 +123,8 @@ export function boardFigure(neck: Neck, x: Mm): PlaneFigure | null {
     (y) => Math.max(0, neck.top(x, y)),
     lo,
     hi,
+    0,
+    "smooth",
   );
 }
 

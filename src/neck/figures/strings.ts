@@ -23,7 +23,7 @@ import { setupOf } from "../../spec/setup.ts";
 import { type Finding, finding, type Mm, type Newton } from "../../units/index.ts";
 import type { Neck } from "../types.ts";
 import { NF } from "./rules.ts";
-import { between, moves, plusMinus, together, within } from "./tolerances.ts";
+import { between, plusMinus, together, within } from "./tolerances.ts";
 import type { Figure, StringAnswer, Tolerances } from "./types.ts";
 
 /* Strings: what they pull, how they are stressed, and how far every fret sounds from its pitch. */
@@ -246,42 +246,38 @@ export function intonation(neck: Neck, strings: readonly StringAnswer[] | null, 
       kappa: s.model.kappa * (1 + share),
       stiffness: s.model.stiffness * Math.sqrt(1 + share),
     });
-    const stiff = together(tol.stringModulus, s.spread);
-    const spreadOf = (f: (m: StringModel) => number): number =>
-      together(
-        moves((h) => f(changed(h, 0, 0)), tol.height),
-        moves((h) => f(changed(0, h, 0)), tol.height),
-        moves((k) => f(changed(0, 0, k)), Math.min(0.9, stiff)),
-      );
-    const name = `string ${s.string}, ${s.pitch}`;
-    const saddle = (m: StringModel): number => leastSquaresSetback(m, over, true).saddle;
-    out.push(
-      plusMinus(
-        { id: `saddle-${s.string}`, what: `saddle back for ${name}, nut as it is`, unit: "mm", source: INTONATION_SOURCE },
-        s.saddleOnly,
-        spreadOf(saddle),
-      ),
-      plusMinus(
-        { id: `saddle-both-${s.string}`, what: `saddle back for ${name}, nut moved too`, unit: "mm", source: INTONATION_SOURCE },
-        s.both.saddle,
-        spreadOf((m) => leastSquaresSetback(m, over).saddle),
-      ),
-      plusMinus(
-        { id: `nut-${s.string}`, what: `nut toward the saddle for ${name}`, unit: "mm", source: INTONATION_SOURCE },
-        -s.both.nut,
-        spreadOf((m) => leastSquaresSetback(m, over).nut),
-      ),
+    const stiff = Math.min(0.9, together(tol.stringModulus, s.spread));
+    const nominal = { saddle: s.saddleOnly, both: s.both, cents: [s.before, s.afterSaddle, s.after].map(worst) };
+    // pairs of what may be off, up and down: the larger move of each counts
+    const pairs = [
+      [changed(tol.height, 0, 0), changed(-tol.height, 0, 0)],
+      [changed(0, tol.height, 0), changed(0, -tol.height, 0)],
+      [changed(0, 0, stiff), changed(0, 0, -stiff)],
+    ].map((pair) =>
+      pair.map((m) => ({
+        saddle: leastSquaresSetback(m, over, true).saddle,
+        both: leastSquaresSetback(m, over),
+        cents: [NO_SETBACK, { saddle: s.saddleOnly, nut: 0 }, s.both].map((set) => worst(errors(m, set))),
+      })),
     );
-    const left = (id: string, what: string, set: Setback): Figure =>
+    const spreadOf = (f: (a: typeof nominal) => number): number =>
+      together(...pairs.map((pair) => Math.max(...pair.map((m) => Math.abs(f(m) - f(nominal))))));
+    const name = `string ${s.string}, ${s.pitch}`;
+    const offset = (id: string, what: string, f: (a: typeof nominal) => number): Figure =>
+      plusMinus({ id: `${id}-${s.string}`, what: `${what} ${name}`, unit: "mm", source: INTONATION_SOURCE }, f(nominal), spreadOf(f));
+    const left = (k: number, id: string, what: string): Figure =>
       plusMinus(
         { id: `${id}-${s.string}`, what: `largest error of ${name}, ${what}`, unit: "cent", source: INTONATION_SOURCE },
-        worst(errors(s.model, set)),
-        spreadOf((m) => worst(errors(m, set))),
+        nominal.cents[k],
+        spreadOf((a) => a.cents[k]),
       );
     out.push(
-      left("cents-before", "nothing compensated", NO_SETBACK),
-      left("cents-saddle", "saddle moved", { saddle: s.saddleOnly, nut: 0 }),
-      left("cents-after", "saddle and nut moved", s.both),
+      offset("saddle", "saddle back, nut as it is, for", (a) => a.saddle),
+      offset("saddle-both", "saddle back, nut moved too, for", (a) => a.both.saddle),
+      offset("nut", "nut toward the saddle for", (a) => -a.both.nut),
+      left(0, "cents-before", "nothing compensated"),
+      left(1, "cents-saddle", "saddle moved"),
+      left(2, "cents-after", "saddle and nut moved"),
     );
     if (s.wound || s.assumed) continue;
     const most = worst(s.afterSaddle.slice(0, over));

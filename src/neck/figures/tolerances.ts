@@ -42,11 +42,5 @@ export const between = (said: Said, value: number, ends: readonly number[]): Fig
   high: Math.max(value, ...ends),
 });
 
-/** How far f moves when its input moves by so much to either side: the larger of the two. */
-export const moves = (f: (change: number) => number, by: number): number => {
-  const middle = f(0);
-  return Math.max(Math.abs(f(by) - middle), Math.abs(f(-by) - middle));
-};
-
 /** Independent moves together (JCGM 100:2008, equation 10). */
 export const together = (...changes: readonly number[]): number => Math.hypot(...changes);
