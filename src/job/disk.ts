@@ -1,5 +1,5 @@
 import { constants } from "node:fs";
-import { access, mkdir, open, readdir, readFile, rename, rm, stat } from "node:fs/promises";
+import { access, mkdir, open, readdir, readFile, realpath, rename, rm, stat } from "node:fs/promises";
 
 /** The few things the job asks of a file system, so that tests can give one that fills up or refuses. */
 export interface Disk {
@@ -19,6 +19,8 @@ export interface Disk {
   /** Names in a folder, not below it. */
   names(path: string): Promise<string[]>;
   read(path: string): Promise<Uint8Array>;
+  /** The path with every link followed. */
+  real(path: string): Promise<string>;
   /** Throws when the folder cannot be written in. */
   checkWritable(path: string): Promise<void>;
 }
@@ -72,6 +74,7 @@ export const realDisk: Disk = {
   },
   names: (path) => readdir(path),
   read: (path) => readFile(path),
+  real: (path) => realpath(path),
   async checkWritable(path) {
     await access(path, constants.W_OK | constants.X_OK);
   },

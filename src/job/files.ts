@@ -78,7 +78,12 @@ export type JobStep =
 export interface JobFile {
   readonly format: "neckwright-job/1";
   readonly units: "mm";
-  readonly order: { readonly name: string; readonly sha256: string };
+  /** The hash is of order.json, followed by its drawing where it has one. */
+  readonly order: {
+    readonly name: string;
+    readonly sha256: string;
+    readonly drawing?: { readonly file: string; readonly sha256: string };
+  };
   readonly shop: { readonly name: string; readonly sha256: string };
   /** True when stop findings kept the programs from being written; `programs` and `steps` are then empty. */
   readonly stopped: boolean;
@@ -153,7 +158,7 @@ const finding = z.object({
 const schema = z.object({
   format: z.literal("neckwright-job/1"),
   units: z.literal("mm"),
-  order: z.object({ name: text, sha256: text }),
+  order: z.object({ name: text, sha256: text, drawing: z.object({ file: inside, sha256: text }).optional() }),
   shop: z.object({ name: text, sha256: text }),
   stopped: z.boolean(),
   overridden: z.array(z.object({ rule: text, reason: text })),

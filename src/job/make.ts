@@ -7,7 +7,7 @@ import type { Proof } from "../proof/index.ts";
 import type { ProofProgram, SideProof } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { Finding } from "../units/index.ts";
-import { throwIfCancelled } from "./errors.ts";
+import { InputError, throwIfCancelled } from "./errors.ts";
 import { jobFeatures } from "./features.ts";
 import { type JobFile, type JobProgram, jsonBytes, type ProofFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
@@ -129,8 +129,10 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
   const verdict = judge([...findings, ...proofFindings], overrides);
   const isStopped = verdict.blocking.length > 0;
   if (!isStopped && jobPrograms.length !== programs.length) throw new Error("the proof is sound, but it has not run every program");
+  const drawing = drawingFile(order.value, orderSource, paper.files);
   const outs: OutFile[] = [
     { path: "order.json", bytes: orderSource.bytes },
+    ...drawing,
     { path: "shop.json", bytes: shopSource.bytes },
     ...(isStopped ? [] : programs.map((p) => ({ path: p.file, bytes: p.text }))),
     ...(proof === null ? [] : [{ path: "proof.json", bytes: jsonBytes(proof) }]),
@@ -139,7 +141,7 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
   const job: JobFile = {
     format: "neckwright-job/1",
     units: "mm",
-    order: name,
+    order: { ...name, ...(drawing.length > 0 ? { drawing: { file: drawing[0].path, sha256: sha256(drawing[0].bytes) } } : {}) },
     shop: { name: shop.value.name, sha256: shop.sha256 },
     stopped: isStopped,
     overridden: verdict.overridden,
@@ -159,6 +161,16 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
   outs.push({ path: "job.json", bytes: jsonBytes(job) });
   progress(1, "done");
   return { files: outs, job, proof, findings: verdict.findings, blocking: verdict.blocking, overridden: verdict.overridden };
+}
+
+/** The order's drawing, under the name by which the order asks for it. */
+function drawingFile(order: OrderSpec, source: Source, others: readonly OutFile[]): OutFile[] {
+  const path = order.headstock.outline?.drawing;
+  if (path === undefined || source.drawing === undefined) return [];
+  if (others.some((f) => f.path.toLowerCase() === path.toLowerCase())) {
+    throw new InputError(path, "the job folder has a drawing of this name of its own", "give the order's drawing another name");
+  }
+  return [{ path, bytes: source.drawing }];
 }
 
 /** The program with the figures of the proof; none when the proof did not come as far as to run it. */

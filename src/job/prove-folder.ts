@@ -11,6 +11,7 @@ import { type JobFile, type ProofFile, parseJobFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
 import { checkFolder, MAX_JOB_BYTES, MAX_PROGRAM_BYTES, readInput, readText } from "./input.ts";
 import { cutterOf, jobCutter, jobSides } from "./job-file.ts";
+import { readOrderSource } from "./order-source.ts";
 import { reportBytes, reportInput } from "./papers.ts";
 import type { Pool, Progress } from "./pool.ts";
 import { HOLDING_CHANGED, NOTHING_TO_PROVE, ORDER_CHANGED, PROGRAM_CHANGED, PROGRAM_FOREIGN, PROGRAM_MISSING } from "./rules.ts";
@@ -50,10 +51,7 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
   const jobPath = join(folder, "job.json");
   const job = parseJobFile(await readText(jobPath, "job file", MAX_JOB_BYTES, disk), jobPath);
   const findings: Finding[] = [];
-  const order = readOrder({
-    path: join(folder, "order.json"),
-    bytes: await readInput(join(folder, "order.json"), "order", MAX_SOURCE_BYTES, disk),
-  });
+  const order = readOrder(await readOrderSource(join(folder, "order.json"), disk));
   const shop = readShop({
     path: join(folder, "shop.json"),
     bytes: await readInput(join(folder, "shop.json"), "shop", MAX_SOURCE_BYTES, disk),

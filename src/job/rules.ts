@@ -40,6 +40,11 @@ export const NOTHING_TO_PROVE: Rule = {
   severity: "stop",
   says: "A folder that is to be proved holds programs; a job that was stopped has none.",
 };
+export const DRAWING_FILE: Rule = {
+  id: "JB-009",
+  severity: "stop",
+  says: "The drawing that an order asks for comes with the order.",
+};
 
 export const JB_RULES: readonly Rule[] = [
   OVERRIDE_UNUSED,
@@ -50,4 +55,5 @@ export const JB_RULES: readonly Rule[] = [
   HOLDING_CHANGED,
   DRAWING_FAILED,
   NOTHING_TO_PROVE,
+  DRAWING_FILE,
 ];

@@ -1,5 +1,6 @@
 import { flatten } from "../kernel/contour.ts";
 import { signedDistance } from "../kernel/polygon.ts";
+import { reachesBack } from "./drawing.ts";
 import type { Report } from "./report.ts";
 import { NK } from "./rules.ts";
 import { scarfOf } from "./scarf.ts";
@@ -10,7 +11,7 @@ const deg = (rad: number): number => round((rad * 180) / Math.PI);
 
 /** Checks of what only some necks have: drawings, scarfs, slotted heads, tenons, bars, fans, fall-away, volutes, laminates. */
 export function checkMore(neck: Neck, drawingGap: number, report: Report): void {
-  checkDrawing(drawingGap, report);
+  checkDrawing(neck, drawingGap, report);
   checkAngled(neck, report);
   checkSlotted(neck, report);
   checkTenon(neck, report);
@@ -19,7 +20,27 @@ export function checkMore(neck: Neck, drawingGap: number, report: Report): void 
   checkShaft(neck, report);
 }
 
-function checkDrawing(gap: number, report: Report): void {
+function checkDrawing(neck: Neck, gap: number, report: Report): void {
+  const { outline, drawing } = neck.order.headstock;
+  if (outline && !drawing)
+    report(NK.drawingUnread, {
+      where: "headstock.outline.drawing",
+      value: outline.drawing,
+      limit: null,
+      unit: "",
+      says: `The drawing ${outline.drawing} was not read; the outline here is another.`,
+      tryThis: "Give the order as a file, with its drawing beside it.",
+    });
+  const back = drawing && gap <= 0.1 ? reachesBack(neck.outline, -neck.order.headstock.throat) : null;
+  if (back)
+    report(NK.drawingBack, {
+      where: "headstock.outline",
+      value: back.by,
+      limit: 0.02,
+      says: `The drawn outline turns back by ${round(back.by)} mm along the neck, at x ${round(back.at.x)}, y ${round(back.at.y)}.`,
+      tryThis: "Draw hooks and notches that reach back along the neck as if filled, and saw them out by hand.",
+      at: back.at,
+    });
   if (gap <= 0.1) return;
   const none = gap === Number.POSITIVE_INFINITY;
   report(NK.drawingGap, {

@@ -1,6 +1,7 @@
-import { pointOn } from "../kernel/contour.ts";
+import { flatten, pointOn } from "../kernel/contour.ts";
 import type { Contour, CubicCurve, Curve, Point } from "../kernel/curve.ts";
-import type { Mm } from "../units/index.ts";
+import { ovalCurves } from "../spec/drawing/oval.ts";
+import type { Mm, Rad } from "../units/index.ts";
 
 /** The part of a closed counter-clockwise contour that lies at x below a line, from its treble-side to its bass-side crossing. */
 export interface HeadCut {
@@ -22,6 +23,53 @@ export function cutAt(contour: Contour, x: Mm): HeadCut | null {
   for (let k = 0; k < n && below[(starts[0] + k) % n]; k++) curves.push(pieces[(starts[0] + k) % n]);
   if (curves.length === n) return null;
   return { curves, from: pointOn(curves[0], 0), to: pointOn(curves[curves.length - 1], 1) };
+}
+
+/**
+ * A drawing of a tilted headstock's face, true to size, as it is seen from above: beyond the line at `hinge` all is nearer by the
+ * tilt's cosine, as the tuners' places are. Arcs become cubics within 1e-6 mm.
+ */
+export function seenFromAbove(drawing: Contour, hinge: Mm, tilt: Rad): Contour {
+  if (tilt === 0) return drawing;
+  const nearer = Math.cos(tilt);
+  const p = (q: Point): Point => ({ x: hinge + (q.x - hinge) * nearer, y: q.y });
+  const curves = drawing.curves
+    .flatMap((c) => splitAt(c, hinge))
+    .flatMap((c): Curve[] => {
+      if (pointOn(c, 0.5).x >= hinge) return [c];
+      if (c.kind === "line") return [{ kind: "line", a: p(c.a), b: p(c.b) }];
+      if (c.kind === "cubic") return [{ kind: "cubic", p0: p(c.p0), p1: p(c.p1), p2: p(c.p2), p3: p(c.p3) }];
+      return ovalCurves({
+        kind: "oval",
+        c: p(c.centre),
+        u: { x: c.radius * nearer, y: 0 },
+        v: { x: 0, y: c.radius },
+        start: c.start,
+        sweep: c.sweep,
+      });
+    });
+  return { name: drawing.name, curves };
+}
+
+/** Where, and how far, the contour's part below x turns back along x before or after its tip; null when it does not. */
+export function reachesBack(contour: Contour, x: Mm): { readonly at: Point; readonly by: Mm } | null {
+  const poly = flatten(contour, 0.005);
+  const n = poly.length / 2;
+  const inside = (k: number): boolean => poly[2 * (k % n)] < x;
+  let first = 0;
+  while (first < n && !(inside(first) && !inside(first + n - 1))) first++;
+  const run: Point[] = [];
+  for (let k = first; k < first + n && inside(k); k++) run.push({ x: poly[2 * (k % n)], y: poly[2 * (k % n) + 1] });
+  const tip = run.reduce((best, p, k) => (p.x < run[best].x ? k : best), 0);
+  let worst: { at: Point; by: Mm } | null = null;
+  for (const side of [run.slice(0, tip + 1), run.slice(tip).reverse()]) {
+    let lowest = Number.POSITIVE_INFINITY;
+    for (const p of side) {
+      if (p.x - lowest > (worst?.by ?? 0.02)) worst = { at: p, by: p.x - lowest };
+      lowest = Math.min(lowest, p.x);
+    }
+  }
+  return worst;
 }
 
 /** Lowest and highest y of the curves at x; null when none reaches it. Curves are walked in short monotone steps. */

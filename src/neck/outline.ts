@@ -2,7 +2,7 @@ import { curveBounds } from "../kernel/contour.ts";
 import type { ArcCurve, Contour, CubicCurve, Curve, LineCurve, Point } from "../kernel/curve.ts";
 import type { OrderSpec } from "../spec/types.ts";
 import type { Mm } from "../units/index.ts";
-import { cutAt, spanAt } from "./drawing.ts";
+import { cutAt, seenFromAbove, spanAt } from "./drawing.ts";
 import { crossEdge } from "./fan.ts";
 import { tiltOf } from "./places.ts";
 import type { TunerRow } from "./tuners.ts";
@@ -47,7 +47,7 @@ export function neckOutline(
   const board: Contour = { name: "board", curves: boardCurves(places, edges, corners, end) };
   const { drawing } = order.headstock;
   if (drawing) {
-    const cut = cutAt(drawing, -order.headstock.throat);
+    const cut = cutAt(seenFromAbove(drawing, places.rampTop, tiltOf(order)), -order.headstock.throat);
     const gap = cut ? Math.max(Math.abs(cut.from.y - throat[1].y), Math.abs(cut.to.y - throat[0].y)) : Number.POSITIVE_INFINITY;
     const head = cut
       ? [...bridge(throat[1], cut.from), ...cut.curves, ...bridge(cut.to, throat[0])]

@@ -52,6 +52,16 @@ const square = (half: number): NonNullable<OrderSpec["headstock"]["drawing"]> =>
   ];
   return { name: "drawn", curves: p.map((a, i) => ({ kind: "line" as const, a, b: p[(i + 1) % 4] })) };
 };
+/** Wide enough, true at the throat, with a notch into its tip. */
+const notched: Change = (o) => {
+  const from = makeNeck(o).outline.curves.flatMap((c) => (c.kind === "line" ? [c.a] : c.kind === "cubic" ? [c.p0] : []));
+  const tip = Math.min(...from.map((p) => p.x));
+  const at = from.findIndex((p) => p.x === tip);
+  const points = [...from.slice(0, at), { x: tip, y: 8 }, { x: tip + 6, y: 0 }, { x: tip, y: -8 }, ...from.slice(at + 1)];
+  return head({
+    drawing: { name: "drawn", curves: points.map((a, i) => ({ kind: "line" as const, a, b: points[(i + 1) % points.length] })) },
+  })(o);
+};
 const bars = { count: 2, width: 4, height: 6, offset: 9, roof: 2, from_x: 10, to_x: 380, material: "carbon" as const };
 
 /** Every design rule, and an order that breaks it. */
@@ -84,6 +94,8 @@ const BREAKS: Record<string, Change> = {
   "NK-026": head({ backLength: 14 }),
   "NK-027": rod({ roof: 0.5 }),
   "NK-028": (o) => ({ ...o, rod: { kind: "none" } }),
+  "NK-043": head({ outline: { drawing: "head.svg" } }),
+  "NK-044": notched,
   "NK-029": head({ drawing: square(30) }),
   "NK-030": scarf(10.5),
   "NK-031": scarf(20, { thickness: 14 }),

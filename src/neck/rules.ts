@@ -44,7 +44,9 @@ type Name =
   | "fanOdd"
   | "fallAwayDeep"
   | "shoulderDeep"
-  | "laminates";
+  | "laminates"
+  | "drawingUnread"
+  | "drawingBack";
 
 export const NK: Readonly<Record<Name, Rule>> = {
   woodUnderRod: rule(
@@ -132,6 +134,12 @@ export const NK: Readonly<Record<Name, Rule>> = {
   fanOdd: rule("NK-039", "warn", "On a multi-scale neck the bass scale is the longer one and no fret slants by more than 20 degrees."),
   fallAwayDeep: rule("NK-040", "stop", "Fall-away and relief leave every slot its depth of board."),
   shoulderDeep: rule("NK-041", "stop", "The carve's shoulder takes at most half of its depth."),
+  drawingUnread: rule("NK-043", "stop", "The drawing that an order asks for has been read; no other outline takes its place."),
+  drawingBack: rule(
+    "NK-044",
+    "stop",
+    "Every line square across the neck meets the drawn headstock's outline twice: it does not turn back along the neck by more than 0.02 mm.",
+  ),
   laminates: rule("NK-042", "stop", "The strips of a laminated shaft are together as wide as the neck at least."),
 };
 

@@ -1,3 +1,4 @@
+export { checkDrawingSize, type DrawingRequest, MAX_DRAWING_BYTES, readOutline } from "./drawing/index.ts";
 export { checkHardware } from "./hardware-check.ts";
 export { checkFileSize, MAX_FILE_BYTES } from "./json.ts";
 export { migrate } from "./migrate.ts";

@@ -53,7 +53,7 @@ export interface OrderFile {
   readonly frets?: Some<FretsSpec> | undefined;
   readonly nut?: Some<NutSpec> | undefined;
   readonly board?: Some<BoardSpec> | undefined;
-  readonly headstock?: (Some<Omit<HeadstockSpec, "tuners">> & { readonly tuners?: GivenTuners | undefined }) | undefined;
+  readonly headstock?: (Some<Omit<HeadstockSpec, "tuners" | "drawing">> & { readonly tuners?: GivenTuners | undefined }) | undefined;
   readonly carve?:
     | { readonly stations?: readonly CarveStation[] | undefined; readonly volute?: CarveSpec["volute"] | undefined }
     | undefined;
@@ -88,4 +88,5 @@ export interface OrderFile {
       })
     | undefined;
   readonly overrides?: OrderSpec["overrides"] | undefined;
+  readonly corrections?: OrderSpec["corrections"] | undefined;
 }

@@ -1,6 +1,7 @@
 import * as z from "zod";
 import { angle, length, none, ratio, whole, word } from "./fields.ts";
 import type { OrderFile } from "./order-file.ts";
+import { outline } from "./order-schema-outline.ts";
 
 /* The keys of an order that say what the headstock is. */
 
@@ -51,6 +52,7 @@ export const headstock: z.ZodType<NonNullable<OrderFile["headstock"]>> = z
     blend: length(1, 150, "Blend", "Length of the S-curve after the throat.").optional(),
     roundness: ratio(0, 1, "Roundness", "Of the tip, 0 (blunt) to 1 (round).").optional(),
     tuners: tuners.optional(),
+    outline: outline.optional(),
     kind: word(
       ["flat", "angled", "scarfed"],
       "Kind of headstock",

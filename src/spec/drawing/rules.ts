@@ -43,6 +43,7 @@ export const PLAUSIBLE: Rule = warn(
   "The outline's longer side measures 40 to 400 mm, as headstocks do (common practice, no source).",
 );
 export const ASPECT: Rule = warn("SP-323", "Width and height of an SVG have the same ratio as its viewBox.");
+export const READ: Rule = note("SP-324", "What was read of a drawing is said: unit, scale, size.");
 
 export const OPEN: Rule = stop(
   "SP-330",
@@ -83,6 +84,7 @@ export const DRAWING_RULES: readonly Rule[] = [
   UNIT_DIFFERS,
   PLAUSIBLE,
   ASPECT,
+  READ,
   OPEN,
   GAPS,
   DUPLICATES,

@@ -77,3 +77,15 @@ export interface Strokes {
   readonly strokes: readonly Stroke[];
   readonly unit: { readonly mm: number; readonly name: DrawingUnit | "other"; readonly from: string } | null;
 }
+
+/** How an order names its drawing and says how to read it; the bytes are read by whoever has a disk. */
+export interface DrawingRequest extends DrawingOptions {
+  /** Path of a .dxf or .svg file below the order's folder, with forward slashes. */
+  readonly drawing: string;
+  /** Where the nut's centre (the board's end of it, x = 0) lies, as the file counts, in mm after unit and scale. Default 0, 0. */
+  readonly nutAt?: { readonly x: Mm; readonly y: Mm };
+  /** Which way the headstock points on the drawing. Default left. */
+  readonly toward?: "left" | "right" | "up" | "down";
+  /** The face or the back is seen. Default front: with the headstock to the left, the treble side of a right-handed neck is up. */
+  readonly seen?: "front" | "back";
+}
