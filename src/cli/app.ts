@@ -66,10 +66,11 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
   command("check", "say what is wrong with an order", CHECK_HELP)
     .argument("<order>", "NAME.order.json")
     .option("--shop <file>", "NAME.shop.json: also check against machine and cutters")
-    .option("--figures", "also say what the neck means: pull, relief, mass, moisture, feel, each with its band")
+    .option("--figures", "say all that the neck means, each figure with its band; without it a short list")
+    .option("--beside <file>", "NAME.order.json of another neck: its figures beside these, girth and section above all")
     .addOption(jsonOption())
     .action(
-      set(async (order: string, o: { shop?: string; json?: true; figures?: true }) =>
+      set(async (order: string, o: { shop?: string; beside?: string; json?: true; figures?: true }) =>
         (await import("./commands/check.ts")).check(io, order, o),
       ),
     );
@@ -114,8 +115,13 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
   command("frets", "print the fret table of an order", FRETS_HELP)
     .argument("<order>", "NAME.order.json")
     .addOption(new Option("--csv", "comma-separated, for a spreadsheet").conflicts("json"))
+    .option("--strings", "cents by fret and string, before and after compensation")
     .addOption(jsonOption())
-    .action(set(async (order: string, o: { csv?: true; json?: true }) => (await import("./commands/frets.ts")).frets(io, order, o)));
+    .action(
+      set(async (order: string, o: { csv?: true; json?: true; strings?: true }) =>
+        (await import("./commands/frets.ts")).frets(io, order, o),
+      ),
+    );
 
   command("serve", "serve a made folder's report on this machine", SERVE_HELP)
     .argument("[dir]", "a folder that make wrote", ".")

@@ -30,11 +30,13 @@ rules and trained people come first; run every program in air before it meets wo
 
 export const CHECK_HELP: string = `
 Reads the order, and with --shop the machine and the cutters, and says what is wrong with them: by rule, place, value,
-limit and what to try. Writes nothing.
+limit and what to try; and what the neck means: pull, relief, rod, cents, moisture, mass, feel, each with its band.
+--figures lists all of them, and what other woods would do; --beside another order's figures next to them. Writes nothing.
 
 Examples:
   neckwright check my.order.json
   neckwright check my.order.json --shop examples/light-router.shop.json --json
+  neckwright check my.order.json --figures --beside last.order.json
 ${EXIT_CODES}`;
 
 export const MAKE_HELP: string = `
@@ -94,11 +96,14 @@ Examples:
 ${EXIT_CODES}`;
 
 export const FRETS_HELP: string = `
-Prints the fret table: the distance of every fret from the nut and from the fret before, and the ends of its slot.
+Prints the fret table: the distance of every fret from the nut and from the fret before, the ends of its slot, and what an
+error there costs in cents. --strings: cents by fret for every string, before and after compensation, and where nut and
+saddle should stand.
 
 Examples:
   neckwright frets my.order.json
   neckwright frets my.order.json --csv > frets.csv
+  neckwright frets my.order.json --strings
 ${EXIT_CODES}`;
 
 export const SERVE_HELP: string = `

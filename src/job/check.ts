@@ -1,5 +1,5 @@
 import { planHolding } from "../holding/index.ts";
-import { type Figure, figuresOf } from "../neck/figures/index.ts";
+import { type Figure, type Figures, figuresOf } from "../neck/figures/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import { checkHardware } from "../spec/index.ts";
 import type { OrderSpec } from "../spec/types.ts";
@@ -7,7 +7,7 @@ import { type Finding, isStop } from "../units/index.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
 import { judge } from "./verdict.ts";
 
-export type { Figure };
+export type { Figure, Figures };
 
 export interface Checked {
   /** False when the order or the shop has no value at all: bad input. */
@@ -15,25 +15,34 @@ export interface Checked {
   readonly findings: readonly Finding[];
   readonly blocking: readonly Finding[];
   readonly overridden: OrderSpec["overrides"];
-  /** What the neck means for the player and the wood; empty unless asked for. */
-  readonly figures: readonly Figure[];
+  /** What the neck means for the player and the wood; null for an order that is stopped: a neck that cannot be means nothing. */
+  readonly meaning: Figures | null;
+  /** Figures of the neck it is held beside; null without one, or when that one is stopped. */
+  readonly beside: { readonly name: string; readonly figures: readonly Figure[] } | null;
 }
 
-/** Everything that can be said of an order (and a shop) before a path is planned. */
-export function checkSources(orderSource: Source, shopSource: Source | null, withFigures = false): Checked {
+/** Everything that can be said of an order (and a shop) before a path is planned; `besideSource`: another order to hold its figures beside. */
+export function checkSources(orderSource: Source, shopSource: Source | null, besideSource: Source | null = null): Checked {
   const order = readOrder(orderSource);
   const shop = shopSource === null ? null : readShop(shopSource);
+  const other = besideSource === null ? null : readOrder(besideSource);
   const findings: Finding[] = [...order.findings, ...(shop?.findings ?? [])];
-  if (order.value === null || (shop !== null && shop.value === null)) {
-    return { readable: false, findings, blocking: findings, overridden: [], figures: [] };
+  if (other !== null && other.value === null) findings.push(...other.findings);
+  if (order.value === null || (shop !== null && shop.value === null) || (other !== null && other.value === null)) {
+    return { readable: false, findings, blocking: findings, overridden: [], meaning: null, beside: null };
   }
   const neck = makeNeck(order.value);
   findings.push(...neck.findings);
   if (shop?.value?.hardware) findings.push(...checkHardware(order.value, shop.value.hardware));
   if (shop !== null && shop.value !== null) findings.push(...planHolding(neck, shop.value.machine).findings);
-  // figures of a neck that cannot be would mean nothing
-  const meant = withFigures && !findings.some(isStop) ? figuresOf(neck) : null;
-  if (meant) findings.push(...meant.findings);
+  const meaning = findings.some(isStop) ? null : figuresOf(neck);
+  if (meaning) findings.push(...meaning.findings);
   const { blocking, overridden } = judge(findings, order.value.overrides);
-  return { readable: true, findings, blocking, overridden, figures: meant?.figures ?? [] };
+  const beside = other?.value ? besideOf(other.value) : null;
+  return { readable: true, findings, blocking, overridden, meaning, beside };
+}
+
+function besideOf(order: OrderSpec): Checked["beside"] {
+  const neck = makeNeck(order);
+  return neck.findings.some(isStop) ? null : { name: order.name, figures: figuresOf(neck).figures };
 }

@@ -296,10 +296,13 @@ export function intonation(neck: Neck, strings: readonly StringAnswer[] | null, 
   const before = Math.max(...strings.map((s) => worst(s.before)));
   const after = Math.max(...strings.map((s) => worst(s.after)));
   const saddle = Math.max(...strings.map((s) => worst(s.afterSaddle)));
-  const bandOf = (id: string): number[] => out.filter((f) => f.id.startsWith(`${id}-`)).flatMap((f) => f.high);
-  const lowOf = (id: string): number => Math.max(...out.filter((f) => f.id.startsWith(`${id}-`)).map((f) => Math.max(0, f.low)));
+  // the worst string is no better than the worst of the lower ends, no worse than the worst of the upper ones
+  const ends = (id: string): number[] => {
+    const own = out.filter((f) => f.id.startsWith(`${id}-`));
+    return [Math.max(0, ...own.map((f) => f.low)), Math.max(...own.map((f) => f.high))];
+  };
   const summary = (id: string, what: string, value: number): void => {
-    out.push(between({ id, what, unit: "cent", source: INTONATION_SOURCE, short: true }, value, [lowOf(id), ...bandOf(id)]));
+    out.push(between({ id, what, unit: "cent", source: INTONATION_SOURCE, short: true }, value, ends(id)));
   };
   summary("cents-before", "largest error of any string, nothing compensated", before);
   summary("cents-saddle", "largest error of any string, saddle moved", saddle);
