@@ -1,5 +1,6 @@
 import { checkConditions, checkCutter } from "../../cutting/check.ts";
 import { type Ask, conditionsFor } from "../../cutting/conditions.ts";
+import { feedsAlong } from "../../cutting/feeds-along.ts";
 import type { Conditions, Cutter, Machine } from "../../cutting/types.ts";
 import type { SideName } from "../../holding/types.ts";
 import type { MoveList } from "../../kernel/moves.ts";
@@ -54,6 +55,8 @@ export interface CutHead {
   readonly id: string;
   readonly title: string;
   readonly why: string;
+  /** On which side of the way the wood stands, where the whole cut has it on one. */
+  readonly wood?: "left" | "right";
 }
 
 /** Chooses the cutter, or says which one the shop lacks. */
@@ -117,11 +120,20 @@ export function draft(
   const { stock, safeZ } = ctx.frame;
   const b = new MoveBuilder([(stock.min[0] + stock.max[0]) / 2, (stock.min[1] + stock.max[1]) / 2, safeZ]);
   work(b, motionOf(ctx, cond));
-  const moves = b.list();
-  heedAxes(moves, ctx.machine);
+  const planned = b.list();
+  heedAxes(planned, ctx.machine);
+  const moves = feedsAlong(planned, {
+    acceleration: ctx.machine.acceleration,
+    plunge: cond.plunge,
+    least: (cutter.chip.min * (cond.thinning ?? 1) * cutter.flutes * cond.rpm) / 60,
+    cutterRadius: cutter.diameter / 2,
+    ...(cond.engagement === undefined ? {} : { engagement: cond.engagement }),
+    ...(head.wood === undefined ? {} : { wood: head.wood }),
+  });
   const findings = [
     ...checkCutter(cutter),
     ...checkConditions(cutter, ctx.machine, cond, { where: `${ctx.side}-${head.id}`, kind: cond.kind }),
   ];
-  return { draft: { ...head, cutter, conditions: cond, cusp, moves }, findings };
+  const { id, title, why } = head;
+  return { draft: { id, title, why, cutter, conditions: cond, cusp, moves }, findings };
 }

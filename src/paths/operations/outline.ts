@@ -42,7 +42,12 @@ export function scribe(ctx: Context): Result {
 /** The upright sides, from the board's face down to the set depth: roughed a little off, then one clean lap at full depth. */
 export function outlineBoard(ctx: Context): Result {
   const { frame, neck } = ctx;
-  const head = { id: "outline", title: "Outline to the set depth", why: "Last on this side, while the waste still holds the piece." };
+  const head = {
+    id: "outline",
+    title: "Outline to the set depth",
+    why: "Last on this side, while the waste still holds the piece.",
+    wood: "right" as const,
+  };
   const zBottom = frame.z(ctx.zSet);
   const depth = frame.topZ - zBottom;
   return withCutter(ctx, head, { shapes: ["flat"], most: 8, least: 3, flute: depth, reach: depth + 3 }, (cutter) => {
@@ -61,7 +66,12 @@ export function outlineBoard(ctx: Context): Result {
 /** Headstock, heel and all the sides that are still joined: from the back into the board side's channel, over tabs or a skin. */
 export function outlineCarve(ctx: Context): Result {
   const { frame, neck } = ctx;
-  const head = { id: "outline-through", title: "Outline through", why: "Last of all: from here on only tabs (or a skin) hold the neck." };
+  const head = {
+    id: "outline-through",
+    title: "Outline through",
+    why: "Last of all: from here on only tabs (or a skin) hold the neck.",
+    wood: "right" as const,
+  };
   const { release } = neck.order.cutting;
   const channelFloor = frame.z(ctx.zSet);
   // tabs: half a millimetre past the channel's floor; skin: so much short of it
