@@ -197,6 +197,12 @@ function viewOf(root: Node, findings: Finding[]): { frame: Affine; unit: Strokes
   }
   const box = at("viewBox");
   const [w, h] = [at("width"), at("height")];
+  for (const size of [w, h]) {
+    if (size === undefined || size.trim() === "auto" || splitLength(size) !== null) continue;
+    refuse(NUMBER, where, `The drawing's size "${size.slice(0, 40)}" is not a length.`, "Give it a width and a height like 180mm.", {
+      value: size.slice(0, 40),
+    });
+  }
   const [wide, high] = [physical(splitLength(w ?? "")), physical(splitLength(h ?? ""))];
   if (box === undefined) return { frame: shift(0, 0), unit: null };
   const v = numberList(box, "viewBox", where);
