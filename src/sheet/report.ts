@@ -1,8 +1,9 @@
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS } from "./cautions.ts";
-import { escapeXml, svg } from "./draw/svg.ts";
+import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay } from "./cut-rows.ts";
+import { escapeXml } from "./draw/svg.ts";
 import type { Drawing } from "./draw/types.ts";
 import { blankDrawing, markingDrawing } from "./drawings/blank.ts";
-import { dim, liesSays, scaleText, shortHash } from "./drawings/common.ts";
+import { dim, liesSays, shortHash } from "./drawings/common.ts";
 import { cuttersDrawing } from "./drawings/cutters.ts";
 import { headstockDrawing } from "./drawings/headstock.ts";
 import { usedCutters } from "./drawings/index.ts";
@@ -13,15 +14,14 @@ import { fretRows } from "./fret-rows.ts";
 import type { ReportInput } from "./input.ts";
 import { mapImage } from "./map-image.ts";
 import { mapFigure } from "./proof-figure.ts";
+import { meaning } from "./report-meaning.ts";
+import { COLUMN, figure, section, table } from "./report-parts.ts";
 import { REPORT_CSS, REPORT_CSS_SHA256 } from "./report-style.ts";
 import { fitted } from "./runsheet.ts";
 import { checksFor } from "./step-checks.ts";
 import { fixed, isWithin, proofVerdict, timeText, valueText, verdictSays } from "./words.ts";
 
 const e = escapeXml;
-
-/** Width that a drawing is laid out for, mm: with the page's column its text comes out at reading size. */
-const COLUMN = 250;
 
 /**
  * The report: one HTML page that needs nothing else. No scripts, no requests, a policy that allows neither; drawings inline, pictures
@@ -55,6 +55,7 @@ ${SECTIONS.map(([id, name]) => `<li><a href="#${id}">${name}</a></li>`).join("\n
 ${cautions()}
 ${findings(input)}
 ${proof(input)}
+${meaning(input)}
 ${drawings(input)}
 ${programs(input)}
 ${steps(input)}
@@ -69,6 +70,7 @@ const SECTIONS: readonly (readonly [string, string])[] = [
   ["cautions", "Cautions"],
   ["findings", "Findings"],
   ["proof", "Proof"],
+  ["meaning", "What it means"],
   ["drawings", "Drawings"],
   ["programs", "Programs"],
   ["steps", "Steps"],
@@ -96,36 +98,6 @@ const cautions = (): string => `<section id="cautions" class="cautions" aria-lab
 <ul>
 ${CAUTIONS.map((c) => `<li>${e(c)}</li>`).join("\n")}
 </ul>
-</section>`;
-
-interface Cell {
-  readonly text: string;
-  readonly out?: boolean;
-}
-
-/** A table; columns whose name begins with "#" hold numbers; the first column heads its row. */
-function table(caption: string, heads: readonly string[], rows: readonly (readonly (string | Cell)[])[]): string {
-  const isNumber = heads.map((h) => h.startsWith("#"));
-  const head = heads.map((h, i) => `<th scope="col"${isNumber[i] ? ' class="n"' : ""}>${e(h.replace(/^#/, ""))}</th>`).join("");
-  const body = rows.map((row) => {
-    const cells = row.map((c, i) => {
-      const { text, out = false } = typeof c === "string" ? { text: c } : c;
-      const classes = [isNumber[i] ? "n" : "", out ? "out" : ""].filter((k) => k !== "").join(" ");
-      const attribute = classes === "" ? "" : ` class="${classes}"`;
-      return i === 0 ? `<th scope="row"${attribute}>${e(text)}</th>` : `<td${attribute}>${e(text)}</td>`;
-    });
-    return `<tr>${cells.join("")}</tr>`;
-  });
-  return `<div class="scroll" tabindex="0" role="region" aria-label="${e(caption)}"><table><caption>${e(caption)}</caption>
-<thead><tr>${head}</tr></thead>
-<tbody>
-${body.join("\n")}
-</tbody></table></div>`;
-}
-
-const section = (id: string, name: string, body: string): string => `<section id="${id}" aria-labelledby="h-${id}">
-<h2 id="h-${id}">${e(name)}</h2>
-${body}
 </section>`;
 
 function findings(input: ReportInput): string {
@@ -214,11 +186,6 @@ function proof(input: ReportInput): string {
   return section("proof", "Proof", `${intro}<p><strong>${e(verdictSays(input.proof))}</strong></p>${regions}${maps}${measured}`);
 }
 
-/** A drawing inline. Anything wider than a phone scrolls inside its own frame. */
-const figure = (d: Drawing, small = false): string =>
-  `<figure${small ? ' class="small"' : ""}><div class="scroll" tabindex="0" role="region" aria-label="${e(d.title)}">${svg(d, { flow: true, idPrefix: "d-" })}</div>
-<figcaption>${e(d.title)}${d.scale === null ? "" : `, drawn ${scaleText(d.scale)} (the files in drawings/ are at true size)`}. ${e(d.says)}</figcaption></figure>`;
-
 function drawings(input: ReportInput): string {
   const { neck, holding } = input;
   const fittedFigure = (draw: (s: number) => Drawing, most = 1): string => figure(fitted(draw, COLUMN, 400, most));
@@ -258,8 +225,32 @@ function programs(input: ReportInput): string {
   return section(
     "programs",
     "Programs",
-    `<p>${input.programs.length} programs, ${timeText(total)} of cutting, without changes of cutter, hand work or the runs in air.</p>${table("Programs in order", ["file", "side", "cutter", "cuts", "#time", "#in feed, m", "#moves", "#removed, cm³", "#lowest Z", "SHA-256 begins"], rows)}`,
+    `<p>${input.programs.length} programs, ${timeText(total)} of cutting, without changes of cutter, hand work or the runs in air.</p>${table("Programs in order", ["file", "side", "cutter", "cuts", "#time", "#in feed, m", "#moves", "#removed, cm³", "#lowest Z", "SHA-256 begins"], rows)}${cutTable(input)}`,
   );
+}
+
+/** Speeds, loads and times of every cut, and what bound it; cutters' wear and cost where the shop gives rates. */
+function cutTable(input: ReportInput): string {
+  if (input.plan.cuts.length === 0) return "";
+  const rows = cutRows(input);
+  const heads = CUT_HEADS.map((h, i) => (i > 1 && i < 11 ? `#${h}` : h));
+  const use = cutterUse(rows, input.shop);
+  const cost = costOf(input.programs, use, input.shop);
+  const wear = table(
+    "Length in wood by cutter, at most",
+    ["cutter", "name", "#in wood, m", "#share of its life"],
+    use.map((u) => [
+      `T${u.cutter.number}`,
+      u.cutter.name,
+      (u.inWood / 1000).toFixed(1),
+      u.life === null ? "not stated" : `${(100 * u.life).toFixed(0)} %`,
+    ]),
+  );
+  return `${table(
+    "Cuts in order: speeds, loads, times, and what limited them",
+    heads,
+    rows.map((r) => cutCells(r, timeText)),
+  )}<p class="soft">${e(CUT_UNITS)} ${e(forcesSay(input.shop))}</p>${wear}${cost === null ? "" : `<p>${e(cost.says)}</p>`}`;
 }
 
 function steps(input: ReportInput): string {

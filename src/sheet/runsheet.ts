@@ -1,9 +1,11 @@
 import type { Solid } from "../holding/types.ts";
 import { radToDeg } from "../units/index.ts";
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS, EXPOSURE, hoursAt } from "./cautions.ts";
+import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay } from "./cut-rows.ts";
 import { pdf } from "./draw/pdf.ts";
 import type { Drawing } from "./draw/types.ts";
 import { blankDrawing, holdingMarks, markingDrawing } from "./drawings/blank.ts";
+import { centsDrawing } from "./drawings/cents.ts";
 import { dim, shortHash } from "./drawings/common.ts";
 import { cuttersDrawing } from "./drawings/cutters.ts";
 import { headstockDrawing } from "./drawings/headstock.ts";
@@ -13,6 +15,7 @@ import { sectionsDrawing } from "./drawings/sections.ts";
 import { sideDrawing } from "./drawings/side.ts";
 import { fretRows } from "./fret-rows.ts";
 import type { ReportInput, RunSheetInput } from "./input.ts";
+import { figureRow, meaningOf } from "./meaning-rows.ts";
 import { Flow, type Paper } from "./page/flow.ts";
 import { proofPages } from "./page/proof-pages.ts";
 import { stepPages } from "./page/step-pages.ts";
@@ -44,9 +47,11 @@ export function runSheetPages(input: ReportInput, paper: Paper): Drawing[] {
   findings(flow, input);
   blankPages(flow, input);
   cutterPages(flow, input);
+  cutPages(flow, input);
   stepPages(flow, input);
   proofPages(flow, input);
   neckPages(flow, input);
+  figuresPage(flow, input);
   fretTable(flow, input);
   signOff(flow);
   return flow.done();
@@ -316,6 +321,28 @@ function cutterPages(flow: Flow, input: ReportInput): void {
   );
 }
 
+/** Every cut with its speeds, what it asks of cutter and machine, its time, and what bound it. */
+function cutPages(flow: Flow, input: ReportInput): void {
+  if (input.plan.cuts.length === 0) return;
+  const rows = cutRows(input);
+  flow.newPage("Cuts", "landscape");
+  flow.heading("Cuts: speeds, loads, and what limited them");
+  const shares = [2.2, 0.7, 0.8, 0.8, 0.9, 0.9, 0.9, 0.8, 0.8, 0.8, 1.3, 4];
+  flow.table(
+    CUT_HEADS.map((head, i) => ({ head, share: shares[i]!, ...(i > 1 && i < 11 ? { align: "right" as const } : {}) })),
+    rows.map((r) => cutCells(r, timeText)),
+    { size: 2.4 },
+  );
+  flow.paragraph(`${CUT_UNITS} ${forcesSay(input.shop)}`, { size: 2.6, ink: "soft" });
+  const use = cutterUse(rows, input.shop);
+  flow.paragraph(
+    `Length in wood, at most: ${use.map((u) => `T${u.cutter.number} ${(u.inWood / 1000).toFixed(1)} m${u.life === null ? "" : ` (${(100 * u.life).toFixed(0)} % of its life)`}`).join(", ")}.`,
+    { size: 2.6 },
+  );
+  const cost = costOf(input.programs, use, input.shop);
+  if (cost !== null) flow.paragraph(cost.says, { size: 2.6 });
+}
+
 function neckPages(flow: Flow, input: ReportInput): void {
   const { neck } = input;
   const pages: readonly [string, (s: number) => Drawing, number][] = [
@@ -341,6 +368,25 @@ function fretTable(flow: Flow, input: ReportInput): void {
     table.rows,
   );
   flow.paragraph(table.check);
+}
+
+/** The short list of what the neck means, and the cents chart: one page, the report has the rest. */
+function figuresPage(flow: Flow, input: ReportInput): void {
+  const meaning = meaningOf(input);
+  if (meaning === null) return;
+  flow.newPage("Figures of this neck");
+  flow.heading("Figures of this neck");
+  flow.paragraph("What it means for player and wood, each with the band it may lie in; sources and the rest are in report.html.");
+  flow.table(
+    [
+      { head: "what", share: 5 },
+      { head: "value", share: 1.3, align: "right" },
+      { head: "unit", share: 1 },
+      { head: "band", share: 2.2, align: "right" },
+    ],
+    meaning.figures.filter((f) => f.short).map((f) => [...figureRow(f)]),
+  );
+  flow.figure(centsDrawing(input.neck, flow.width));
 }
 
 function signOff(flow: Flow): void {

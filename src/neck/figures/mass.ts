@@ -184,7 +184,7 @@ export function feel(neck: Neck, tol: Tolerances, out: Figure[]): AlongNeck[] {
   // sanding `t` off a surface all around takes 2 pi t of girth at the most (a convex section), and girth times t of area
   const off = 2 * Math.PI * tol.thickness * 0.5 + 2 * tol.dimension * 0.5;
   for (const [name, x] of [
-    ["nut", 1],
+    ["the nut", 1],
     ["fret 1", neck.fretAt(1)],
     ["fret 5", neck.fretAt(5)],
     ["fret 7", neck.fretAt(7)],
@@ -193,12 +193,12 @@ export function feel(neck: Neck, tol: Tolerances, out: Figure[]): AlongNeck[] {
   ] as const) {
     if (x > neck.places.heelFront) continue;
     const g = girth(neck, x);
-    const id = name.replace(" ", "-");
+    const id = name.replace("the ", "").replace(" ", "-");
     out.push(
       plusMinus(
         {
           id: `girth-${id}`,
-          what: `around the neck at the ${name}`,
+          what: `around the neck at ${name}`,
           unit: "mm",
           source: "exact geometry; band: half the tolerance of thickness all around",
           ...(name === "fret 1" || name === "fret 12" ? { short: true as const } : {}),
@@ -207,7 +207,7 @@ export function feel(neck: Neck, tol: Tolerances, out: Figure[]): AlongNeck[] {
         off,
       ),
       plusMinus(
-        { id: `area-${id}`, what: `section at the ${name}`, unit: "mm2", source: "exact geometry; band as above" },
+        { id: `area-${id}`, what: `section at ${name}`, unit: "mm2", source: "exact geometry; band as above" },
         area(x),
         g * tol.thickness * 0.5 + tol.dimension,
       ),

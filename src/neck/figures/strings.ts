@@ -265,12 +265,11 @@ export function intonation(neck: Neck, strings: readonly StringAnswer[] | null, 
     const name = `string ${s.string}, ${s.pitch}`;
     const offset = (id: string, what: string, f: (a: typeof nominal) => number): Figure =>
       plusMinus({ id: `${id}-${s.string}`, what: `${what} ${name}`, unit: "mm", source: INTONATION_SOURCE }, f(nominal), spreadOf(f));
-    const left = (k: number, id: string, what: string): Figure =>
-      plusMinus(
-        { id: `${id}-${s.string}`, what: `largest error of ${name}, ${what}`, unit: "cent", source: INTONATION_SOURCE },
-        nominal.cents[k],
-        spreadOf((a) => a.cents[k]),
-      );
+    const left = (k: number, id: string, what: string): Figure => {
+      const [value, by] = [nominal.cents[k], spreadOf((a) => a.cents[k])];
+      const said = { id: `${id}-${s.string}`, what: `largest error of ${name}, ${what}`, unit: "cent", source: INTONATION_SOURCE };
+      return between(said, value, [Math.max(0, value - by), value + by]);
+    };
     out.push(
       offset("saddle", "saddle back, nut as it is, for", (a) => a.saddle),
       offset("saddle-both", "saddle back, nut moved too, for", (a) => a.both.saddle),
