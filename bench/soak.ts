@@ -1,5 +1,6 @@
 // Random orders through everything: `npm run soak -- --count 20 --seed 1 [--cell 0.3]`
 // Each sound order is made and proved in both example shops, twice, and the folder proved again; what must always hold is checked:
+// docs/plans.md is compared with what its command would write now;
 // no crash, the same bytes twice, a proof without a stop when the plan had none. The same count and seed give the same run.
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -12,6 +13,7 @@ import { proveFolder } from "../src/job/prove-folder.ts";
 import { writeFolder } from "../src/job/write.ts";
 import { writeOrder } from "../src/spec/write.ts";
 import { soundOrder } from "../test/arbitrary.ts";
+import { PLANS_FILE, PLANS_ORDER, PLANS_SHOPS, plansText } from "./plans-text.ts";
 
 function option(name: string, fallback: number): number {
   const at = process.argv.indexOf(`--${name}`);
@@ -33,6 +35,9 @@ const failures: string[] = [];
 let proved = 0;
 let stopped = 0;
 const digest = (made: Made): string => sha256((made.files ?? []).map((f) => `${f.path} ${sha256(f.bytes)}`).join("\n"));
+
+if (readFileSync(`docs/${PLANS_FILE}`, "utf8") !== plansText(PLANS_ORDER, PLANS_SHOPS, (path) => readFileSync(path)))
+  failures.push("docs/plans.md is not what npm run plans writes now: run it");
 
 const orders = fc.sample(soundOrder(), { numRuns: count, seed });
 for (const [k, order] of orders.entries()) {

@@ -1,4 +1,5 @@
 import { planHolding } from "../holding/index.ts";
+import { DEFAULT_FORCE, forceSays } from "../materials/cutting-force.ts";
 import { type Figure, type Figures, figuresOf } from "../neck/figures/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import { checkHardware } from "../spec/index.ts";
@@ -19,6 +20,8 @@ export interface Checked {
   readonly meaning: Figures | null;
   /** Figures of the neck it is held beside; null without one, or when that one is stopped. */
   readonly beside: { readonly name: string; readonly figures: readonly Figure[] } | null;
+  /** Where the shop's law of cutting forces comes from, in words; null without a shop. */
+  readonly forces: string | null;
 }
 
 /** Everything that can be said of an order (and a shop) before a path is planned; `besideSource`: another order to hold its figures beside. */
@@ -29,7 +32,7 @@ export function checkSources(orderSource: Source, shopSource: Source | null, bes
   const findings: Finding[] = [...order.findings, ...(shop?.findings ?? [])];
   if (other !== null && other.value === null) findings.push(...other.findings);
   if (order.value === null || (shop !== null && shop.value === null) || (other !== null && other.value === null)) {
-    return { readable: false, findings, blocking: findings, overridden: [], meaning: null, beside: null };
+    return { readable: false, findings, blocking: findings, overridden: [], meaning: null, beside: null, forces: null };
   }
   const neck = makeNeck(order.value);
   findings.push(...neck.findings);
@@ -39,7 +42,8 @@ export function checkSources(orderSource: Source, shopSource: Source | null, bes
   if (meaning) findings.push(...meaning.findings);
   const { blocking, overridden } = judge(findings, order.value.overrides);
   const beside = other?.value ? besideOf(other.value) : null;
-  return { readable: true, findings, blocking, overridden, meaning, beside };
+  const forces = shop?.value ? forceSays(shop.value.coefficients ?? DEFAULT_FORCE) : null;
+  return { readable: true, forces, findings, blocking, overridden, meaning, beside };
 }
 
 function besideOf(order: OrderSpec): Checked["beside"] {

@@ -43,13 +43,14 @@ export async function check(io: Io, orderPath: string, o: Options): Promise<Exit
       ? { figures, ...(result.beside ? { beside: result.beside } : {}), heads: result.meaning?.heads, woods: result.meaning?.woods }
       : {};
     io.out(
-      `${JSON.stringify({ command: "check", exitCode: code, findings: result.findings, overridden: result.overridden, ...meant }, null, 2)}\n`,
+      `${JSON.stringify({ command: "check", exitCode: code, findings: result.findings, overridden: result.overridden, forces: result.forces, ...meant }, null, 2)}\n`,
     );
     return code;
   }
   io.out(findingsText(io, result.findings, new Set(result.overridden.map((x) => x.rule))));
   if (figures.length > 0) io.out(figuresText(figures, result.beside, all));
   if (all && result.meaning) io.out(woodsText(result.meaning.woods));
+  if (result.forces !== null) io.out(`${paint(io, "dim", result.forces)}\n`);
   const names = o.shop === undefined ? orderPath : `${orderPath} in ${o.shop}`;
   if (code === EXIT.sound) io.out(`${paint(io, ["bold", "green"], "sound")}  ${names}: ${countText(result.findings)}\n`);
   else if (code === EXIT.stopped) io.out(`${paint(io, ["bold", "red"], "stopped")}  ${names}: ${countText(result.findings)}\n`);
