@@ -4,6 +4,7 @@ import { type Made, makeJob } from "../src/job/make.ts";
 import { makePool } from "../src/job/pool.ts";
 import type { Source } from "../src/job/source.ts";
 import { writeFiles } from "../src/job/write.ts";
+import { orderSource } from "../test/examples.ts";
 
 /*
  * npm run figures: makes and proves every example order in every example shop and writes what the proof measured into
@@ -38,7 +39,7 @@ const cases: Case[] = [];
 for (const order of named(".order.json")) {
   for (const shop of named(".shop.json")) {
     const pool = makePool(2);
-    const made = await makeJob(source(`examples/${order}`), source(`examples/${shop}`), { cell: CELL, paper: "A4", pool });
+    const made = await makeJob(orderSource(`examples/${order}`), source(`examples/${shop}`), { cell: CELL, paper: "A4", pool });
     await pool.close();
     cases.push({ order: nameOf(order), shop: nameOf(shop), made });
     console.log(`${nameOf(order)} in ${nameOf(shop)}: ${made.blocking.length === 0 ? "proved" : "STOPPED"}`);

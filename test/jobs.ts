@@ -3,12 +3,14 @@ import { join } from "node:path";
 import { planHolding } from "../src/holding/index.ts";
 import { cuspsOf, engagementOf } from "../src/job/job-file.ts";
 import { groupCuts } from "../src/job/programs.ts";
+import { readOrder } from "../src/job/source.ts";
 import { writePrograms } from "../src/job/write-programs.ts";
 import { makeNeck } from "../src/neck/index.ts";
 import { planCuts } from "../src/paths/index.ts";
 import type { ProofInput } from "../src/proof/types.ts";
-import { parseOrder, parseShop } from "../src/spec/index.ts";
+import { parseShop } from "../src/spec/index.ts";
 import type { Finding } from "../src/units/index.ts";
+import { orderSource } from "./examples.ts";
 import { root } from "./sources.ts";
 
 /** The orders that the default plan cuts whole, and the shops. */
@@ -22,7 +24,7 @@ export interface Planned {
 
 /** An example order on an example shop, from its file to its programs, in this process and without any disk of its own. */
 export function planned(order: string, shop: string, cell: number): Planned {
-  const o = parseOrder(readFileSync(join(root, `examples/${order}.order.json`)));
+  const o = readOrder(orderSource(join(root, `examples/${order}.order.json`)));
   const s = parseShop(readFileSync(join(root, `examples/${shop}.shop.json`)));
   if (!o.value || !s.value) throw new Error(`${order}, ${shop}: the examples must be readable`);
   const neck = makeNeck(o.value);
