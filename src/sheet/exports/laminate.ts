@@ -42,7 +42,7 @@ export function laminatePage(flow: Flow, input: ExportInput): void {
       hundredths(s.width + PLANING),
       hundredths(from),
       hundredths(at0),
-      hundredths(at0 - input.blank.placement.centreFromDatum),
+      i + 1 < order.length ? hundredths(at0 - input.blank.placement.centreFromDatum) : "–",
     ];
   });
   flow.table(

@@ -30,7 +30,7 @@ export function sampled(
   const halve = (t0: number, p0: XY, t1: number, p1: XY, depth: number): void => {
     let far = depth < 2;
     for (let k = 1; k <= 5 && !far; k++) far = fromChord(f(t0 + ((t1 - t0) * k) / 6), p0, p1) > 0.7 * tolerance;
-    if (!far || depth > 20) {
+    if (!far || depth > 34) {
       out.push(p1);
       return;
     }

@@ -66,17 +66,17 @@ export function tilesOf(width: number, height: number, roomX: number, roomY: num
 export function tileDrawing(d: Drawing, t: Tile): Drawing {
   const pen = new Pen();
   pen.items.push(...shifted(windowOf(plainItems(d.items), t), -t.x, -t.y));
-  const cut = (a: XY, b: XY, says: string, at: XY, turn: number): void => {
+  const cut = (a: XY, b: XY, says: string, at: XY, anchor: "start" | "end"): void => {
     pen.line("phantom", a, b, { ink: "soft", layer: "cut-line" });
-    pen.text(at, says, SIZE.small, { ink: "soft", turn });
+    pen.text(at, says, SIZE.small, { ink: "soft", anchor });
   };
   if (t.cutX !== null) {
     const x = t.cutX - t.x;
-    cut([x, 0], [x, t.height], `cut here, lay on ${next(t.name, 0, 1)}`, [x - 0.8, t.height - 2], -90);
+    cut([x, 0], [x, t.height], `cut here, lay on ${next(t.name, 0, 1)}`, [x - 1.2, 2.4], "end");
   }
   if (t.cutY !== null) {
     const y = t.cutY - t.y;
-    cut([0, y], [t.width, y], `cut here, lay on ${next(t.name, 1, 0)}`, [2, y - 0.8], 0);
+    cut([0, y], [t.width, y], `cut here, lay on ${next(t.name, 1, 0)}`, [2, y - 0.8], "start");
   }
   for (const m of t.marks) registerMark(pen, [m[0] - t.x, m[1] - t.y]);
   return { ...d, id: `${d.id}-${t.name}`, title: `${d.title}, sheet ${t.name}`, width: t.width, height: t.height, items: pen.items };
