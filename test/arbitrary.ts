@@ -58,6 +58,8 @@ export function fromSchema(node: Node): fc.Arbitrary<unknown> {
   if (node.type === "boolean") return fc.boolean();
   if (node.type === "integer") return fc.integer({ min: node.minimum ?? 0, max: node.maximum ?? 100 });
   if (node.type === "number") return between(node.minimum ?? 0, node.maximum ?? 1);
+  if (node.pattern?.toString().includes("\\d{4}")) return fc.constantFrom("2026-03-31", "2025-11-02");
+  if (node.pattern?.toString().includes("[sS][vV][gG]")) return fc.constantFrom("head.svg", "drawings/head of mine.DXF");
   if (typeof node.pattern === "string")
     return node.pattern.includes("A-Z") ? fc.constantFrom("NK-001", "SP-131") : fc.constantFrom("loan-one", "a", "b-2");
   return fc.string({ minLength: 1, maxLength: 20 });

@@ -14,6 +14,7 @@ const file = z
   .min(1)
   .max(200)
   .meta({
+    pattern: INSIDE.source,
     title: "Drawing",
     description:
       "File of the outline, .dxf or .svg, named from the order's folder, in it or below, with forward slashes. It is copied into the job folder.",

@@ -1,6 +1,8 @@
 import { bytes, circle, dxfFile, heavy, light, line, type Pairs, spline, svgFile } from "./write.ts";
 
-/* Drawings that are broken, odd or hostile, all of our own making, and what must be said of each. */
+/*
+ * Drawings that are broken, odd or hostile, all of our own making, and what must be said of each. One file because it is one table.
+ */
 
 export interface Bad {
   readonly name: string;
