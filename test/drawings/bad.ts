@@ -1,3 +1,4 @@
+import type { DrawingOptions } from "../../src/spec/drawing/index.ts";
 import { bytes, circle, dxfFile, heavy, light, line, type Pairs, spline, svgFile } from "./write.ts";
 
 /*
@@ -12,6 +13,7 @@ export interface Bad {
   readonly rule: string;
   /** Its place names this. */
   readonly where: RegExp;
+  readonly options?: DrawingOptions;
   /** A repair or a note: the outline is read all the same, and is the plain one of 120 x 60 mm. */
   readonly repaired?: true;
 }
@@ -481,5 +483,55 @@ export const BAD: readonly Bad[] = [
     make: svg(PATH, 'width="200mm" height="190mm" viewBox="0 0 200 200"'),
     rule: "SP-323",
     where: /svg/,
+  },
+  { name: "asked to close gaps of 3 mm", kind: "dxf", make: dxf(BOX), options: { closeWithin: 3 }, rule: "SP-307", where: /closeWithin/ },
+  {
+    name: "texts and points beside the outline",
+    kind: "dxf",
+    make: dxf([...BOX, [0, "TEXT"], [8, "0"], [1, "head"], [0, "POINT"], [8, "0"], [10, 1], [20, 1]]),
+    rule: "SP-315",
+    where: /the drawing/,
+    repaired: true,
+  },
+  {
+    name: "read in another unit than it states",
+    kind: "dxf",
+    make: dxf(BOX, { insUnits: 5 }),
+    options: { unit: "mm" },
+    rule: "SP-321",
+    where: /unit/,
+    repaired: true,
+  },
+  {
+    name: "an open line inside the outline",
+    kind: "dxf",
+    make: dxf([...BOX, ...line({ x: 40, y: 50 }, { x: 60, y: 51 })]),
+    rule: "SP-337",
+    where: /LINE at line \d+: x 50, y 50\.5 mm/,
+    repaired: true,
+  },
+  {
+    name: "3000 lines from one place",
+    kind: "dxf",
+    make: dxf(Array.from({ length: 3000 }, (_, k) => line(at(0), { x: 50 * Math.cos(k), y: 50 * Math.sin(k) })).flat()),
+    rule: "SP-338",
+    where: /the drawing/,
+  },
+  {
+    name: "an outline of half a square millimetre",
+    kind: "dxf",
+    make: dxf(
+      light(
+        [
+          [0, 0],
+          [1, 0],
+          [1, 0.5],
+          [0, 0.5],
+        ],
+        true,
+      ),
+    ),
+    rule: "SP-339",
+    where: /the drawing/,
   },
 ];
