@@ -51,7 +51,8 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
   const jobPath = join(folder, "job.json");
   const job = parseJobFile(await readText(jobPath, "job file", MAX_JOB_BYTES, disk), jobPath);
   const findings: Finding[] = [];
-  const order = readOrder(await readOrderSource(join(folder, "order.json"), disk));
+  const orderSource = await readOrderSource(join(folder, "order.json"), disk);
+  const order = readOrder(orderSource);
   const shop = readShop({
     path: join(folder, "shop.json"),
     bytes: await readInput(join(folder, "shop.json"), "shop", MAX_SOURCE_BYTES, disk),
@@ -64,8 +65,11 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
       "make the folder again",
     );
   }
+  // the order's hash is of its drawing too: say which of the two it was
+  const { drawing } = job.order;
+  const redrawn = drawing !== undefined && orderSource.drawing !== undefined && sha256(orderSource.drawing) !== drawing.sha256;
   for (const [file, was, is] of [
-    ["order.json", job.order.sha256, order.sha256],
+    [redrawn ? drawing.file : "order.json", job.order.sha256, order.sha256],
     ["shop.json", job.shop.sha256, shop.sha256],
   ] as const) {
     if (was !== is) findings.push(changed(file, was, is));
