@@ -183,6 +183,7 @@ export function conditionsFor(cutter: Cutter, machine: Machine, density: number,
   const feed = Math.max(1, floorTo(feedFrom(s.perTooth, flutes, s.rpm) * 60, 1)) / 60;
   s = at(s.depth, (feed * 60) / (flutes * s.rpm), s.rpm, s.by);
   const { loads } = s;
+  const still = at(s.depth, 0, s.rpm, s.by);
   return {
     rpm: s.rpm,
     feed,
@@ -200,6 +201,8 @@ export function conditionsFor(cutter: Cutter, machine: Machine, density: number,
     torque: loads.torque,
     engagement: loads.engagement,
     removal: loads.removal,
+    edgeOnly: { force: still.loads.peak, bend: still.bend, shows: still.shows, power: still.loads.power },
+    bendLimit: bendMost,
     thinning: loads.chip > 0 ? s.perTooth / loads.chip : 1,
   };
 }
@@ -261,6 +264,13 @@ function drilling(cutter: Cutter, machine: Machine, density: number, ask: Ask): 
     torque: (power * 60_000) / (2 * Math.PI * rpm),
     engagement: 2 * Math.PI,
     removal,
+    edgeOnly: {
+      force: lips(0),
+      bend: lips(0) / machine.stiffness.z,
+      shows: lips(0) / machine.stiffness.z,
+      power: (lips(0) * rimSpeed(cutter.diameter, rpm)) / 2,
+    },
+    bendLimit: bendMost,
     thinning: 1,
   };
 }

@@ -46,7 +46,7 @@ export interface WoodState {
 export interface Loads {
   /** Thickest chip of a tooth. */
   readonly chip: Mm;
-  /** How far round the cutter the wood goes, at the widest slice. */
+  /** How far round the cutter the wood goes, at the top of the depth. */
   readonly engagement: Rad;
   /** Largest force across the axis at any moment of a turn. */
   readonly peak: Newton;
@@ -161,7 +161,7 @@ export function passLoads(pass: Pass, wood: WoodState): Loads {
   return {
     ...worst,
     chip: perTooth * chipShare(profile, step, depth),
-    engagement: slices.reduce((m, s) => Math.max(m, s.theta), 0),
+    engagement: slices.at(-1)?.theta ?? 0,
     power,
     removal,
     specific: removal > 0 ? power / removal : 0,

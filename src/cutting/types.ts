@@ -40,6 +40,10 @@ export interface Conditions {
   readonly engagement?: Rad;
   /** Wood taken off at this feed, mm3/s. */
   readonly removal?: number;
+  /** The same at no feed, when the edge only parts and rubs: what is between goes with the feed per tooth. */
+  readonly edgeOnly?: { readonly force: Newton; readonly bend: Mm; readonly shows: Mm; readonly power: Watt };
+  /** Most bend (of what shows) that this kind of cut may have. */
+  readonly bendLimit?: Mm;
   /** Feed per tooth over thickest chip, to follow a change of engagement along the path. */
   readonly thinning?: number;
 }

@@ -12,6 +12,7 @@ import { sectionsDrawing } from "./drawings/sections.ts";
 import { sideDrawing } from "./drawings/side.ts";
 import { fretRows } from "./fret-rows.ts";
 import type { ReportInput } from "./input.ts";
+import { loadCharts } from "./load-charts.ts";
 import { mapImage } from "./map-image.ts";
 import { mapFigure } from "./proof-figure.ts";
 import { meaning } from "./report-meaning.ts";
@@ -58,6 +59,7 @@ ${proof(input)}
 ${meaning(input)}
 ${drawings(input)}
 ${programs(input)}
+${loads(input)}
 ${steps(input)}
 ${frets(input)}
 </main>
@@ -73,6 +75,7 @@ const SECTIONS: readonly (readonly [string, string])[] = [
   ["meaning", "What it means"],
   ["drawings", "Drawings"],
   ["programs", "Programs"],
+  ["loads", "Loads"],
   ["steps", "Steps"],
   ["frets", "Fret table"],
 ];
@@ -251,6 +254,14 @@ function cutTable(input: ReportInput): string {
     heads,
     rows.map((r) => cutCells(r, timeText)),
   )}<p class="soft">${e(CUT_UNITS)} ${e(forcesSay(input.shop))}</p>${wear}${cost === null ? "" : `<p>${e(cost.says)}</p>`}`;
+}
+
+/** Engagement, chip, force, bend and power along every program, over its time. */
+function loads(input: ReportInput): string {
+  const charts = loadCharts(input, COLUMN);
+  if (charts.length === 0) return section("loads", "Loads", "<p>No program, no loads.</p>");
+  const intro = `<p>Engagement and depth as planned, chip, force, bend and power at the speed that the clock gives each move. ${e(forcesSay(input.shop))}</p>`;
+  return section("loads", "Loads", intro + charts.map((d) => figure(d)).join("\n"));
 }
 
 function steps(input: ReportInput): string {
