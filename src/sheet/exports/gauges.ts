@@ -16,7 +16,7 @@ export interface GaugePlace {
 
 /** Card left beside and below the section, mm. */
 const EAR = 12;
-const BELOW = 13;
+const BELOW = 11;
 /** Widest that a sheet of Letter, the narrower paper lying, shows whole. */
 const ROOM = 249;
 
@@ -81,18 +81,19 @@ export function gaugesDrawing(neck: Neck): Drawing {
   const lows = places.map((g) => Math.min(...backAcross(neck, g.x).map((q) => q[1])));
   const cell = Math.max(40, ...spans.map(([lo, hi]) => 2 * Math.max(-lo, hi))) + 2 * EAR + 4;
   const over = Math.max(...places.map((g) => neck.boardTop(g.x, 0)), 0) + 5;
-  const deep = -Math.min(...lows, -10) + BELOW + 2;
   // as many beside each other as either paper takes
   const columns = Math.max(1, Math.min(places.length, Math.floor((ROOM - 8) / cell)));
   const rows = Math.ceil(places.length / columns);
+  const deep = Array.from({ length: rows }, (_, r) => BELOW + 2 - Math.min(-10, ...lows.slice(r * columns, (r + 1) * columns)));
+  const above = (row: number): number => deep.slice(0, row).reduce((sum, d) => sum + over + d, 0);
   const pen = new Pen();
   let first: XY = [4 + cell / 2, over];
   places.forEach((g, i) => {
-    const origin: XY = [4 + cell * ((i % columns) + 0.5), over + Math.floor(i / columns) * (over + deep)];
+    const origin: XY = [4 + cell * ((i % columns) + 0.5), over + above(Math.floor(i / columns))];
     if (i === 0) first = origin;
     drawGauge(pen, neck, g, uprightView(origin, 1), lows[i]);
   });
-  const height = rows * (over + deep) + 9;
+  const height = above(rows) + 9;
   scaleBar(pen, [4, height - 3], "x");
   return {
     id: "gauges",
@@ -119,7 +120,7 @@ function drawGauge(pen: Pen, neck: Neck, g: GaugePlace, view: View, low: number)
   pen.path("narrow", pathOf(view, boardAcross(neck, g.x), false), { layer: "SECTIONS" });
   pen.line("narrow", at(view, lo, 0), at(view, hi, 0), { layer: "SECTIONS" });
   pen.line("centre", at(view, 0, neck.boardTop(g.x, 0) + 2), at(view, 0, floor + 1), { layer: "CENTRELINE" });
-  const [cx, cy] = at(view, 0, floor + 5);
+  const [cx, cy] = at(view, 0, floor + 4.6);
   pen.text([cx + 2, cy], g.says, SIZE.small, { layer: "NOTES" });
   pen.text([cx - 2, cy], `${dim(-low)} deep`, SIZE.small, { anchor: "end", layer: "NOTES" });
   const right = upperSide(neck);

@@ -1,3 +1,4 @@
+import { answersOf, USUAL_TOLERANCES } from "../../neck/figures/index.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { HardwareSpec } from "../../spec/types.ts";
 import type { Mm, Rad } from "../../units/index.ts";
@@ -36,6 +37,11 @@ export interface NutSlot {
   readonly aside: Rad;
   /** By how much it falls behind the nut, winding WINDING_HEIGHT over the face (on the roller of a slotted head); null without a post. */
   readonly fall: Rad | null;
+  /** Intonation model: how far the string's end would stand nearer the bridge, and its saddle farther off; null when pitches or gauges are not known. */
+  readonly towardBridge: Mm | null;
+  readonly saddleBack: Mm | null;
+  /** The model took usual gauges because the order gives none. */
+  readonly assumed: boolean;
 }
 
 /** The nut as a part to make: lengths in mm, along the nut, which may stand askew. */
@@ -59,6 +65,12 @@ export interface NutBlank {
   readonly slots: readonly NutSlot[];
 }
 
+/** String diameters that the order gives, bass to treble; empty when it gives none. */
+const given = (neck: Neck): readonly Mm[] => {
+  const { gauges, diameters, count } = neck.order.strings;
+  return gauges?.length === count ? gauges : diameters.length === count ? diameters : [];
+};
+
 /** The nut of an order. `hardware`: the shop's shelf, for the height of the wire's crown. */
 export function nutBlank(neck: Neck, hardware: HardwareSpec | null): NutBlank {
   const o = neck.order;
@@ -78,7 +90,7 @@ export function nutBlank(neck: Neck, hardware: HardwareSpec | null): NutBlank {
   const seatDepth = neck.boardTop(0, 0) - nut.zFloor;
   const over = o.nut.zeroFret !== undefined ? -UNDER_ZERO : START_ABOVE;
   const floorHeight = seatDepth + crown.height + over;
-  const thickest = Math.max(0, ...o.strings.diameters);
+  const thickest = Math.max(0, ...given(neck));
   const topHeight = floorHeight + (thickest > 0 ? thickest / 2 : 0.6);
   const radius = neck.boardRadius(0) * (1 + nut.slope * nut.slope);
   const lengthFront = length(frontHigh, frontLow);
@@ -105,7 +117,10 @@ function slotsOf(neck: Neck, low: Mm, high: Mm, stretch: number, floor: Mm): Nut
   const { nut } = neck.features;
   const treble = o.hand === "left" ? -1 : 1;
   const bassEnd = treble > 0 ? low : high;
-  const { diameters } = o.strings;
+  const diameters = given(neck);
+  // a zero fret ends the strings itself: the nut has nothing to give
+  const answers =
+    (o.frets.kind ?? "frets") === "frets" && o.frets.count > 0 && o.nut.zeroFret === undefined ? answersOf(neck, USUAL_TOLERANCES) : null;
   const places = Array.from({ length: n }, (_, k) => {
     const s = n - k;
     let x = nut.xMax;
@@ -117,6 +132,7 @@ function slotsOf(neck: Neck, low: Mm, high: Mm, stretch: number, floor: Mm): Nut
     const toNext = next ? treble * (next.y - p.y) * stretch : null;
     const slope = neck.stringAt(p.s, p.x + 1) - p.y;
     const behind = behindNut(neck, p.s, p.x, p.y, floor);
+    const answer = answers?.find((a) => a.string === p.s);
     const half = p.diameter !== null && next?.diameter != null ? (p.diameter + next.diameter) / 2 : null;
     return {
       string: p.s,
@@ -130,6 +146,9 @@ function slotsOf(neck: Neck, low: Mm, high: Mm, stretch: number, floor: Mm): Nut
       front: treble * (Math.atan(slope) + Math.atan(nut.slope)),
       aside: behind === null ? 0 : treble * behind.aside,
       fall: behind === null ? null : behind.fall,
+      towardBridge: answer ? -answer.both.nut : null,
+      saddleBack: answer ? answer.both.saddle : null,
+      assumed: answer?.assumed ?? false,
     };
   });
 }

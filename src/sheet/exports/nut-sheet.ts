@@ -48,7 +48,7 @@ export function nutSheet(input: ExportInput, paper: Paper): Sheet {
     [
       "Stands",
       `${Math.abs(b.skew) < 1e-9 ? "square to the centreline" : `askew by ${degrees(Math.abs(b.skew))}, its ${b.skew * (o.hand === "left" ? -1 : 1) > 0 ? "treble" : "bass"} end nearer the bridge; all places below are along it`}; front face ${
-        o.nut.zeroFret !== undefined ? `${dim(o.nut.zeroFret)} behind the zero fret` : "where the scale begins (no set-back is ordered)"
+        o.nut.zeroFret !== undefined ? `${dim(o.nut.zeroFret)} behind the zero fret` : "where the scale begins (straight: no set-back)"
       }`,
     ],
     [
@@ -69,21 +69,23 @@ export function nutSheet(input: ExportInput, paper: Paper): Sheet {
   );
   flow.figure(elevation(input, b, flow.width), { caption: "Seen from the bridge" });
   flow.figure(strip(input, b, flow.width), { caption: "Paper strip to glue on the blank" });
+  flow.newPage("Slots");
   flow.heading("Slots");
   flow.paragraph(slotsSay(input), {});
   flow.table(
     [
-      { head: "string", share: 0.7, align: "right" },
+      { head: "string", share: 0.8, align: "right" },
       { head: "from bass end", share: 1.1, align: "right" },
       { head: "from centre", share: 1.1, align: "right" },
       { head: "to next, middles", share: 1.1, align: "right" },
       { head: "air to next", share: 1, align: "right" },
-      { head: "string ⌀", share: 0.9, align: "right" },
+      { head: "string ⌀", share: 1, align: "right" },
       { head: "slot width", share: 0.9, align: "right" },
       { head: "slot depth", share: 0.9, align: "right" },
       { head: "askew in front", share: 1.1, align: "right" },
       { head: "turns aside behind", share: 1.1, align: "right" },
       { head: "falls behind", share: 1, align: "right" },
+      { head: "end nearer bridge, if made so", share: 1.2, align: "right" },
     ],
     b.slots.map((s) => [
       `${s.string}`,
@@ -97,6 +99,7 @@ export function nutSheet(input: ExportInput, paper: Paper): Sheet {
       degrees(s.front),
       degrees(s.aside),
       s.fall === null ? "–" : degrees(s.fall),
+      s.towardBridge === null ? "–" : hundredths(s.towardBridge),
     ]),
     { size: 2.5 },
   );
@@ -106,6 +109,11 @@ export function nutSheet(input: ExportInput, paper: Paper): Sheet {
       neck.features.rollers.length > 0
         ? "Falls behind: to the top of the roller in its opening."
         : `Falls behind: to a winding ${dim(WINDING_HEIGHT)} mm above the headstock's face (${COMMON}; measure yours).`,
+      ...(b.slots.some((s) => s.towardBridge !== null)
+        ? [
+            `End nearer the bridge: what the intonation model asks of the nut when nut and saddle are both set back (J. Acoust. Soc. Am. 156(1), 683, 2024; \`check --figures\` has its bands). This order has a straight nut at the scale's beginning; a nut cut so needs its saddle as far back as ${b.slots.map((s) => hundredths(s.saddleBack ?? Number.NaN)).join(", ")} mm, string ${b.slots[0].string} to ${b.slots.at(-1)?.string}.${b.slots.some((s) => s.assumed) ? " Usual gauges are assumed: the order gives none." : ""}`,
+          ]
+        : []),
       `Slot widths are the string's diameter and ${dim(SLOT_EASE)} mm (${COMMON}). File to the last tenths with the strings on, the height over fret 1 measured, not by this sheet.`,
     ],
     { size: 2.7 },
@@ -121,7 +129,9 @@ function slotsSay(input: ExportInput): string {
       ? "Equal air between neighbouring strings, as ordered."
       : "Equal distances between the middles of neighbouring strings.";
   const gauges =
-    o.strings.diameters.length === 0 ? " The order gives no string diameters: widths and depths are left out; measure the strings." : "";
+    o.strings.diameters.length === 0 && o.strings.gauges === undefined
+      ? " The order gives no string diameters: widths and depths are left out; measure the strings."
+      : "";
   return `Outer strings ${dim(o.strings.spreadAtNut)} mm apart across the neck. ${how}${gauges}`;
 }
 
