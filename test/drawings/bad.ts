@@ -148,13 +148,13 @@ export const BAD: readonly Bad[] = [
     where: /unit/,
   },
   {
-    name: "100 000 tiny segments that do not close",
+    name: "20 000 tiny segments that do not close",
     kind: "dxf",
-    make: dxf(light(round(1e5).slice(0, -50), false)),
+    make: dxf(light(round(2e4).slice(0, -10), false)),
     rule: "SP-330",
     where: /x 1\d\d\.?\d*, y \d+/,
   },
-  { name: "a million tiny segments", kind: "svg", make: svg(`<path d="M20 20${"h.001".repeat(1e6)}z"/>`), rule: "SP-304", where: /path/ },
+  { name: "500 000 tiny segments", kind: "svg", make: svg(`<path d="M20 20${"h.001".repeat(5e5)}z"/>`), rule: "SP-304", where: /path/ },
   {
     name: "an entity from outside",
     kind: "svg",

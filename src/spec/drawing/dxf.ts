@@ -117,7 +117,7 @@ class Walk {
   /** `m` carries them into the drawing; `parent` is the layer that layer 0 of a block takes. */
   entities(list: readonly Entity[], m: Affine, parent: string | null, open: readonly string[]): void {
     for (const e of list) {
-      if (++this.visits > 4 * MAX_CURVES) {
+      if (++this.visits > 2 * MAX_CURVES) {
         refuse(
           LIMIT,
           placeOf(e),

@@ -275,7 +275,7 @@ class Walk {
     if (QUIET.has(n.tag)) return;
     const own = namesOf(n);
     const where = own.length > 0 ? `${n.tag} ${own[0].slice(0, 40)}` : n.tag;
-    if (++this.visits > 4 * MAX_CURVES)
+    if (++this.visits > 2 * MAX_CURVES)
       refuse(
         LIMIT,
         where,
