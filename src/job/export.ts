@@ -27,10 +27,10 @@ const SOLIDS: Readonly<Record<"stl" | "3mf" | "step", (neck: Neck) => SolidFile>
 export interface Exported {
   /** Null when the order or the shop cannot be read. */
   readonly files: readonly OutFile[] | null;
-  /** Kinds asked for that this neck does not have, each with its reason. */
-  readonly left: readonly { readonly kind: ExportKind; readonly why: string }[];
+  /** Kinds asked for that this neck does not have, each with its reason; `stopped` when a finding stands in the way. */
+  readonly left: readonly { readonly kind: ExportKind; readonly why: string; readonly stopped: boolean }[];
   readonly findings: readonly Finding[];
-  /** Stops that the order does not override; the files are written, and say so. */
+  /** Stops of the design that the order does not override; the files are written, and say so. */
   readonly blocking: readonly Finding[];
   readonly overridden: OrderSpec["overrides"];
 }
@@ -49,7 +49,9 @@ export async function exportOrder(
     return { files: null, left: [], findings, blocking: findings, overridden: [] };
   const input = inputOf(order.value, order.sha256, shop?.value ?? null, findings);
   const files: OutFile[] = [];
-  const left: { kind: ExportKind; why: string }[] = [];
+  const left: { kind: ExportKind; why: string; stopped: boolean }[] = [];
+  // what stands in the way of one kind of file is no fault of the design
+  const { blocking, overridden } = judge(findings, order.value.overrides);
   const asked = new Set(kinds);
   const fonts = await readFonts();
   for (const kind of EXPORT_KINDS) {
@@ -59,19 +61,18 @@ export async function exportOrder(
       // the three solids say the same of the same neck: once is enough
       for (const f of made.findings)
         if (!findings.some((g) => g.rule === f.rule && g.where === f.where && g.says === f.says)) findings.push(f);
-      if (made.bytes === null) left.push({ kind, why: made.findings.map((f) => f.says).join(" ") });
+      if (made.bytes === null) left.push({ kind, why: made.findings.map((f) => f.says).join(" "), stopped: true });
       else files.push({ path: `${input.orderName}.${kind}`, bytes: made.bytes });
       continue;
     }
     const made = flatExport(kind, input, paper);
-    if (made.none !== null) left.push({ kind, why: made.none });
+    if (made.none !== null) left.push({ kind, why: made.none, stopped: false });
     for (const t of made.texts) files.push({ path: t.path, bytes: new TextEncoder().encode(t.text) });
     for (const { path, sheet } of made.sheets) {
       const subject = `Order ${input.orderName}, SHA-256 ${input.orderHash}`;
       files.push({ path, bytes: await pdf(sheet.pages, fonts, { title: sheet.title, subject }) });
     }
   }
-  const { blocking, overridden } = judge(findings, order.value.overrides);
   return { files, left, findings, blocking, overridden };
 }
 

@@ -1,10 +1,12 @@
 import { spawnSync } from "node:child_process";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import svgpath from "svgpath";
 import { beforeAll, describe, expect, test } from "vitest";
-import { KINDS } from "../../src/cli/app.ts";
+import { KINDS, run } from "../../src/cli/app.ts";
+import type { Io } from "../../src/cli/io.ts";
+import { realDisk } from "../../src/job/disk.ts";
 import { EXPORT_KINDS } from "../../src/job/export.ts";
 import { closestOnCurve, curveBounds, curveLength, flatten } from "../../src/kernel/contour.ts";
 import type { Curve } from "../../src/kernel/curve.ts";
@@ -14,7 +16,20 @@ import { framed } from "../../src/sheet/drawings/common.ts";
 import { templatesOf } from "../../src/sheet/exports/index.ts";
 import { tiledTemplates } from "../../src/sheet/exports/templates.ts";
 import { chainsOf, OVERLAP, tileDrawing } from "../../src/sheet/exports/tiles.ts";
-import { bothWays, type Case, caseOf, densely, dxfPieces, farthest, nearest, orderBytes, type Piece, toPiece, type XY } from "./exports.ts";
+import {
+  bothWays,
+  type Case,
+  caseOf,
+  densely,
+  dxfPieces,
+  FLAT,
+  farthest,
+  nearest,
+  orderBytes,
+  type Piece,
+  toPiece,
+  type XY,
+} from "./exports.ts";
 import { ensureEzdxf, haveEzdxf } from "./ezdxf/setup.mjs";
 
 /*
@@ -28,7 +43,10 @@ const NAMES = ["loan-guitar", "loan-guitar-left", "loan-guitar-seven", "loan-gui
 const cases = new Map<string, Case>();
 const of = (name: string): Case => cases.get(name)!;
 beforeAll(async () => {
-  for (const name of NAMES) cases.set(name, await caseOf(orderBytes(name)));
+  // of these two the drawings and the tables are read
+  const some = ["dxf", "svg", "frets-csv"] as const;
+  for (const name of NAMES)
+    cases.set(name, await caseOf(orderBytes(name), name === "loan-guitar-left" || name === "loan-bass-fretless" ? some : FLAT));
 });
 const TEMPLATES = ["plan", "profile", "headstock", "gauges"] as const;
 
@@ -281,50 +299,51 @@ describe.each(NAMES)("SVG of %s", (name) => {
 });
 
 describe("sheets of a template", () => {
-  test.each(["loan-guitar", "loan-guitar-seven"] as const)("%s: put together they give the whole, and no more", (name) => {
-    for (const paper of ["A4", "Letter"] as const)
-      for (const { drawing, tiles } of tiledTemplates(of(name).neck, paper)) {
-        const whole = plainItems(drawing.items).flatMap((i) =>
-          i.kind === "text" || i.kind === "image" || ("fill" in i && i.fill) ? [] : chainsOf(i).flat(),
-        );
-        const seen = new Set<number>();
-        for (const t of tiles) {
-          const page = tileDrawing(drawing, t);
-          const pieces = plainItems(page.items)
-            .filter(
-              (i) =>
-                i.kind !== "text" && i.kind !== "image" && i.layer !== "register" && i.layer !== "cut-line" && !("fill" in i && i.fill),
-            )
-            .flatMap((i) => (i.kind === "text" || i.kind === "image" ? [] : chainsOf(i).flat()));
-          // exact length of what the window holds, from the whole by midpoints
-          let inside = 0;
-          whole.forEach((c, k) => {
-            const n = 400;
-            const step = curveLength(c) / n;
-            if (step === 0) return;
-            const b = curveBounds(c);
-            if (b.xMin > t.x + t.width || b.xMax < t.x || b.yMin > t.y + t.height || b.yMax < t.y) return;
-            if (c.kind === "line") {
-              inside += lineInside(c, t);
-              if (lineInside(c, t) > 0) seen.add(k);
-              return;
+  test.each([
+    ["loan-guitar", "A4"],
+    ["loan-guitar-seven", "Letter"],
+  ] as const)("%s on %s: put together they give the whole, and no more", (name, paper) => {
+    for (const { drawing, tiles } of tiledTemplates(of(name).neck, paper)) {
+      const whole = plainItems(drawing.items).flatMap((i) =>
+        i.kind === "text" || i.kind === "image" || ("fill" in i && i.fill) ? [] : chainsOf(i).flat(),
+      );
+      const seen = new Set<number>();
+      for (const t of tiles) {
+        const page = tileDrawing(drawing, t);
+        const pieces = plainItems(page.items)
+          .filter(
+            (i) => i.kind !== "text" && i.kind !== "image" && i.layer !== "register" && i.layer !== "cut-line" && !("fill" in i && i.fill),
+          )
+          .flatMap((i) => (i.kind === "text" || i.kind === "image" ? [] : chainsOf(i).flat()));
+        // exact length of what the window holds, from the whole by midpoints
+        let inside = 0;
+        whole.forEach((c, k) => {
+          const n = 400;
+          const step = curveLength(c) / n;
+          if (step === 0) return;
+          const b = curveBounds(c);
+          if (b.xMin > t.x + t.width || b.xMax < t.x || b.yMin > t.y + t.height || b.yMax < t.y) return;
+          if (c.kind === "line") {
+            inside += lineInside(c, t);
+            if (lineInside(c, t) > 0) seen.add(k);
+            return;
+          }
+          for (let m = 0; m < n; m++) {
+            const q = at(c, (m + 0.5) / n);
+            if (q[0] >= t.x && q[0] <= t.x + t.width && q[1] >= t.y && q[1] <= t.y + t.height) {
+              inside += step;
+              seen.add(k);
             }
-            for (let m = 0; m < n; m++) {
-              const q = at(c, (m + 0.5) / n);
-              if (q[0] >= t.x && q[0] <= t.x + t.width && q[1] >= t.y && q[1] <= t.y + t.height) {
-                inside += step;
-                seen.add(k);
-              }
-            }
-          });
-          const drawn = pieces.reduce((s, c) => s + curveLength(c), 0);
-          expect(Math.abs(drawn - inside), `${drawing.id} ${t.name} ${paper}`).toBeLessThan(0.6);
-          for (const c of pieces)
-            for (const q of densely([c], 1))
-              expect(q[0] > -1e-6 && q[0] < t.width + 1e-6 && q[1] > -1e-6 && q[1] < t.height + 1e-6).toBe(true);
-        }
-        expect(seen.size).toBe(whole.filter((c) => curveLength(c) > 1e-9).length);
+          }
+        });
+        const drawn = pieces.reduce((s, c) => s + curveLength(c), 0);
+        expect(Math.abs(drawn - inside), `${drawing.id} ${t.name} ${paper}`).toBeLessThan(0.6);
+        for (const c of pieces)
+          for (const q of densely([c], 1))
+            expect(q[0] > -1e-6 && q[0] < t.width + 1e-6 && q[1] > -1e-6 && q[1] < t.height + 1e-6).toBe(true);
       }
+      expect(seen.size).toBe(whole.filter((c) => curveLength(c) > 1e-9).length);
+    }
   });
 
   test.each(NAMES)("%s: windows cover, overlap enough, and every register mark stands on both sheets of its joint", (name) => {
@@ -548,7 +567,7 @@ describe("sheets for hands", () => {
   });
 
   test("rollers: a sheet for slotted heads alone; bores along the face a pitch apart, midway in the thickness", () => {
-    expect(of("loan-guitar").made.left).toEqual([{ kind: "rollers", why: expect.stringContaining("not slotted") }]);
+    expect(of("loan-guitar").made.left).toEqual([{ kind: "rollers", why: expect.stringContaining("not slotted"), stopped: false }]);
     const text = pdfText(of("loan-guitar-twelve").file("-rollers.pdf")).join("\n");
     const rows = [...text.matchAll(/^\s*(bass|treble)\s+(\d)\s+([\d.]+)\s+([\d.]+)\s+([\d.]+)\s+([\d.]+)\s+([\d.]+)/gm)].map((m) =>
       m.slice(3).map(Number),
@@ -575,6 +594,67 @@ describe("a design that is stopped", () => {
     }
     for (const f of made.made.files!.filter((q) => q.path.endsWith(".pdf")))
       expect(pdfText(f.bytes).join("\n"), f.path).toContain("This design is stopped");
+  });
+});
+
+describe("the command", () => {
+  test("writes what is asked, whole, beside what was there; its exit code tells what is missing", async () => {
+    const dir = mkdtempSync(join(tmpdir(), "neckwright-export-"));
+    try {
+      const order = join(dir, "loan-guitar.order.json");
+      writeFileSync(order, orderBytes("loan-guitar"));
+      mkdirSync(join(dir, "out"));
+      writeFileSync(join(dir, "out", "mine.txt"), "mine");
+      const ran = async (...args: string[]): Promise<{ code: number; out: string; err: string }> => {
+        const said = { out: "", err: "" };
+        const io: Io = {
+          out: (t) => {
+            said.out += t;
+          },
+          err: (t) => {
+            said.err += t;
+          },
+          terminal: false,
+          colour: false,
+          columns: 80,
+          signal: new AbortController().signal,
+          disk: realDisk,
+          workers: 0,
+        };
+        return { code: await run(["export", ...args, "--out", join(dir, "out")], io), ...said };
+      };
+      const sound = await ran(order, "--as", "frets-csv,nut");
+      expect(sound.code).toBe(0);
+      expect(readdirSync(join(dir, "out")).sort()).toEqual(["loan-guitar-frets.csv", "loan-guitar-nut.pdf", "mine.txt"]);
+      expect(sound.out.trim().split("\n")).toHaveLength(2);
+      const none = await ran(order, "--as", "rollers");
+      expect([none.code, none.out]).toEqual([1, ""]);
+      expect(none.err).toContain("no rollers");
+      const wrong = await ran(order, "--as", "nut,cake");
+      expect(wrong.code).toBe(2);
+      expect(wrong.err).toContain('"cake" is none of dxf, svg, pdf');
+      writeFileSync(order, "{}");
+      const bad = await ran(order, "--as", "dxf");
+      expect(bad.code).toBe(2);
+      expect(readdirSync(join(dir, "out"))).toHaveLength(3);
+    } finally {
+      rmSync(dir, { recursive: true, force: true });
+    }
+  });
+
+  test("an override stands on every sheet and in every drawing file", async () => {
+    const made = await caseOf(
+      orderBytes("loan-guitar", (o) => {
+        (o.headstock as { tuners: { pitch: number } }).tuners.pitch = 9;
+        o.overrides = [...new Set(of("loan-guitar").neck.findings.map((f) => f.rule)), "NK-001"].map((rule) => ({
+          rule,
+          reason: "a trial in waste wood",
+        }));
+      }),
+      ["dxf", "nut"],
+    );
+    expect(made.text("-plan.dxf")).toContain("the order overrides NK-001: a trial in waste wood");
+    expect(pdfText(made.file("-nut.pdf"))[0]).toContain("a trial in waste wood");
   });
 });
 

@@ -21,7 +21,7 @@ export async function exportFiles(io: Io, orderPath: string, o: ExportOptions): 
   if (made.files !== null) await writeFiles(o.out, made.files, { disk: io.disk, signal: io.signal });
   const files = (made.files ?? []).map((f) => join(o.out, f.path));
   // what was asked for by name and cannot be had is no success; what "all that apply" leaves out is
-  const missing = o.as === undefined ? [] : made.left;
+  const missing = made.left.filter((l) => o.as !== undefined || l.stopped);
   const code = made.files === null ? EXIT.badInput : made.blocking.length > 0 || missing.length > 0 ? EXIT.stopped : EXIT.sound;
   if (o.json) {
     io.out(

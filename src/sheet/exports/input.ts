@@ -26,8 +26,10 @@ export interface ExportInput {
 export function provenance(input: ExportInput): string[] {
   const out = [`order ${input.orderName}, SHA-256 ${input.orderHash}`, `neckwright ${input.version}`];
   const s = stoppedSays(input);
-  return s === null ? out : [...out, s];
+  return [...out, ...(s === null ? [] : [s]), ...overridesSay(input)];
 }
+
+const overridesSay = (input: ExportInput): string[] => input.neck.order.overrides.map((o) => `the order overrides ${o.rule}: ${o.reason}`);
 
 export const stoppedSays = (input: ExportInput): string | null => {
   if (input.blocking.length === 0) return null;
@@ -47,8 +49,10 @@ export const sheetFlow = (input: ExportInput, title: string, paper: Paper): Flow
     footLeft: `Neckwright ${input.version}. Lengths in mm. Order hash ${input.orderHash}`,
   });
 
-/** The first thing under a sheet's heading: a design that is stopped. */
+/** The first thing under a sheet's heading: what the order overrides, and a design that is stopped. */
 export function stoppedNote(flow: Flow, input: ExportInput): void {
+  const over = overridesSay(input);
+  if (over.length > 0) flow.note("Overridden", over);
   const says = stoppedSays(input);
   if (says === null) return;
   flow.note("This design is stopped", [says, ...input.blocking.slice(0, 6).map((f) => `${f.rule}, ${f.where}: ${f.says}`)], "accent");
