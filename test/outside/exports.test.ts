@@ -1,3 +1,11 @@
+/*
+ * One file because every check reads the same exports, which take longer to make than to measure.
+ * Exported files, read back by programs and libraries that are not ours and measured against the exact neck.
+ * DXF: dxf-parser, and ezdxf (Debian's python3-ezdxf) with its audit; group codes by the DXF R12 reference (AutoCAD release 12
+ * customization manual, chapter 11, as transcribed at paulbourke.net/dataformats/dxf). SVG: svgpath; arcs by SVG 1.1, F.6.5.
+ * PDF: poppler's pdftotext. CSV: RFC 4180.
+ */
+
 import { spawnSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -31,13 +39,6 @@ import {
   type XY,
 } from "./exports.ts";
 import { ensureEzdxf, haveEzdxf } from "./ezdxf/setup.mjs";
-
-/*
- * Exported files, read back by programs and libraries that are not ours and measured against the exact neck.
- * DXF: dxf-parser, and ezdxf (Debian's python3-ezdxf) with its audit; group codes by the DXF R12 reference (AutoCAD release 12
- * customization manual, chapter 11, as transcribed at paulbourke.net/dataformats/dxf). SVG: svgpath; arcs by SVG 1.1, F.6.5.
- * PDF: poppler's pdftotext. CSV: RFC 4180.
- */
 
 const NAMES = ["loan-guitar", "loan-guitar-left", "loan-guitar-seven", "loan-guitar-twelve", "loan-cittern", "loan-bass-fretless"] as const;
 const cases = new Map<string, Case>();

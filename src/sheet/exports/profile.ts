@@ -82,7 +82,7 @@ export const backAlong = (neck: Neck): XY[] =>
 /**
  * The neck from the side at true size, cut along its middle: for the side of a blank, and for a saw or a spokeshave. x = 0 is the
  * nut's line, y = 0 (z of the neck) the glue plane between board and shaft. Layers: TOP, BACK, END, GLUE-LINE, NUT, FRET-SLOTS, ROD, ROD-ACCESS,
- * BARS, SCREWS, STATIONS, CHECK-BAR, NOTES.
+ * BARS, SCREWS, TENON, STATIONS, CHECK-BAR, NOTES.
  */
 export function profileDrawing(neck: Neck): Drawing {
   const p = neck.places;
@@ -127,6 +127,12 @@ export function profileDrawing(neck: Neck): Drawing {
   for (const s of neck.features.screws) {
     const h = s.diameter / 2;
     pen.rect("hidden", at(view, s.x - h, s.zTo), at(view, s.x + h, s.zFrom), { layer: "SCREWS" });
+  }
+  const { tenon } = neck.features;
+  if (tenon) {
+    const under = (x: number): number => (x - tenon.xMin) * Math.tan(tenon.angle) - tenon.depth;
+    const [a, b] = [tenon.xMin, tenon.xMax];
+    pen.polyline("hidden", [at(view, a, 0), at(view, a, under(a)), at(view, b, under(b))], { layer: "TENON" });
   }
   for (const g of gaugePlaces(neck)) {
     const z = backAt(neck, g.x);

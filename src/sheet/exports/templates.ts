@@ -74,7 +74,7 @@ export function templatePages(input: ExportInput, paper: Paper): Sheet {
 /** A template small, with its sheets' windows and their names. */
 function mapDrawing(t: TiledTemplate, room: number): Drawing {
   const usual = [1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10];
-  const k = usual.find((s) => t.drawing.width * s <= room - 4 && t.drawing.height * s <= 40) ?? 1 / 12;
+  const k = usual.find((s) => t.drawing.width * s <= room - 4 && t.drawing.height * s <= 33) ?? 1 / 12;
   const pen = new Pen();
   pen.items.push(...small(t.drawing, k));
   for (const tile of t.tiles) {
