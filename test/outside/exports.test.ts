@@ -1,8 +1,8 @@
 /*
  * One file because every check reads the same exports, which take longer to make than to measure.
  * Exported files, read back by programs and libraries that are not ours and measured against the exact neck.
- * DXF: dxf-parser, and ezdxf (Debian's python3-ezdxf) with its audit; group codes by the DXF R12 reference (AutoCAD release 12
- * customization manual, chapter 11, as transcribed at paulbourke.net/dataformats/dxf). SVG: svgpath; arcs by SVG 1.1, F.6.5.
+ * DXF: dxf-parser, and ezdxf (Debian's python3-ezdxf) with its audit; sections, tables, entities and ranges of
+ * group codes by the DXF R12 reference (header, tables, entities, "group codes by number"). SVG: svgpath; arcs by SVG 1.1, F.6.5.
  * PDF: poppler's pdftotext. CSV: RFC 4180.
  */
 
