@@ -1,11 +1,23 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import pkg from "../../package.json" with { type: "json" };
 import { Cancelled, DiskError, InputError } from "../job/errors.ts";
+import type { CouponCliOptions } from "./commands/coupon.ts";
 import type { ExportOptions } from "./commands/export.ts";
 import type { MakeOptions } from "./commands/make.ts";
 import type { ProveOptions } from "./commands/prove.ts";
 import type { StiffnessOptions } from "./commands/stiffness.ts";
-import { CHECK_HELP, DRAW_HELP, EXPORT_HELP, FRETS_HELP, MAIN_HELP, MAKE_HELP, PROVE_HELP, SERVE_HELP, STIFFNESS_HELP } from "./help.ts";
+import {
+  CHECK_HELP,
+  COUPON_HELP,
+  DRAW_HELP,
+  EXPORT_HELP,
+  FRETS_HELP,
+  MAIN_HELP,
+  MAKE_HELP,
+  PROVE_HELP,
+  SERVE_HELP,
+  STIFFNESS_HELP,
+} from "./help.ts";
 import { type Io, paint } from "./io.ts";
 import { EXIT, type ExitCode } from "./outcome.ts";
 
@@ -139,6 +151,22 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .option("--note <text>", "how it was measured; the readings if left out")
     .addOption(jsonOption())
     .action(set(async (shop: string, o: StiffnessOptions) => (await import("./commands/stiffness.ts")).stiffness(io, shop, o)));
+
+  command("coupon", "cut a row of recesses to choose a fit from, and store the choice", COUPON_HELP)
+    .argument("<shop>", "NAME.shop.json")
+    .requiredOption("--cutter <n>", "number of the cutter in the shop", between(1, 999, true, ""))
+    .requiredOption("--recess <length>", 'diameter of the recess as ordered (marker and fit), like "7.05 mm"')
+    .option("--depth <length>", "how deep", "2.5 mm")
+    .option("--from <length>", "first allowance", "-0.1 mm")
+    .option("--to <length>", "last allowance, in steps of 0.05 mm", "0.2 mm")
+    .option("--wood <name>", "the scrap's wood, as orders name it", "hard maple")
+    .option("--scrap <size>", 'length x width x thickness, like "140 x 40 x 12"; as small as can be if left out')
+    .option("--out <dir>", "the folder to write program and sheet into")
+    .addOption(new Option("--paper <size>", "for the sheet").choices(["A4", "Letter"]).default("A4"))
+    .option("--chose <k>", "store the allowance of this position in the shop", between(1, 99, true, ""))
+    .option("--date <day>", "when it was chosen; today if left out")
+    .addOption(jsonOption())
+    .action(set(async (shop: string, o: CouponCliOptions) => (await import("./commands/coupon.ts")).coupon(io, shop, o)));
 
   try {
     await program.parseAsync(argv, { from: "user" });

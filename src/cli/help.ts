@@ -122,3 +122,13 @@ Examples:
   neckwright stiffness my.shop.json
   neckwright stiffness my.shop.json --axis x --force "20 N" --moved "0.08 mm" --force "40 N" --moved "0.15 mm"
 ${EXIT_CODES}`;
+
+export const COUPON_HELP: string = `
+Writes a small proved program that cuts a row of recesses into a piece of scrap, each 0.05 mm wider than the one before, exactly as
+marker recesses are cut, and a sheet that says how to hold it and how to choose. The choice is stored for that cutter in the shop file;
+recesses that it makes are then so much wider or narrower than ordered.
+
+Examples:
+  neckwright coupon my.shop.json --cutter 3 --recess "6.05 mm" --out coupon
+  neckwright coupon my.shop.json --cutter 3 --recess "6.05 mm" --chose 4
+${EXIT_CODES}`;

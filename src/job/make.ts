@@ -2,6 +2,7 @@ import { planHolding } from "../holding/index.ts";
 import type { Holding } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
+import { fitRecesses } from "../paths/index.ts";
 import type { CutPlan } from "../paths/types.ts";
 import type { Proof } from "../proof/index.ts";
 import type { ProofProgram, SideProof } from "../proof/types.ts";
@@ -63,17 +64,20 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
   if (order.value === null || shop.value === null) {
     return { files: null, job: null, proof: null, findings, blocking: findings, overridden: [] };
   }
-  const { overrides } = order.value;
+  const asked = fitRecesses(order.value, shop.value);
+  findings.push(...asked.findings);
+  const ordered = asked.order;
+  const { overrides } = ordered;
   const stopped = (): boolean => judge(findings, overrides).blocking.length > 0;
 
-  const neck = makeNeck(order.value);
+  const neck = makeNeck(ordered);
   findings.push(...neck.findings);
   const holding = planHolding(neck, shop.value.machine);
   findings.push(...holding.findings);
 
   let plan: CutPlan | null = null;
   if (!stopped()) {
-    plan = await planBothSides(order.value, shop.value, options.pool, (share, says) => progress(0.02 + 0.38 * share, `planning, ${says}`));
+    plan = await planBothSides(ordered, shop.value, options.pool, (share, says) => progress(0.02 + 0.38 * share, `planning, ${says}`));
     findings.push(...plan.findings);
   }
   throwIfCancelled(options.signal);
@@ -84,12 +88,12 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
   if (plan !== null && !stopped()) {
     ({ groups, steps } = groupCuts(plan));
     progress(0.4, "writing the programs");
-    const written = writePrograms(groups, order.value, order.sha256, shop.value, holding);
+    const written = writePrograms(groups, ordered, order.sha256, shop.value, holding);
     programs = written.programs;
     findings.push(...written.findings);
     proved = await proveAll(
       {
-        order: order.value,
+        order: ordered,
         shop: shop.value,
         // as job.json will state them, so that a later proof of the folder measures the same
         sides: jobSides(holding),
@@ -107,13 +111,13 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
 
   const proofFindings = proved?.findings ?? [];
   if (proved !== null) findings.push(...unusedOverrides([...findings, ...proofFindings], overrides));
-  const name = { name: order.value.name, sha256: order.sha256 };
+  const name = { name: ordered.name, sha256: order.sha256 };
   const proof: ProofFile | null = proved === null ? null : proofFile(name, options.cell, proved);
   const jobPrograms = programs.flatMap((p) => jobProgram(p, proved?.sides ?? []));
 
   progress(0.93, "drawing the sheets");
   const built: Built = {
-    order: order.value,
+    order: ordered,
     shop: shop.value,
     orderHash: order.sha256,
     neck,
@@ -129,7 +133,7 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
   const verdict = judge([...findings, ...proofFindings], overrides);
   const isStopped = verdict.blocking.length > 0;
   if (!isStopped && jobPrograms.length !== programs.length) throw new Error("the proof is sound, but it has not run every program");
-  const drawing = drawingFile(order.value, orderSource, paper.files);
+  const drawing = drawingFile(ordered, orderSource, paper.files);
   const outs: OutFile[] = [
     { path: "order.json", bytes: orderSource.bytes },
     ...drawing,

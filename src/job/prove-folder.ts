@@ -1,6 +1,7 @@
 import { join } from "node:path";
 import { planHolding } from "../holding/index.ts";
 import { makeNeck } from "../neck/index.ts";
+import { fitRecesses } from "../paths/index.ts";
 import type { Proof } from "../proof/index.ts";
 import type { ProofProgram } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
@@ -74,7 +75,8 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
   ] as const) {
     if (was !== is) findings.push(changed(file, was, is));
   }
-  const neck = makeNeck(order.value);
+  const ordered = fitRecesses(order.value, shop.value).order;
+  const neck = makeNeck(ordered);
   const holding = planHolding(neck, shop.value.machine);
   if (!sameJson(job.sides, jobSides(holding))) {
     findings.push(mismatch("sides", "The sides in job.json are not those that the folder's order and shop give."));
@@ -88,7 +90,7 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
   const cell = options.cell ?? job.cell;
   const proved = await proveAll(
     {
-      order: order.value,
+      order: ordered,
       shop: { ...shop.value, cutters: withJobCutters(shop.value, job) },
       sides: job.sides,
       programs,
@@ -102,8 +104,8 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
   );
   const proof = proofFile(job.order, cell, proved);
   const all = [...findings, ...proof.findings];
-  const { blocking, overridden } = judge(all, order.value.overrides);
-  return { job, proof, measured: proved, order: order.value, shop: shop.value, findings: all, blocking, overridden };
+  const { blocking, overridden } = judge(all, ordered.overrides);
+  return { job, proof, measured: proved, order: ordered, shop: shop.value, findings: all, blocking, overridden };
 }
 
 /** The programs as they are now; what is missing, changed or not listed becomes a finding. */

@@ -2,7 +2,7 @@ import type { Rule, Severity } from "../units/index.ts";
 
 const rule = (id: string, severity: Severity, says: string): Rule => ({ id, severity, says });
 
-type Name = "noCutter" | "outlineTight" | "stripFloor" | "boardAhead" | "unsafeStart" | "outsideTravel" | "noPath" | "notYet";
+type Name = "noCutter" | "outlineTight" | "stripFloor" | "boardAhead" | "unsafeStart" | "outsideTravel" | "noPath" | "notYet" | "allowance";
 
 export const PA: Readonly<Record<Name, Rule>> = {
   noCutter: rule(
@@ -16,6 +16,7 @@ export const PA: Readonly<Record<Name, Rule>> = {
   unsafeStart: rule("PA-005", "stop", "Every cut begins and ends at or above the safe height, and every rapid across travels there."),
   outsideTravel: rule("PA-006", "stop", "Every cut stays within the blank's surroundings."),
   notYet: rule("PA-008", "stop", "Everything the order asks for is cut by the plan; what it cannot cut yet stops it."),
+  allowance: rule("PA-009", "note", "Recesses are as wide as ordered; a stored allowance of their cutter that changes that is said."),
   noPath: rule("PA-007", "stop", "Every cut of the plan can be turned into a path."),
 };
 

@@ -148,7 +148,8 @@ function checkSteps(input: ProofInput, name: SideName): Finding[] {
   return out;
 }
 
-function checkCutters(input: ProofInput, name: SideName): Finding[] {
+/** Whether the cutters that a side's programs name are there and can exist. */
+export function checkCutters(input: Pick<ProofInput, "programs" | "cutters">, name: SideName): Finding[] {
   const out: Finding[] = [];
   for (const p of input.programs) {
     if (p.side !== name) continue;

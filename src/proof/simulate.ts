@@ -44,8 +44,11 @@ const GLUE = 0.03;
 /** Clock of a move list: seconds. */
 export type Clock = (moves: MoveList) => number;
 
+/** A proof's input; a piece that is no neck has no features that a hand step could fill. */
+export type SimulationInput = Omit<ProofInput, "neck"> & { readonly neck: ProofInput["neck"] | null };
+
 /** Runs a side's steps in their order on its own blank. */
-export function simulateSide(input: ProofInput, side: ProofSide, frame: SideFrame, clock: Clock): Simulation {
+export function simulateSide(input: SimulationInput, side: ProofSide, frame: SideFrame, clock: Clock): Simulation {
   const { min, max } = side.stock;
   const map = makeMap(min[0], min[1], max[0], max[1], input.cell, max[2]);
   const stock = makeStock(map);
@@ -65,7 +68,7 @@ export function simulateSide(input: ProofInput, side: ProofSide, frame: SideFram
     input.progress?.((0.8 * n) / mine.length, "program" in step ? `cutting ${step.program}` : step.hand);
     if (!("program" in step)) {
       for (const id of step.fills) {
-        const region = fillRegion(input.neck, id, step.fills);
+        const region = input.neck === null ? null : fillRegion(input.neck, id, step.fills);
         if (region === null) {
           findings.push(noFill(id, step.hand));
           continue;

@@ -1,10 +1,13 @@
 import type { Cutter } from "../../cutting/types.ts";
 import { crossEdge } from "../../neck/fan.ts";
+import type { Neck } from "../../neck/types.ts";
 import type { Mm } from "../../units/index.ts";
 import { boreSteps, peck } from "../strategies/bore.ts";
 import { channel, groove, roundPocket } from "../strategies/pocket.ts";
 import { slot } from "../strategies/slot.ts";
 import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
+import type { CutterAsk } from "./cutters.ts";
+import type { Frame } from "./frame.ts";
 
 /** Recesses for the face markers, through the blank's face to their floors under the finished board. */
 export function markers(ctx: Context): Result {
@@ -12,9 +15,8 @@ export function markers(ctx: Context): Result {
   const { markers: all } = neck.features;
   if (all.length === 0) return NOTHING_TO_CUT;
   const head = { id: "markers", title: "Marker recesses", why: "Before the board's radius, which then levels the glued markers." };
-  const narrow = Math.min(...all.map((m) => m.diameter));
   const deep = Math.max(...all.map((m) => frame.topZ - frame.z(m.zFloor)));
-  return withCutter(ctx, head, { shapes: ["flat"], most: narrow * 0.8, flute: deep, reach: deep + 2 }, (cutter) => {
+  return withCutter(ctx, head, recessAsk(neck, frame), (cutter) => {
     const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.4, kind: "slot", depth: deep });
     return draft(ctx, head, cutter, cond, null, (b, m) => {
       for (const r of all)
@@ -27,6 +29,14 @@ export function markers(ctx: Context): Result {
         );
     });
   });
+}
+
+/** What the marker recesses ask of their cutter. */
+export function recessAsk(neck: Neck, frame: Frame): CutterAsk {
+  const all = neck.features.markers;
+  const narrow = Math.min(...all.map((m) => m.diameter));
+  const deep = Math.max(...all.map((m) => frame.topZ - frame.z(m.zFloor)));
+  return { shapes: ["flat"], most: narrow * 0.8, flute: deep, reach: deep + 2 };
 }
 
 /** Stepped bores from the headstock's face into the waste under its back. */

@@ -1,0 +1,213 @@
+import { basename, dirname } from "node:path";
+import pkg from "../../package.json" with { type: "json" };
+import { clockLimits } from "../cutting/clock-limits.ts";
+import { timeOf } from "../kernel/clock.ts";
+import { woodByName } from "../materials/woods.ts";
+import { type Coupon, couponAllowances, planCoupon } from "../paths/coupon.ts";
+import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
+import { type PieceProof, provePiece } from "../proof/piece.ts";
+import { checkDrawings } from "../sheet/check.ts";
+import { type CouponSheet, couponPages } from "../sheet/coupon-sheet.ts";
+import { forcesSay } from "../sheet/cut-rows.ts";
+import { pdf } from "../sheet/index.ts";
+import { parseShop } from "../spec/index.ts";
+import { setInList } from "../spec/set-json.ts";
+import type { CutterSpec, ShopSpec } from "../spec/types.ts";
+import { type Finding, isStop, type Mm } from "../units/index.ts";
+import type { Disk } from "./disk.ts";
+import { InputError } from "./errors.ts";
+import { jsonBytes } from "./files.ts";
+import { readFonts } from "./fonts.ts";
+import { sha256 } from "./hash.ts";
+import type { Paper } from "./papers.ts";
+import type { Source } from "./source.ts";
+import { type OutFile, writeFiles } from "./write.ts";
+
+export interface CouponOptions {
+  /** Number of the cutter in the shop. */
+  readonly cutter: number;
+  /** As an order has it: marker and fit. */
+  readonly recess: Mm;
+  readonly depth: Mm;
+  readonly from: Mm;
+  readonly to: Mm;
+  readonly wood: string;
+  readonly scrap?: readonly [Mm, Mm, Mm];
+  readonly paper: Paper;
+}
+
+export interface CouponMade {
+  readonly coupon: Coupon;
+  readonly proof: PieceProof | null;
+  readonly findings: readonly Finding[];
+  /** Empty when a check stops it: a program that is not proved is not written. */
+  readonly files: readonly OutFile[];
+  readonly seconds: number;
+}
+
+/** Cell of the proof's map, mm: a coupon is small. */
+const CELL = 0.1;
+
+function shopOf(source: Source): ShopSpec {
+  const { value, findings } = parseShop(source.bytes);
+  if (value === undefined || findings.some(isStop))
+    throw new InputError(source.path, "the shop cannot be used as it is", "run check with this shop and mend what it finds");
+  return value;
+}
+
+function cutterOf(shop: ShopSpec, number: number): CutterSpec {
+  const cutter = shop.cutters.find((c) => c.number === number);
+  if (cutter === undefined)
+    throw new InputError(
+      `--cutter ${number}`,
+      "the shop has no cutter of this number",
+      `it has ${shop.cutters.map((c) => c.number).join(", ")}`,
+    );
+  return cutter;
+}
+
+/** Plans, writes and proves a coupon; gives the files of its folder, or none. The same bytes for the same shop and options. */
+export async function makeCoupon(source: Source, o: CouponOptions, command: string): Promise<CouponMade> {
+  const shop = shopOf(source);
+  const cutter = cutterOf(shop, o.cutter);
+  const wood = woodByName(o.wood);
+  if (wood === undefined)
+    throw new InputError(`--wood ${o.wood}`, "this wood is not in the table", 'name one as orders do, like "hard maple"');
+  const { machine } = shop;
+  let coupon: Coupon;
+  try {
+    coupon = planCoupon({
+      cutter,
+      machine,
+      density: wood.density,
+      ...(shop.coefficients ? { coefficients: shop.coefficients } : {}),
+      recess: o.recess,
+      depth: o.depth,
+      from: o.from,
+      to: o.to,
+      ...(o.scrap ? { scrap: o.scrap } : {}),
+    });
+  } catch (e) {
+    if (e instanceof RangeError) throw new InputError("coupon", e.message, "change --cutter, --recess, --from, --to or --scrap");
+    throw e;
+  }
+  const seconds = timeOf(coupon.moves, clockLimits(machine)).seconds;
+  const findings: Finding[] = [...coupon.findings];
+  const stopped = (proof: PieceProof | null): CouponMade => ({ coupon, proof, findings, files: [], seconds });
+  if (findings.some(isStop)) return stopped(null);
+
+  const file = `coupon-t${cutter.number}.ngc`;
+  const zeroSays = "the corner of the scrap where fence and stop meet, Z on the bed";
+  const input: ProgramInput = {
+    file,
+    orderName: "fit-coupon",
+    orderHash: sha256(new TextEncoder().encode(JSON.stringify({ ...o, shop: sha256(source.bytes) }))),
+    side: "board",
+    cutter,
+    cuts: [{ id: "coupon", title: "Fit coupon", rpm: coupon.conditions.rpm, moves: coupon.moves }],
+    safeZ: coupon.safeZ,
+    zeroSays,
+    decimals: machine.controller.decimals,
+    arcs: machine.controller.arcs,
+    pathTolerance: 0.005,
+    seconds,
+  };
+  const text = dialectFor(machine.controller.dialect).writeBytes(input);
+  findings.push(...checkProgram(new TextDecoder("latin1").decode(text), input, machine.controller.dialect));
+  const proof = provePiece({
+    side: {
+      name: "board",
+      neckToProgram: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0],
+      stock: coupon.stock,
+      bed: 0,
+      holding: coupon.holding,
+      zeroOnBed: [30, 30],
+    },
+    machine,
+    cutter,
+    program: { file, side: "board", cutter: cutter.number, cuts: ["coupon"], text: new Uint8Array(text) },
+    recesses: coupon.recesses.map((r) => ({ id: `recess-${r.position}`, x: r.x, y: r.y, diameter: r.diameter, zFloor: r.zFloor })),
+    cell: CELL,
+  });
+  findings.push(...proof.findings);
+  if (findings.some(isStop) || proof.figure === null || proof.measures.length < 3 * coupon.recesses.length) return stopped(proof);
+
+  const sheet: CouponSheet = {
+    shopTitle: shop.title,
+    machine: machine.name,
+    cutter: { number: cutter.number, name: cutter.name, reach: cutter.reach },
+    recess: o.recess,
+    depth: o.depth,
+    scrap: coupon.scrap,
+    stock: coupon.stock,
+    holding: coupon.holding,
+    recesses: coupon.recesses,
+    measures: proof.measures,
+    file,
+    sha256: sha256(text),
+    seconds,
+    rpm: coupon.conditions.rpm,
+    safeZ: coupon.safeZ,
+    choose: command,
+    forces: forcesSay(shop),
+    version: pkg.version,
+  };
+  const pages = couponPages(sheet, o.paper);
+  findings.push(...checkDrawings(pages));
+  if (findings.some(isStop)) return stopped(proof);
+  const title = `Fit coupon: T${cutter.number} ${cutter.name}`;
+  const sheetBytes = await pdf(pages, await readFonts(), { title, subject: `Program ${file}, SHA-256 ${sheet.sha256}` });
+  const record = {
+    format: "neckwright-coupon/1",
+    units: "mm",
+    cutter: cutter.number,
+    recess: o.recess,
+    depth: o.depth,
+    wood: o.wood,
+    program: { file, sha256: sheet.sha256, seconds },
+    scrap: coupon.scrap,
+    holding: coupon.holding,
+    positions: coupon.recesses,
+    measures: proof.measures,
+    findings,
+  };
+  return {
+    coupon,
+    proof,
+    findings,
+    seconds,
+    files: [
+      { path: file, bytes: text },
+      { path: `coupon-t${cutter.number}.pdf`, bytes: sheetBytes },
+      { path: `coupon-t${cutter.number}.json`, bytes: jsonBytes(record) },
+    ],
+  };
+}
+
+/** Stores what position `chose` of a coupon stands for as the cutter's allowance in the shop file; nothing else in it changes. */
+export async function storeAllowance(
+  source: Source,
+  o: Pick<CouponOptions, "cutter" | "recess" | "from" | "to">,
+  chose: number,
+  date: string,
+  disk: Disk,
+): Promise<{ readonly allowance: Mm; readonly was: Mm }> {
+  const shop = shopOf(source);
+  const cutter = cutterOf(shop, o.cutter);
+  const allowances = couponAllowances(o.from, o.to);
+  const allowance = allowances[chose - 1];
+  if (allowance === undefined)
+    throw new InputError(
+      `--chose ${chose}`,
+      `the coupon has positions 1 to ${allowances.length}`,
+      "give the number of the recess that fitted, with the same --from and --to",
+    );
+  const text = new TextDecoder("utf-8", { ignoreBOM: true }).decode(source.bytes);
+  const index = shop.cutters.indexOf(cutter);
+  const note = `position ${chose} of a coupon of ${o.recess} mm recesses`;
+  const bytes = new TextEncoder().encode(setInList(text, ["cutters"], index, ["recess"], { allowance, date, note }));
+  if (parseShop(bytes).value?.cutters[index]?.recess?.allowance !== allowance)
+    throw new Error("the shop file with the allowance does not read as it should");
+  await writeFiles(dirname(source.path), [{ path: basename(source.path), bytes }], { disk });
+  return { allowance, was: cutter.recess?.allowance ?? 0 };
+}
