@@ -147,3 +147,6 @@ export function cutCells(r: CutRow, time: (s: Seconds) => string): string[] {
 }
 export const CUT_UNITS =
   "Depth, step, chip and bend in mm, feed in mm/min, force in N (the largest across the cutter), power in W. Bend is what shows on a finished surface, otherwise all of it.";
+
+/** A share of a cutter's life: 8 %, under 1 %. */
+export const lifeText = (share: number): string => (share < 0.01 ? "under 1 %" : `${(100 * share).toFixed(0)} %`);

@@ -1,5 +1,5 @@
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS } from "./cautions.ts";
-import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay } from "./cut-rows.ts";
+import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
 import { escapeXml } from "./draw/svg.ts";
 import type { Drawing } from "./draw/types.ts";
 import { blankDrawing, markingDrawing } from "./drawings/blank.ts";
@@ -242,12 +242,7 @@ function cutTable(input: ReportInput): string {
   const wear = table(
     "Length in wood by cutter, at most",
     ["cutter", "name", "#in wood, m", "#share of its life"],
-    use.map((u) => [
-      `T${u.cutter.number}`,
-      u.cutter.name,
-      (u.inWood / 1000).toFixed(1),
-      u.life === null ? "not stated" : `${(100 * u.life).toFixed(0)} %`,
-    ]),
+    use.map((u) => [`T${u.cutter.number}`, u.cutter.name, (u.inWood / 1000).toFixed(1), u.life === null ? "not stated" : lifeText(u.life)]),
   );
   return `${table(
     "Cuts in order: speeds, loads, times, and what limited them",

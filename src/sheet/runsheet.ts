@@ -1,7 +1,7 @@
 import type { Solid } from "../holding/types.ts";
 import { radToDeg } from "../units/index.ts";
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS, EXPOSURE, hoursAt } from "./cautions.ts";
-import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay } from "./cut-rows.ts";
+import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
 import { pdf } from "./draw/pdf.ts";
 import type { Drawing } from "./draw/types.ts";
 import { blankDrawing, holdingMarks, markingDrawing } from "./drawings/blank.ts";
@@ -336,7 +336,7 @@ function cutPages(flow: Flow, input: ReportInput): void {
   flow.paragraph(`${CUT_UNITS} ${forcesSay(input.shop)}`, { size: 2.6, ink: "soft" });
   const use = cutterUse(rows, input.shop);
   flow.paragraph(
-    `Length in wood, at most: ${use.map((u) => `T${u.cutter.number} ${(u.inWood / 1000).toFixed(1)} m${u.life === null ? "" : ` (${(100 * u.life).toFixed(0)} % of its life)`}`).join(", ")}.`,
+    `Length in wood, at most: ${use.map((u) => `T${u.cutter.number} ${(u.inWood / 1000).toFixed(1)} m${u.life === null ? "" : ` (${lifeText(u.life)} of its life)`}`).join(", ")}.`,
     { size: 2.6 },
   );
   const cost = costOf(input.programs, use, input.shop);

@@ -7,7 +7,8 @@
  */
 import { describe, expect, test } from "vitest";
 import { cuspHeight, rowSpacing } from "../../src/cutting/cusp.ts";
-import { barBend, chipThinning, engagementAngle, FLUTED_SHARE, feedFrom, rimSpeed } from "../../src/cutting/force.ts";
+import { flat6 } from "../../src/cutting/examples.ts";
+import { barBend, chipThinning, cutterBend, engagementAngle, FLUTED_SHARE, feedFrom, rimSpeed } from "../../src/cutting/force.ts";
 import { chipShare, passLoads } from "../../src/cutting/loads.ts";
 import { effectiveDiameter } from "../../src/cutting/shape.ts";
 import { ballProfile, flatProfile } from "../../src/kernel/profile.ts";
@@ -39,6 +40,9 @@ describe("bend of a bar, F L^3 / 3 E I, E = 600 GPa, um, solid and with 0.8 D", 
   ])("%f mm, %f long, %f N", (d, L, F, solid, fluted) => {
     expect(barBend(F, L, d, 600_000) * 1000).toBeCloseTo(solid, 3);
     expect(barBend(F, L, FLUTED_SHARE * d, 600_000) * 1000).toBeCloseTo(fluted, 3);
+    // and as a cutter that is all flutes
+    const cutter = { ...flat6, diameter: d, shankDiameter: d, fluteLength: L, reach: L, modulus: 600_000 };
+    expect(cutterBend(cutter, F) * 1000).toBeCloseTo(fluted, 3);
   });
   test("the fluted part gives 1 / 0.8^4 = 2.44141 times as much", () =>
     expect(barBend(1, 10, FLUTED_SHARE * 4, 1) / barBend(1, 10, 4, 1)).toBeCloseTo(2.44141, 5));
@@ -86,7 +90,11 @@ describe("effective diameter of a ball, 2 sqrt(a (D - a))", () => {
     [6, 1, 4.47214],
     [6, 3, 6],
     [12, 1, 6.63325],
-  ])("D %f, %f deep: %f", (d, a, eff) => expect(effectiveDiameter(ballProfile(d), a)).toBeCloseTo(eff, 5));
+  ])("D %f, %f deep: %f", (d, a, eff) => {
+    expect(effectiveDiameter(ballProfile(d), a)).toBeCloseTo(eff, 5);
+    // a full slot's thickest chip leans by effective over whole diameter
+    expect(chipShare(ballProfile(d), d, a)).toBeCloseTo(eff / d, 6);
+  });
 });
 
 test("power is kc Q / 60000: with no edge share, mean force times rim speed is the chip's share times the wood removed", () => {
