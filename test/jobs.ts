@@ -22,21 +22,27 @@ export interface Planned {
   readonly findings: readonly Finding[];
 }
 
-/** An example order on an example shop, from its file to its programs, in this process and without any disk of its own. */
-export function planned(order: string, shop: string, cell: number): Planned {
+/**
+ * An example order on an example shop, from its file to its programs, in this process and without any disk of its own.
+ * `arcs` says whether the controller takes arcs, whatever the shop's file says.
+ */
+export function planned(order: string, shop: string, cell: number, arcs?: boolean): Planned {
   const o = readOrder(orderSource(join(root, `examples/${order}.order.json`)));
   const s = parseShop(readFileSync(join(root, `examples/${shop}.shop.json`)));
   if (!o.value || !s.value) throw new Error(`${order}, ${shop}: the examples must be readable`);
+  const { machine } = s.value;
+  const controller = { ...machine.controller, arcs: arcs ?? machine.controller.arcs };
+  const theShop = { ...s.value, machine: { ...machine, controller } };
   const neck = makeNeck(o.value);
-  const holding = planHolding(neck, s.value.machine);
-  const plan = planCuts(neck, holding, s.value);
+  const holding = planHolding(neck, machine);
+  const plan = planCuts(neck, holding, theShop);
   const { groups, steps } = groupCuts(plan);
-  const written = writePrograms(groups, o.value, "0".repeat(64), s.value, holding);
+  const written = writePrograms(groups, o.value, "0".repeat(64), theShop, holding);
   return {
     input: {
       neck,
-      machine: s.value.machine,
-      cutters: s.value.cutters,
+      machine: theShop.machine,
+      cutters: theShop.cutters,
       sides: [holding.sides.board, holding.sides.carve],
       programs: written.programs,
       steps,

@@ -69,6 +69,10 @@ export interface JobProgram {
   readonly seconds: number;
   /** Of all moves, program frame. */
   readonly bounds: { readonly min: Vec3; readonly max: Vec3 };
+  /** Lines of the text that tell the machine something, comments left out. */
+  readonly blocks?: number;
+  /** Moves of its cuts before runs of them became arcs. */
+  readonly points?: number;
 }
 
 export type JobStep =
@@ -201,6 +205,8 @@ const schema = z.object({
       feedLength: num,
       seconds: num,
       bounds: z.object({ min: vec3, max: vec3 }),
+      blocks: num.optional(),
+      points: num.optional(),
     }),
   ),
   steps: z.array(z.union([z.object({ program: inside }), z.object({ hand: text, side, fills: z.array(text) })])),

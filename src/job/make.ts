@@ -15,7 +15,7 @@ import { sha256 } from "./hash.ts";
 import { cuspsOf, engagementOf, jobCutter, jobSides } from "./job-file.ts";
 import { type Paper, papers } from "./papers.ts";
 import type { Pool, Progress } from "./pool.ts";
-import { type GroupedStep, groupCuts } from "./programs.ts";
+import { countBlocks, type GroupedStep, groupCuts } from "./programs.ts";
 import { cuttersUsed, planBothSides, proofFile, proveAll } from "./sides.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
 import { judge, unusedOverrides } from "./verdict.ts";
@@ -113,7 +113,7 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
   if (proved !== null) findings.push(...unusedOverrides([...findings, ...proofFindings], overrides));
   const name = { name: ordered.name, sha256: order.sha256 };
   const proof: ProofFile | null = proved === null ? null : proofFile(name, options.cell, proved);
-  const jobPrograms = programs.flatMap((p) => jobProgram(p, proved?.sides ?? []));
+  const jobPrograms = programs.flatMap((p) => jobProgram(p, proved?.sides ?? [], plan));
 
   progress(0.93, "drawing the sheets");
   const built: Built = {
@@ -178,7 +178,7 @@ function drawingFile(order: OrderSpec, source: Source, others: readonly OutFile[
 }
 
 /** The program with the figures of the proof; none when the proof did not come as far as to run it. */
-function jobProgram(p: ProofProgram, sides: readonly SideProof[]): JobProgram[] {
+function jobProgram(p: ProofProgram, sides: readonly SideProof[], plan: CutPlan | null): JobProgram[] {
   return sides
     .flatMap((s) => s.programs)
     .filter((figure) => figure.file === p.file)
@@ -191,5 +191,7 @@ function jobProgram(p: ProofProgram, sides: readonly SideProof[]): JobProgram[] 
       feedLength: figure.feedLength,
       seconds: figure.seconds,
       bounds: { min: figure.min, max: figure.max },
+      blocks: countBlocks(p.text),
+      points: (plan?.cuts ?? []).reduce((n, c) => n + (p.cuts.includes(c.id) ? (c.points ?? c.moves.count) : 0), 0),
     }));
 }

@@ -48,6 +48,17 @@ export function groupCuts(plan: Pick<CutPlan, "cuts" | "steps">): {
   return { groups, steps };
 }
 
+const LINE_END = 10;
+const OPEN_BRACKET = 40;
+
+/** Blocks of a program's text: lines that are neither empty nor a comment alone (comments share no line with words here). */
+export function countBlocks(text: Uint8Array): number {
+  let blocks = 0;
+  for (let k = 0; k < text.length; k++)
+    if ((k === 0 || text[k - 1] === LINE_END) && text[k] !== LINE_END && text[k] !== OPEN_BRACKET) blocks++;
+  return blocks;
+}
+
 const fileSafe = (s: string): string =>
   s
     .toLowerCase()

@@ -48,6 +48,17 @@ export function joinBoxes(boxes: readonly Box[]): Box {
   return { min, max };
 }
 
+/** The box of arc k of a list that begins at (px, py, pz) in x and y, its ends and extremes: xMin, xMax, yMin, yMax. */
+export function arcPlanBox(m: MoveList, k: number, px: number, py: number, pz: number): [number, number, number, number] {
+  const box: [number, number, number, number] = [Math.min(px, m.x[k]), Math.max(px, m.x[k]), Math.min(py, m.y[k]), Math.max(py, m.y[k])];
+  addArc(m, k, px, py, pz, (axis, value) => {
+    if (axis > 1) return;
+    if (value < box[2 * axis]) box[2 * axis] = value;
+    if (value > box[2 * axis + 1]) box[2 * axis + 1] = value;
+  });
+  return box;
+}
+
 /** Adds the points where an arc stands furthest along each axis of its plane: the quarter points that its sweep passes. */
 function addArc(m: MoveList, k: number, px: number, py: number, pz: number, add: (axis: number, value: number) => void): void {
   const plane = m.plane[k];

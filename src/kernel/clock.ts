@@ -199,7 +199,7 @@ function arcShape(m: MoveList, k: number, px: number, py: number, pz: number, li
 const perAxis = (p: PerAxis<number>): [number, number, number] => [p.x, p.y, p.z];
 
 /** Largest |sin| between two angles. */
-function largestSine(a0: number, a1: number): number {
+export function largestSine(a0: number, a1: number): number {
   const lo = Math.min(a0, a1);
   const hi = Math.max(a0, a1);
   const crest = Math.ceil((lo - Math.PI / 2) / Math.PI) * Math.PI + Math.PI / 2;

@@ -78,9 +78,7 @@ class SweptStock implements Stock {
           this.push(qx - x0, qy - y0, qz);
         }
       } else if (what === MoveKind.arc) {
-        if (this.n > 0) this.flush(s);
         this.arc(s, px - x0, py - y0, pz, moves, k);
-        if (this.n > 0) this.flush(s);
       } else if (this.n > 0) this.flush(s);
       px = qx;
       py = qy;
@@ -216,15 +214,20 @@ class SweptStock implements Stock {
     const ya = plane === 1 ? Math.min(ay, by) : cy - rho;
     const yb = plane === 1 ? Math.max(ay, by) : cy + rho;
     const reach = R + 1e-3;
-    if (xb < -reach || xa > (nx - 1) * cell + reach || yb < -reach || ya > (ny - 1) * cell + reach) return;
+    if (xb < -reach || xa > (nx - 1) * cell + reach || yb < -reach || ya > (ny - 1) * cell + reach) {
+      if (this.n > 0) this.flush(s);
+      return;
+    }
     if (plane === 0 && az === bz) {
+      if (this.n > 0) this.flush(s);
       this.removed += sweepArc(this.field, s, ax, ay, bx, by, cx, cy, rho, az, sweep);
       return;
     }
     const half = rho > CHORD_ERROR ? Math.acos(1 - CHORD_ERROR / rho) : Math.PI / 4;
     const n = Math.max(1, Math.ceil(Math.abs(sweep) / (2 * half)));
     const angle = Math.atan2(second, first);
-    this.push(ax, ay, az);
+    // chords join the polyline of the moves before and after: only its own ends are capped
+    if (this.n === 0) this.push(ax, ay, az);
     for (let i = 1; i < n; i++) {
       const t = i / n;
       const p = rho * Math.cos(angle + sweep * t);

@@ -19,6 +19,8 @@ export interface Cut {
   readonly conditions: Conditions;
   /** Of a roughing cut that bounds it: most of the rim (rad) that meets wood of `depth` (mm). The proof audits it. */
   readonly engagement?: { readonly limit: Rad; readonly depth: Mm };
+  /** Number of moves before runs of them became arcs. */
+  readonly points?: number;
 }
 
 /** The order of work: cuts and hand steps. */

@@ -1,5 +1,6 @@
 import type { Cutter, Machine } from "../cutting/types.ts";
 import { bounds } from "../kernel/bounds.ts";
+import { largestSine } from "../kernel/clock.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
 import { type Finding, finding, type Rule } from "../units/index.ts";
 import type { ReadProgram } from "./reader/index.ts";
@@ -221,8 +222,9 @@ export function checkMachineUse(
       const d = [moves.x[k] - px, moves.y[k] - py, moves.z[k] - pz];
       const length = Math.hypot(d[0], d[1], d[2]);
       const v = moves.feed[k];
+      const shares = kind === MoveKind.arc ? arcShares(moves, k, px, py, pz) : d;
       for (let a = 0; a < 3; a++) {
-        const share = kind === MoveKind.line ? (length > 1e-9 ? Math.abs(d[a]) / length : 0) : a < 2 ? 1 : 0;
+        const share = kind === MoveKind.line ? (length > 1e-9 ? Math.abs(d[a]) / length : 0) : shares[a];
         if (v * share > feeds[a] * ROUNDED)
           add(`feed${a}`, () =>
             say(
@@ -245,6 +247,23 @@ export function checkMachineUse(
     add("empty", () => say(PF.EMPTY_PROGRAM, p.file, 0, 1, "moves", "The program cuts nothing.", "Check that the file is whole."));
   out.push(...checkTravel(p, moves, machine, side));
   return out;
+}
+
+/** Largest share of an arc's feed that each axis takes anywhere along it. */
+function arcShares(m: MoveList, k: number, px: number, py: number, pz: number): [number, number, number] {
+  const plane = m.plane[k];
+  const u = plane === 0 ? px - m.cx[k] : plane === 1 ? pz - m.cz[k] : py - m.cy[k];
+  const v = plane === 0 ? py - m.cy[k] : plane === 1 ? px - m.cx[k] : pz - m.cz[k];
+  const rise = plane === 0 ? m.z[k] - pz : plane === 1 ? m.y[k] - py : m.x[k] - px;
+  const flat = Math.hypot(u, v) * Math.abs(m.sweep[k]);
+  const length = Math.hypot(flat, rise);
+  if (!(length > 1e-9)) return [0, 0, 0];
+  const a0 = Math.atan2(v, u);
+  const a1 = a0 + m.sweep[k];
+  const su = (flat / length) * largestSine(a0, a1);
+  const sv = (flat / length) * largestSine(a0 + Math.PI / 2, a1 + Math.PI / 2);
+  const sw = Math.abs(rise) / length;
+  return plane === 0 ? [su, sv, sw] : plane === 1 ? [sv, sw, su] : [sw, su, sv];
 }
 
 function checkTravel(p: ProofProgram, moves: MoveList, machine: Machine, side: ProofSide): Finding[] {

@@ -1,3 +1,4 @@
+import { arcPlanBox } from "../kernel/bounds.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
 import { contactOffset, heightAt, type Shape } from "../kernel/tilt.ts";
 
@@ -42,18 +43,13 @@ export function binMoves(m: MoveList, xMin: number, yMin: number, xMax: number, 
   const visit = (put: (bin: number, k: number) => void): void => {
     let px = m.start[0];
     let py = m.start[1];
+    let pz = m.start[2];
     for (let k = 0; k < m.count; k++) {
       const qx = m.x[k];
       const qy = m.y[k];
       if (m.kind[k] === MoveKind.line || m.kind[k] === MoveKind.arc) {
         let [a, b, c, d] = [Math.min(px, qx), Math.max(px, qx), Math.min(py, qy), Math.max(py, qy)];
-        if (m.kind[k] === MoveKind.arc) {
-          // the whole circle's box (or the whole length of it in a plane on edge): never too small
-          const r = m.plane[k] === 0 ? Math.hypot(px - m.cx[k], py - m.cy[k]) : Number.POSITIVE_INFINITY;
-          const [u, v] = [m.cx[k], m.cy[k]];
-          if (Number.isFinite(r)) [a, b, c, d] = [u - r, u + r, v - r, v + r];
-          else [a, b, c, d] = [xMin, xMax, yMin, yMax];
-        }
+        if (m.kind[k] === MoveKind.arc) [a, b, c, d] = arcPlanBox(m, k, px, py, pz);
         const i0 = Math.max(0, Math.floor((a - xMin) / BIN));
         const i1 = Math.min(nx - 1, Math.floor((b - xMin) / BIN));
         const j0 = Math.max(0, Math.floor((c - yMin) / BIN));
@@ -62,6 +58,7 @@ export function binMoves(m: MoveList, xMin: number, yMin: number, xMax: number, 
       }
       px = qx;
       py = qy;
+      pz = m.z[k];
     }
   };
   visit((bin) => {
@@ -211,29 +208,34 @@ export function chords(
   put: (ax: number, ay: number, az: number, bx: number, by: number, bz: number) => void,
 ): void {
   const plane = m.plane[k];
-  const u = plane === 0 ? 0 : plane === 1 ? 2 : 1;
-  const v = plane === 0 ? 1 : plane === 1 ? 0 : 2;
-  const w = 3 - u - v;
-  const from = [ax, ay, az];
-  const to = [m.x[k], m.y[k], m.z[k]];
-  const c = [m.cx[k], m.cy[k], m.cz[k]];
-  const r0 = Math.hypot(from[u] - c[u], from[v] - c[v]);
-  const r1 = Math.hypot(to[u] - c[u], to[v] - c[v]);
-  const a0 = Math.atan2(from[v] - c[v], from[u] - c[u]);
+  const [bx, by, bz] = [m.x[k], m.y[k], m.z[k]];
+  const [cx, cy, cz] = [m.cx[k], m.cy[k], m.cz[k]];
+  const u = plane === 0 ? ax - cx : plane === 1 ? az - cz : ay - cy;
+  const v = plane === 0 ? ay - cy : plane === 1 ? ax - cx : az - cz;
+  const eu = plane === 0 ? bx - cx : plane === 1 ? bz - cz : by - cy;
+  const ev = plane === 0 ? by - cy : plane === 1 ? bx - cx : bz - cz;
+  const r0 = Math.hypot(u, v);
+  const r1 = Math.hypot(eu, ev);
+  const a0 = Math.atan2(v, u);
+  const sweep = m.sweep[k];
   const step = 2 * Math.acos(Math.max(0.5, 1 - error / Math.max(error * 2, r0)));
-  const n = Math.max(1, Math.ceil(Math.abs(m.sweep[k]) / step));
-  let p = from;
-  for (let i = 1; i <= n; i++) {
+  const n = Math.max(1, Math.ceil(Math.abs(sweep) / step));
+  let [px, py, pz] = [ax, ay, az];
+  for (let i = 1; i < n; i++) {
     const t = i / n;
-    const q = [0, 0, 0];
-    const a = a0 + m.sweep[k] * t;
+    const a = a0 + sweep * t;
     const r = r0 + (r1 - r0) * t;
-    q[u] = i === n ? to[u] : c[u] + r * Math.cos(a);
-    q[v] = i === n ? to[v] : c[v] + r * Math.sin(a);
-    q[w] = from[w] + (to[w] - from[w]) * t;
-    put(p[0], p[1], p[2], q[0], q[1], q[2]);
-    p = q;
+    const p = r * Math.cos(a);
+    const q = r * Math.sin(a);
+    const qx = plane === 0 ? cx + p : plane === 1 ? cx + q : ax + (bx - ax) * t;
+    const qy = plane === 0 ? cy + q : plane === 1 ? ay + (by - ay) * t : cy + p;
+    const qz = plane === 0 ? az + (bz - az) * t : plane === 1 ? cz + p : cz + q;
+    put(px, py, pz, qx, qy, qz);
+    px = qx;
+    py = qy;
+    pz = qz;
   }
+  put(px, py, pz, bx, by, bz);
 }
 
 /** Lowest cutter surface over a point among straight pieces; `best` when none is lower. */

@@ -19,6 +19,9 @@ export interface SheetProgram {
   readonly seconds: Seconds;
   /** Of all moves, program frame. */
   readonly bounds: { readonly min: readonly [Mm, Mm, Mm]; readonly max: readonly [Mm, Mm, Mm] };
+  /** Lines that tell the machine something, and moves before runs of them became arcs. */
+  readonly blocks?: number;
+  readonly points?: number;
 }
 
 /** The order of work on paper: programs and what hands do between them. */

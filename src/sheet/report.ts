@@ -219,7 +219,8 @@ function programs(input: ReportInput): string {
       p.cuts.join(", "),
       timeText(p.seconds),
       (p.feedLength / 1000).toFixed(2),
-      f ? `${f.moves}` : "–",
+      p.points === undefined ? "–" : `${p.points}`,
+      p.blocks === undefined ? "–" : `${p.blocks}`,
       f ? (f.removed / 1000).toFixed(1) : "–",
       dim(p.bounds.min[2]),
       shortHash(p.sha256),
@@ -228,7 +229,7 @@ function programs(input: ReportInput): string {
   return section(
     "programs",
     "Programs",
-    `<p>${input.programs.length} programs, ${timeText(total)} of cutting, without changes of cutter, hand work or the runs in air.</p>${table("Programs in order", ["file", "side", "cutter", "cuts", "#time", "#in feed, m", "#moves", "#removed, cm³", "#lowest Z", "SHA-256 begins"], rows)}${cutTable(input)}`,
+    `<p>${input.programs.length} programs, ${timeText(total)} of cutting, without changes of cutter, hand work or the runs in air.</p>${table("Programs in order", ["file", "side", "cutter", "cuts", "#time", "#in feed, m", "#points", "#blocks", "#removed, cm³", "#lowest Z", "SHA-256 begins"], rows)}${cutTable(input)}`,
   );
 }
 

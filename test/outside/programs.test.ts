@@ -4,8 +4,9 @@
  */
 import { beforeAll, describe, expect, test } from "vitest";
 import { CUT_ORDERS, planned, SHOPS } from "../jobs.ts";
+import { motionsApart } from "../laws/hausdorff.ts";
 import { compareText } from "./rs274/compare.ts";
-import { leaveOut } from "./rs274/run.ts";
+import { interpret, leaveOut } from "./rs274/run.ts";
 import { ensureRs274 } from "./rs274/setup.mjs";
 
 describe.skipIf(leaveOut)("programs of the example orders, read by another interpreter", () => {
@@ -19,5 +20,12 @@ describe.skipIf(leaveOut)("programs of the example orders, read by another inter
       expect(moves).toBeGreaterThan(5);
       expect(worst).toBeLessThanOrEqual(0.001);
     }
+  });
+
+  test("text with arcs and text without are the same motion to it, within 0.005 mm and the last of its four decimals", () => {
+    const ascii = new TextDecoder("latin1");
+    const straight = planned("loan-ukulele", "stiff-router", 1, false).input.programs;
+    for (const [k, p] of planned("loan-ukulele", "stiff-router", 1, true).input.programs.entries())
+      expect(motionsApart(interpret(ascii.decode(p.text)), interpret(ascii.decode(straight[k].text))), p.file).toBeLessThanOrEqual(0.0051);
   });
 });
