@@ -24,6 +24,8 @@ export interface ArcFit {
   readonly corner?: number;
   /** Planes in which arcs are made, as in the move list; default all three. */
   readonly planes?: readonly number[];
+  /** Whether points that no arc takes may be left out where they lie on a straight; default true. */
+  readonly straights?: boolean;
 }
 
 /** An arc turns by less than half a turn, so that its ends tell its centre's side. */
@@ -103,13 +105,13 @@ function fitRun(b: MoveBuilder, run: Axes, m: MoveList, first: number, fit: ArcF
   const inPlane: readonly (readonly [number, Axes])[] = planes.map((p) => [p, p === 0 ? [x, y, z] : p === 1 ? [z, x, y] : [y, z, x]]);
   let i = 0;
   while (i < n - 1) {
-    let straight = reach(i, n - 1, 1, (j) => (isStraight(run, i, j, fit.tolerance) ? j : null)) ?? i + 1;
+    const straight = reach(i, n - 1, 1, (j) => (isStraight(run, i, j, fit.tolerance) ? j : null)) ?? i + 1;
     let best: FoundArc | null = null;
     for (const [plane, axes] of inPlane) {
       const found = reach(i, n - 1, LEAST_MOVES, (j) => arcThrough(axes, plane, i, j, fit));
       if (found !== null && found.end > (best?.end ?? straight)) best = found;
     }
-    const end: number = best?.end ?? straight;
+    const end: number = best?.end ?? (fit.straights === false ? i + 1 : straight);
     b.cut = m.cut[first + end - 1];
     b.line = m.line[first + end - 1];
     if (best === null) b.lineTo(x[end], y[end], z[end], f);
@@ -119,7 +121,6 @@ function fitRun(b: MoveBuilder, run: Axes, m: MoveList, first: number, fit: ArcF
       const [cx, cy, cz] = plane === 0 ? [cu, cv, w] : plane === 1 ? [cv, w, cu] : [w, cu, cv];
       b.arcTo(x[end], y[end], z[end], cx, cy, cz, sweep, f, plane);
     }
-    straight = end;
     i = end;
   }
 }

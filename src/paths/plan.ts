@@ -10,7 +10,7 @@ import { type Finding, finding, type Mm } from "../units/index.ts";
 import { checkPlan } from "./check.ts";
 import { boardRadius, boardRough } from "./operations/board.ts";
 import { backFlats, carveFinish, carveRough } from "./operations/carve.ts";
-import type { Context, Draft, Result } from "./operations/context.ts";
+import { arcTolerance, type Context, type Draft, type Result } from "./operations/context.ts";
 import { fretSlots, markers, nutSeat, rodChannel, screwBores, tunerBores } from "./operations/features.ts";
 import { frameOf } from "./operations/frame.ts";
 import { headstockFace, headstockRough, ramp } from "./operations/headstock.ts";
@@ -215,16 +215,9 @@ export function zSet(neck: Neck): Mm {
   return -(headstock.drop + Math.min(cutting.outlineBelowFace, headstock.thickness - 4));
 }
 
-/**
- * How far an arc may lie from the straight moves that it replaces, mm: 0.0035 where a cut leaves no finished surface, 0.002
- * where it does. With the rounding of ends and centre to the text's decimals (0.0002 at four)
- * and the chords that stand for an arc which rounding would spoil (0.0009), text with arcs stays within 0.005 mm of text without.
- */
-export const ARC_TOLERANCE = { rough: 0.0035, finished: 0.002 } as const;
-
 function finish(d: Draft, ctx: Context, side: Side, arcs: boolean): Cut {
-  const straight: MoveList = turnMoves(d.moves, side);
-  const moves = arcs ? fitArcs(straight, { tolerance: d.cusp === null ? ARC_TOLERANCE.rough : ARC_TOLERANCE.finished }) : straight;
+  const turned: MoveList = turnMoves(d.moves, side);
+  const moves = arcs ? fitArcs(turned, { tolerance: arcTolerance(d.cusp) }) : turned;
   return {
     id: `${ctx.side}-${d.id}`,
     title: d.title,
@@ -234,6 +227,6 @@ function finish(d: Draft, ctx: Context, side: Side, arcs: boolean): Cut {
     why: d.why,
     cusp: d.cusp,
     conditions: d.conditions,
-    points: straight.count,
+    points: d.points,
   };
 }

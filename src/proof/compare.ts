@@ -114,11 +114,16 @@ export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: 
     if (!target.column(x)) continue;
     const nearby = features.filter((f) => x > f.xMin - INSET && x < f.xMax + INSET);
     const slope2 = 2 * cell;
+    // inside the outline by the inset in every direction: where it runs across (the tip), along x counts
+    const [beforeLo, beforeHi] = neck.edges(x - INSET);
+    const [afterLo, afterHi] = neck.edges(x + INSET);
+    const innerLo = Math.max(target.lo + INSET, beforeLo, afterLo);
+    const innerHi = Math.min(target.hi - INSET, beforeHi, afterHi);
     for (let j = 0; j < across; j++) {
       const want = here[j];
       if (Number.isNaN(want)) continue;
       const y = yOf(j);
-      if (y < target.lo + INSET || y > target.hi - INSET) continue;
+      if (y < innerLo || y > innerHi) continue;
       const k = alongX ? j * stride + i : i * nx + j;
       const got = frame.neckZ(heights[k]);
       let region = "";
