@@ -1,12 +1,15 @@
 import { bendLimit } from "../../cutting/conditions.ts";
 import { profileOf, radiusAtHeight } from "../../cutting/shape.ts";
 import type { Cutter } from "../../cutting/types.ts";
+import type { MoveBuilder } from "../../kernel/moves.ts";
 import { offsetPolygon } from "../../kernel/offset.ts";
-import { type Polygon, polygonArea } from "../../kernel/polygon.ts";
-import { type Finding, finding, type Mm, type MmPerSecond } from "../../units/index.ts";
+import { isCounterClockwise, type Polygon, polygonArea, reversedPolygon } from "../../kernel/polygon.ts";
+import { type Finding, finding, type Mm } from "../../units/index.ts";
 import { PA } from "../rules.ts";
 import { contour, type Tab } from "../strategies/contour.ts";
+import { type WallOptions, wallPass } from "../strategies/wall.ts";
 import { type Context, conditions, draft, type Result, withCutter } from "./context.ts";
+import { grainZones } from "./grain.ts";
 
 /** The way of a cutter's centre around the outline, `off` outside it: the largest ring. */
 export function ringAround(outline: Polygon, off: Mm): Polygon {
@@ -57,7 +60,7 @@ export function outlineBoard(ctx: Context): Result {
     const result = draft(ctx, head, cutter, cond, 0, (b, m) => {
       const common = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, keep: "inside" as const };
       contour(b, ringAround(ctx.outline, r + leave), { ...common, zBottom: zBottom + 0.2, depth: cond.depth });
-      cleanWall(ctx, cutter, leave, (feed, depth) => contour(b, ringAround(ctx.outline, r), { ...common, feed, zBottom, depth }));
+      cleanWall(ctx, b, cutter, leave, { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, zBottom });
     });
     return { ...result, findings: tooTight(ctx, r) };
   });
@@ -85,7 +88,7 @@ export function outlineCarve(ctx: Context): Result {
     const result = draft(ctx, head, cutter, cond, 0, (b, m) => {
       const common = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, keep: "inside" as const };
       contour(b, ringAround(ctx.outline, r + leave), { ...common, tabs, zBottom: zBottom + 0.1, depth: cond.depth });
-      cleanWall(ctx, cutter, leave, (feed, depth) => contour(b, ringAround(ctx.outline, r), { ...common, feed, tabs, zBottom, depth }));
+      cleanWall(ctx, b, cutter, leave, { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, zBottom, tabs });
     });
     const findings: Finding[] = [...tooTight(ctx, r)];
     return { ...result, findings };
@@ -93,14 +96,17 @@ export function outlineCarve(ctx: Context): Result {
 }
 
 /**
- * The clean laps that bring a wall to its line: no deeper than the cutter bends little under the thin strip left to it, then
- * one lap more over the whole depth that takes away what the bend has left.
+ * The clean passes that bring a wall to its line: light climbing laps, no deeper than the cutter bends little under the thin strip
+ * left to it (climbing lifts no fibres, however they lie), then one pass over the whole depth that takes away what the bend has
+ * left, stretch by stretch in the direction that lays the fibres down, ends first.
  */
-function cleanWall(ctx: Context, cutter: Cutter, leave: Mm, lap: (feed: MmPerSecond, depth: Mm) => void): void {
+function cleanWall(ctx: Context, b: MoveBuilder, cutter: Cutter, leave: Mm, wall: Omit<WallOptions, "leave">): void {
   const thin = conditions(ctx, cutter, { step: leave, kind: "side" });
   const share = Math.min(1, bendLimit("finish", ctx.machine) / Math.max(1e-6, thin.bend));
-  lap(thin.feed, Math.max(0.5, thin.depth * share));
-  lap(thin.feed, cutter.fluteLength);
+  const ring = ringAround(ctx.outline, cutter.diameter / 2);
+  const ccw = isCounterClockwise(ring) ? ring : reversedPolygon(ring);
+  contour(b, ccw, { ...wall, feed: thin.feed, depth: Math.max(0.5, thin.depth * share), keep: "inside" });
+  wallPass(b, ccw, grainZones(ccw), { ...wall, feed: thin.feed, leave: leave / 2 });
 }
 
 /** Tabs where they are easy to pare off: on the upright sides of headstock and heel, two each side, and one at the body's end. */

@@ -90,7 +90,7 @@ export function longestStraight(ring: Polygon): { x: Mm; y: Mm } {
   return { x: best.x, y: best.y };
 }
 
-interface Span {
+export interface Span {
   /** Centre and half length of the tab's flat top for the cutter's centre, by length along the ring. */
   readonly s: Mm;
   readonly half: Mm;
@@ -98,7 +98,7 @@ interface Span {
 }
 
 /** The cutter's centre must keep a tab's width and one radius on each side apart, measured straight (never less on a bend). */
-function tabSpan(ring: Polygon, total: Mm, tab: Tab, radius: Mm): Span {
+export function tabSpan(ring: Polygon, total: Mm, tab: Tab, radius: Mm): Span {
   const s = "s" in tab.at ? tab.at.s : closestOnPolygon(ring, tab.at.x, tab.at.y).s;
   const want = tab.width + 2 * radius;
   let half = want / 2;
@@ -114,7 +114,7 @@ function tabSpan(ring: Polygon, total: Mm, tab: Tab, radius: Mm): Span {
 }
 
 /** Least height of the cutter over the tabs at length s along a ring of length `total`. */
-function overTabs(spans: readonly Span[], s: Mm, total: Mm, slope: number): Mm {
+export function overTabs(spans: readonly Span[], s: Mm, total: Mm, slope: number): Mm {
   let z = -Infinity;
   for (const t of spans) {
     let d = Math.abs((((s - t.s) % total) + total) % total);

@@ -1,0 +1,118 @@
+import type { MoveBuilder } from "../../kernel/moves.ts";
+import { isCounterClockwise, type Polygon, polygonLength } from "../../kernel/polygon.ts";
+import type { Mm, Rad } from "../../units/index.ts";
+import { checkMotion, follow, goAbove, type Motion, retract, reversedPath } from "./common.ts";
+import { overTabs, type Tab, tabSpan } from "./contour.ts";
+import { type ThinTolerance, thinPath } from "./thin.ts";
+
+/*
+ * A last pass over a wall beside which the channel is free by 2 `leave`, stretch by stretch, each fed its own way:
+ *
+ *     channel     .______                    ______.      comes in from the channel's middle and goes out to it over `blend`,
+ *     wall            `--.__________________.--'          on the wall `overlap` past the stretch at both ends, where the
+ *                        |<-   stretch   ->|              neighbour is on the wall too: no line stays where they meet
+ */
+export interface WallOptions extends Motion {
+  readonly cutterDiameter: Mm;
+  /** Height of the pass, down to which the channel is free. */
+  readonly zBottom: Mm;
+  /** Wood at its highest along the wall. */
+  readonly zTop: Mm;
+  /** Where the cutter comes down, this far outside its line, it has as much room on both sides. */
+  readonly leave: Mm;
+  readonly tabs?: readonly Tab[];
+  readonly tabAngle?: Rad;
+  readonly overlap?: Mm;
+  readonly blend?: Mm;
+  readonly thin?: ThinTolerance;
+}
+
+/** A stretch along the counter-clockwise ring by lengths from vertex 0 (`from` may be below 0, `to` past the ring's length). */
+export interface Stretch {
+  readonly from: Mm;
+  readonly to: Mm;
+  readonly milling: "climb" | "conventional";
+}
+
+/** How far the neighbours of a joint both run on the wall, and over what length each comes in and goes out, mm. */
+export const WALL_OVERLAP: Mm = 1.5;
+export const WALL_BLEND: Mm = 3;
+/** Distance between places where a stretch comes in, goes out or rises over a tab. */
+const FINE: Mm = 0.25;
+
+/** A pass along the counter-clockwise ring of the cutter's centre round what is kept. Throws a RangeError for numbers that make no path. */
+export function wallPass(b: MoveBuilder, ring: Polygon, stretches: readonly Stretch[], o: WallOptions): void {
+  checkMotion(o);
+  const {
+    tabs = [],
+    tabAngle = (15 * Math.PI) / 180,
+    overlap = WALL_OVERLAP,
+    blend = WALL_BLEND,
+    thin = { vertical: 0.0005, lateral: 0.0002 },
+  } = o;
+  if (!isCounterClockwise(ring)) throw new RangeError("the ring of a wall runs counter-clockwise round what is kept");
+  if (!(o.zBottom < o.zTop)) throw new RangeError(`a wall from z ${o.zTop} to ${o.zBottom} has no height`);
+  const total = polygonLength(ring);
+  const n = ring.length / 2;
+  const spans = tabs.map((t) => tabSpan(ring, total, t, o.cutterDiameter / 2));
+  const slope = Math.tan(tabAngle);
+  const at = new Float64Array(n + 1);
+  for (let k = 1; k <= n; k++)
+    at[k] = at[k - 1] + Math.hypot(ring[(2 * k) % ring.length] - ring[2 * k - 2], ring[(2 * k + 1) % ring.length] - ring[2 * k - 1]);
+  const place = (s: Mm, off: Mm, z: Mm, out: number[]): void => {
+    const u = ((s % total) + total) % total;
+    let lo = 0;
+    let hi = n;
+    while (hi - lo > 1) {
+      const m = (lo + hi) >> 1;
+      if (at[m] <= u) lo = m;
+      else hi = m;
+    }
+    const m = (lo + 1) % n;
+    const L = at[lo + 1] - at[lo];
+    const t = L > 0 ? (u - at[lo]) / L : 0;
+    const dx = ring[2 * m] - ring[2 * lo];
+    const dy = ring[2 * m + 1] - ring[2 * lo + 1];
+    const q = L > 0 ? off / L : 0;
+    out.push(ring[2 * lo] + t * dx + q * dy, ring[2 * lo + 1] + t * dy - q * dx, Math.max(z, overTabs(spans, u, total, slope)));
+  };
+  const z = o.zBottom;
+  const around = stretches.length === 1;
+  for (const w of stretches) {
+    const a = w.from - (around ? 0 : overlap);
+    const e = w.to + overlap;
+    // lengths: every vertex, and fine steps where the way comes in, goes out, or rises over a tab
+    const lengths: Mm[] = [];
+    for (let s = a - blend; s < a; s += FINE) lengths.push(s);
+    for (let turn = Math.floor(a / total); turn * total < e; turn++)
+      for (let k = 0; k < n; k++) {
+        const s = at[k] + turn * total;
+        if (s > a && s < e) lengths.push(s);
+      }
+    for (const t of spans)
+      for (let turn = Math.floor(a / total) - 1; turn * total <= e + total; turn++) {
+        const half = t.half + Math.max(0, t.z - z) / slope;
+        const mid = t.s + turn * total;
+        for (let s = mid - half; s <= mid + half + 1e-9; s += FINE) if (s > a && s < e) lengths.push(s);
+        for (const s of [mid - half, mid - t.half, mid + t.half, mid + half]) if (s > a && s < e) lengths.push(s);
+      }
+    lengths.push(a);
+    for (let s = e; s < e + blend; s += FINE) lengths.push(s);
+    lengths.push(e + blend);
+    lengths.sort((x, y) => x - y);
+    const points: number[] = [];
+    let last = Number.NEGATIVE_INFINITY;
+    for (const s of lengths) {
+      if (s - last < 1e-7) continue;
+      last = s;
+      const d = s < a ? (a - s) / blend : s > e ? (s - e) / blend : 0;
+      place(s, o.leave * d * d * (3 - 2 * d), z, points);
+    }
+    const path = Float64Array.from(points);
+    const way = thinPath(w.milling === "conventional" ? path : reversedPath(path), thin);
+    retract(b, o);
+    goAbove(b, way[0], way[1], o, way[2]);
+    follow(b, way, o.feed, 1);
+    retract(b, o);
+  }
+}
