@@ -8,6 +8,7 @@ import { measureBoard } from "./board.ts";
 import { compareSide, MOST_ABOVE } from "./compare.ts";
 import { type Audit, auditEngagement } from "./engagement.ts";
 import { measureFeatures } from "./features.ts";
+import { checkFibres } from "./fibres.ts";
 import { measureFrets } from "./frets.ts";
 import { Gauge } from "./gauge.ts";
 import { measureOutline, outlineStations } from "./outline.ts";
@@ -59,7 +60,7 @@ export function proveSide(input: ProofInput, name: SideName): SideProof {
   const walls = measureOutline(gauge, neck, other);
   if (other !== null) findings.push(...uncut(neck, walls));
   input.progress?.(1, "measured");
-  findings.push(...compared.findings, ...gauge.findings);
+  findings.push(...compared.findings, ...gauge.findings, ...checkFibres(neck, frame, sim.programs));
   return {
     side: name,
     programs: sim.figures.map((f) => {

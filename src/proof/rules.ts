@@ -68,6 +68,8 @@ export const ENGAGEMENT: Rule = rule(
   "warn",
 );
 
+export const AGAINST_FIBRES: Rule = rule(261, "No wall of the outline is cut by edges that climb out of it against its fibres.");
+
 export const PF_RULES: readonly Rule[] = [
   ...READER_RULES,
   RIGID,
@@ -111,5 +113,6 @@ export const PF_RULES: readonly Rule[] = [
   CHANNEL,
   BOARD_SHAPE,
   THICKNESS,
+  AGAINST_FIBRES,
   ENGAGEMENT,
 ];

@@ -13,12 +13,15 @@ import { planCuts } from "../../src/paths/plan.ts";
 import { proveBoth, proveSide } from "../../src/proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../../src/proof/types.ts";
 import { parseOrder, parseShop } from "../../src/spec/index.ts";
+import { type ReadMove, readText } from "./programs.ts";
 
 const text = (p: ProofProgram): string => new TextDecoder().decode(p.text);
 const bytes = (s: string): Uint8Array => new TextEncoder().encode(s);
 const example = (name: string): string => readFileSync(new URL(`../../examples/${name}`, import.meta.url), "utf8");
 
 let sound: ProofInput;
+/** Above everything on the bed of the example. */
+const SAFE_ABOVE = 80;
 
 beforeAll(() => {
   const order = parseOrder(example("loan-ukulele.order.json")).value;
@@ -56,6 +59,46 @@ function edited(part: string, change: (t: string) => string): ProofInput {
   });
   if (!hit) throw new Error(`the change of ${part} changed nothing`);
   return { ...sound, programs };
+}
+
+/** Every feed move below the wood's top that goes level along the wall, turned round: the same places in the opposite order. */
+function reversedFeeds(t: string): string {
+  const read = readText(t);
+  const level = (m: ReadMove): boolean => m.kind !== "rapid" && m.kind !== "dwell" && Math.abs(m.from[2] - m.to[2]) < 1e-9;
+  const n = (v: number): string => v.toFixed(5);
+  const out: string[] = [];
+  for (let k = 0; k < read.length; k++) {
+    if (!level(read[k])) {
+      const m = read[k];
+      const words = m.to.map((v, a) => `${"XYZ"[a]}${n(v)}`).join(" ");
+      if (m.kind === "rapid") {
+        if (m.from[2] !== m.to[2]) out.push(`G0 Z${n(m.to[2])}`);
+        if (m.from[0] !== m.to[0] || m.from[1] !== m.to[1]) out.push(`G0 X${n(m.to[0])} Y${n(m.to[1])}`);
+      } else if (m.kind === "line") out.push(`G1 ${words} F${m.feed}`);
+      else if (m.kind === "arc")
+        out.push(`G17 ${m.sweep < 0 ? "G2" : "G3"} ${words} I${n(m.centre[0] - m.from[0])} J${n(m.centre[1] - m.from[1])} F${m.feed}`);
+      continue;
+    }
+    let e = k;
+    while (e + 1 < read.length && level(read[e + 1])) e++;
+    // to the far end along the way, as it was, then back: the way back is the one that is looked for
+    for (let i = e; i >= k; i--) {
+      const m = read[i];
+      if (i === e) {
+        const up = SAFE_ABOVE;
+        out.push(`G0 Z${up}`, `G0 X${n(m.to[0])} Y${n(m.to[1])}`, `G1 Z${n(m.to[2])} F${m.feed}`);
+      }
+      const words = `X${n(m.from[0])} Y${n(m.from[1])} Z${n(m.from[2])}`;
+      if (m.kind === "line") out.push(`G1 ${words} F${m.feed}`);
+      else out.push(`G17 ${m.sweep < 0 ? "G3" : "G2"} ${words} I${n(m.centre[0] - m.to[0])} J${n(m.centre[1] - m.to[1])} F${m.feed}`);
+    }
+    const end = read[e].to;
+    out.push(`G0 Z${SAFE_ABOVE}`, `G0 X${n(end[0])} Y${n(end[1])}`, `G1 Z${n(end[2])} F${read[e].feed}`);
+    k = e;
+  }
+  // the head, up to the spindle's start, stays as it is
+  const head = t.slice(0, t.indexOf("G4 P3"));
+  return `${head}G4 P3\n${out.join("\n")}\nG0 Z${SAFE_ABOVE}\nM5\nM2\n`;
 }
 
 /** Inserts lines after the first line that matches. */
@@ -127,6 +170,11 @@ describe("spoiled text", () => {
       insertAfter(t, /^G4 P3.*$/m, `G0 X${pin.x - 30} Y${pin.y}\nG1 Z${pin.zMax - 0.5} F300\nX${pin.x + 30}\nG0 Z80`),
     );
     expect(stops(proveSide(job, "board"))).toContain("PF-233");
+  });
+
+  test("the outline fed the other way round, against its fibres: PF-261, and nothing else", () => {
+    const job = edited("board-outline", reversedFeeds);
+    expect(stops(proveSide(job, "board"))).toEqual(["PF-261"]);
   });
 
   test("cut off in the middle: PF-126, and nothing is measured", () => {

@@ -9,8 +9,9 @@ import { type ThinTolerance, thinPath } from "./thin.ts";
  * A last pass over a wall beside which the channel is free by 2 `leave`, stretch by stretch, each fed its own way:
  *
  *     channel     .______                    ______.      comes in from the channel's middle and goes out to it over `blend`,
- *     wall            `--.__________________.--'          on the wall `overlap` past the stretch at both ends, where the
- *                        |<-   stretch   ->|              neighbour is on the wall too: no line stays where they meet
+ *     wall            `--.__________________.--'          where two stretches meet both are on the wall for `overlap`: no
+ *                        |<-   stretch   ->|              line stays there. The climbing one goes past the joint, which
+ *                                                         lifts no fibres; the other stops short of it
  */
 export interface WallOptions extends Motion {
   readonly cutterDiameter: Mm;
@@ -36,6 +37,8 @@ export interface Stretch {
 
 /** How far the neighbours of a joint both run on the wall, and over what length each comes in and goes out, mm. */
 export const WALL_OVERLAP: Mm = 1.5;
+/** A conventional stretch stops this far short of its joints. */
+const SHORT: Mm = 1;
 export const WALL_BLEND: Mm = 3;
 /** Distance between places where a stretch comes in, goes out or rises over a tab. */
 const FINE: Mm = 0.25;
@@ -79,8 +82,9 @@ export function wallPass(b: MoveBuilder, ring: Polygon, stretches: readonly Stre
   const z = o.zBottom;
   const around = stretches.length === 1;
   for (const w of stretches) {
-    const a = w.from - (around ? 0 : overlap);
-    const e = w.to + overlap;
+    const past = around ? overlap : w.milling === "climb" ? overlap + SHORT : -SHORT;
+    const a = w.from - (around ? 0 : past);
+    const e = w.to + past;
     // lengths: every vertex, and fine steps where the way comes in, goes out, or rises over a tab
     const lengths: Mm[] = [];
     for (let s = a - blend; s < a; s += FINE) lengths.push(s);
