@@ -10,6 +10,7 @@ import { usedCutters } from "./drawings/index.ts";
 import { planDrawing } from "./drawings/plan.ts";
 import { sectionsDrawing } from "./drawings/sections.ts";
 import { sideDrawing } from "./drawings/side.ts";
+import { tearOutDrawing } from "./drawings/tear-out.ts";
 import { fretRows } from "./fret-rows.ts";
 import type { ReportInput } from "./input.ts";
 import { loadCharts } from "./load-charts.ts";
@@ -201,6 +202,7 @@ function drawings(input: ReportInput): string {
     fittedFigure((s) => markingDrawing(neck, holding, s)),
     fittedFigure((s) => blankDrawing(neck, holding, "board", s)),
     fittedFigure((s) => blankDrawing(neck, holding, "carve", s)),
+    fittedFigure((s) => tearOutDrawing(neck, s)),
     cutters.length > 0 ? figure(cuttersDrawing(cutters, 0.8, COLUMN)) : "",
   ];
   return section("drawings", "Drawings", all.join("\n"));
@@ -277,9 +279,18 @@ function steps(input: ReportInput): string {
     );
     const list = (name: string, lines: readonly string[]): string =>
       `<div class="soft">${name}</div><ul>${lines.map((l) => `<li>${e(l)}</li>`).join("")}</ul>`;
-    return `<li><strong>${e(p.file)}</strong>, ${p.side} side, T${p.cutter}, ${timeText(p.seconds)}${list("Before", c.before)}${list("After", c.after)}</li>`;
+    return `<li><strong>${e(p.file)}</strong>, ${p.side} side, T${p.cutter}, ${timeText(p.seconds)}${whyHere(input, p.cuts)}${list("Before", c.before)}${list("After", c.after)}</li>`;
   });
   return section("steps", "Steps, in order", `<ol class="steps">\n${items.join("\n")}\n</ol>`);
+}
+
+/** Why each cut stands where it does. */
+function whyHere(input: ReportInput, cuts: readonly string[]): string {
+  const lines = cuts.flatMap((id) => {
+    const cut = input.plan.cuts.find((c) => c.id === id);
+    return cut === undefined || cut.why === "" ? [] : [`${cut.title}: ${cut.why}`];
+  });
+  return lines.length === 0 ? "" : `<div class="soft">Why here: ${e(lines.join(" "))}</div>`;
 }
 
 function frets(input: ReportInput): string {

@@ -13,6 +13,7 @@ import { usedCutters } from "./drawings/index.ts";
 import { planDrawing } from "./drawings/plan.ts";
 import { sectionsDrawing } from "./drawings/sections.ts";
 import { sideDrawing } from "./drawings/side.ts";
+import { tearOutDrawing } from "./drawings/tear-out.ts";
 import { fretRows } from "./fret-rows.ts";
 import type { ReportInput, RunSheetInput } from "./input.ts";
 import { figureRow, meaningOf } from "./meaning-rows.ts";
@@ -350,6 +351,7 @@ function neckPages(flow: Flow, input: ReportInput): void {
     ["Side view and section", (s) => sideDrawing(neck, s), 1],
     ["Sections", (s) => sectionsDrawing(neck, s), 2],
     ["Headstock", (s) => headstockDrawing(neck, s), 1],
+    ["Tear-out map", (s) => tearOutDrawing(neck, s), 1],
   ];
   for (const [title, draw, most] of pages) {
     flow.newPage(title, "landscape");

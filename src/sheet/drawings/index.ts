@@ -7,6 +7,7 @@ import { headstockDrawing } from "./headstock.ts";
 import { planDrawing } from "./plan.ts";
 import { sectionsDrawing } from "./sections.ts";
 import { sideDrawing } from "./side.ts";
+import { tearOutDrawing } from "./tear-out.ts";
 
 /** Cutters that the programs use, in the order of their numbers. */
 export function usedCutters(input: Pick<ReportInput, "programs" | "shop">): ReportInput["shop"]["cutters"] {
@@ -27,6 +28,7 @@ export function drawingsOf(input: Pick<ReportInput, "neck" | "holding" | "progra
     markingDrawing(neck, holding, 1),
     blankDrawing(neck, holding, "board", 1),
     blankDrawing(neck, holding, "carve", 1),
+    tearOutDrawing(neck, 1),
   ];
   if (cutters.length > 0) all.push(cuttersDrawing(cutters, 1, Math.max(180, cutters.length * 48)));
   return all.map((d) => framed(d, stamp));

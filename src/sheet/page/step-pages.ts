@@ -59,6 +59,11 @@ function programStep(flow: Flow, input: ReportInput, n: number, program: SheetPr
   ];
   flow.stepHead(`${n}`, program.file, `${program.side} side, ${timeText(program.seconds)}`);
   flow.paragraph(words.join(" "), { indent: 11 });
+  const why = program.cuts.flatMap((id) => {
+    const cut = cutOf(id);
+    return cut === undefined || cut.why === "" ? [] : [`${cut.title}: ${cut.why}`];
+  });
+  if (why.length > 0) flow.paragraph(`Why here. ${why.join(" ")}`, { indent: 11, size: 2.7, ink: "soft" });
   flow.paragraph("Before", { indent: 11, size: 2.7, bold: true });
   flow.list(checks.before, { box: true, indent: 11 });
   flow.paragraph("After", { indent: 11, size: 2.7, bold: true });
