@@ -34,8 +34,11 @@ export interface Ask {
   readonly layers?: boolean;
 }
 
-/** Most bend (cutter plus machine) by kind of cut, mm. From memory: roughing leaves half a millimetre, a fret slot's wall is what holds the fret. */
-export const BEND_LIMIT: Readonly<Record<CutKind, Mm>> = { slot: 0.15, side: 0.15, finish: 0.03, plunge: 0.15, "slot-narrow": 0.03 };
+/**
+ * Most bend (cutter plus machine) by kind of cut, mm. From memory: roughing leaves half a millimetre, a fret slot's wall is what holds the
+ * fret. Straight down the frame only gives along the axis, and comes back as soon as the feed stops and the lips have cut free.
+ */
+export const BEND_LIMIT: Readonly<Record<CutKind, Mm>> = { slot: 0.15, side: 0.15, finish: 0.03, plunge: 0.3, "slot-narrow": 0.03 };
 
 /** The limit that holds on a machine: a finish cannot be asked to stand truer than the machine repeats. */
 export const bendLimit = (kind: CutKind, machine: Machine): Mm =>

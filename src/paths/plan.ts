@@ -1,3 +1,4 @@
+import { feedsAlong } from "../cutting/feeds-along.ts";
 import type { Holding, Side, SideName } from "../holding/types.ts";
 import { fitArcs } from "../kernel/arc-fit.ts";
 import { flatten } from "../kernel/contour.ts";
@@ -217,7 +218,9 @@ export function zSet(neck: Neck): Mm {
 
 function finish(d: Draft, ctx: Context, side: Side, arcs: boolean): Cut {
   const turned: MoveList = turnMoves(d.moves, side);
-  const moves = arcs ? fitArcs(turned, { tolerance: arcTolerance(d.cusp) }) : turned;
+  const fitted = arcs ? fitArcs(turned, { tolerance: arcTolerance(d.cusp) }) : turned;
+  // what became an arc only now is held to its radius too
+  const moves = feedsAlong(fitted, { acceleration: ctx.machine.acceleration });
   return {
     id: `${ctx.side}-${d.id}`,
     title: d.title,
