@@ -105,7 +105,11 @@ describe("the audit of how much wood a program meets", () => {
     const read = interpretProgram(`${rows("rough", -2).join("\n")}\n`, { start: [-10, -10, 20] });
     const ball: Cutter = { ...CUTTER, shape: "ball" };
     const asked = { limit: LIMIT, depth: 2 };
-    const { figures } = auditEngagement(WOOD, 0, [{ file: "a", ...read, cutter: ball, cuts: [{ id: "rough", asked }] }]);
+    const { figures, along } = auditEngagement(WOOD, 0, [{ file: "a", ...read, cutter: ball, cuts: [{ id: "rough", asked }] }]);
+    // the trace along the moves has the same largest load
+    const trace = along.get("a")!;
+    expect(trace.length).toBe(read.moves.count);
+    expect((Math.max(...trace) * 180) / Math.PI).toBeCloseTo(figures.get("a")![0].maxDegrees, 1);
     const r = Math.sqrt(2 * 4 * 2 - 2 * 2);
     expect(figures.get("a")?.[0].maxDegrees).toBeCloseTo(Math.acos(1 - STEP / r) * (180 / Math.PI), -1);
   });

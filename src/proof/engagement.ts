@@ -38,6 +38,8 @@ export type AuditedStep = AuditedProgram | { readonly fills: readonly AuditedFil
 export interface Audit {
   /** By program file. */
   readonly figures: ReadonlyMap<string, readonly EngagementFigure[]>;
+  /** By program file: the largest load (rad) met along each of its moves; only of programs with figures. */
+  readonly along: ReadonlyMap<string, Float32Array>;
   readonly findings: readonly Finding[];
 }
 
@@ -59,9 +61,10 @@ export function auditEngagement(wood: EngagementBox, top: number, steps: readonl
   const programs = steps.filter((s): s is AuditedProgram => "moves" in s);
   const asked = programs.filter((p) => p.cuts.some((c) => c.asked !== null) && whatIsWrong(p.cutter) === null);
   const figures = new Map<string, readonly EngagementFigure[]>();
+  const along = new Map<string, Float32Array>();
   const findings: Finding[] = [];
   const part = reachOf(asked, wood);
-  if (part === null) return { figures, findings };
+  if (part === null) return { figures, along, findings };
   const smallest = Math.min(...asked.map((p) => p.cutter.diameter));
   const field = new EngagementField(wood, top, part, Math.min(cell, smallest / 20));
   const last = steps.indexOf(asked[asked.length - 1]);
@@ -71,11 +74,14 @@ export function auditEngagement(wood: EngagementBox, top: number, steps: readonl
       const run = new Run(field, top, step);
       run.go();
       const own = run.figures();
-      if (own.length > 0) figures.set(step.file, own);
+      if (own.length > 0) {
+        figures.set(step.file, own);
+        along.set(step.file, run.along);
+      }
       for (const f of own) if (isBeyond(f)) findings.push(beyond(step.file, f));
     }
   }
-  return { figures, findings };
+  return { figures, along, findings };
 }
 
 export const isBeyond = (f: EngagementFigure): boolean => f.maxDegrees > f.limitDegrees * (1 + MOST_BEYOND) + f.errorDegrees;
@@ -160,6 +166,9 @@ class Run {
   private readonly top: number;
   private readonly program: AuditedProgram;
   private readonly tallies: readonly (Tally | null)[];
+  /** Largest load met along each move, rad. */
+  readonly along: Float32Array;
+  private move = 0;
   private readonly owner: readonly { readonly from: number; readonly tally: Tally | null }[];
   /** Radius of the audited cylinder and its height above the tip. */
   private readonly radius: number;
@@ -176,6 +185,7 @@ class Run {
     this.field = field;
     this.top = top;
     this.program = program;
+    this.along = new Float32Array(program.moves.count);
     const profile = profileOf(program.cutter);
     const depth = Math.max(0, ...program.cuts.map((c) => c.asked?.depth ?? 0));
     const full = tipHeight(profile);
@@ -219,6 +229,7 @@ class Run {
       while (o + 1 < this.owner.length && this.owner[o + 1].from <= k) o++;
       const { tally } = this.owner[o];
       const line = m.line[k];
+      this.move = k;
       if (m.kind[k] === MoveKind.line) this.straight(px, py, pz, m.x[k], m.y[k], m.z[k], line, tally);
       else if (m.kind[k] === MoveKind.arc)
         chords(m, k, px, py, pz, CHORD, (ax, ay, az, bx, by, bz) => this.straight(ax, ay, az, bx, by, bz, line, tally));
@@ -252,6 +263,7 @@ class Run {
         field.measure(bx, by, bz, 1, 0, radius, tally.asked.depth, true);
         // straight down through wood: the rim meets no more of it than the move is deep
         const most = (field.angle * (az - bz)) / tally.asked.depth;
+        this.note(Math.min(field.load, most));
         tally.add(field.angle, Math.min(field.load, most), 0, line, bx, by, zb);
       }
       field.stamp(ax, ay, az, bx, by, bz, radius, this.joined);
@@ -279,6 +291,7 @@ class Run {
         const t = k / n;
         const [x, y, z] = [ax + dx * t, ay + dy * t, az + (bz - az) * t];
         field.measure(x, y, z, ux, uy, radius, tally.asked.depth);
+        this.note(field.load);
         tally.add(field.angle, field.load, L / n, line, x, y, z - this.lift);
       }
     }
@@ -287,11 +300,16 @@ class Run {
   }
 
   /** Measures at the end of the short pieces gathered so far, and stamps them. */
+  private note(load: number): void {
+    if (load > this.along[this.move]) this.along[this.move] = load;
+  }
+
   private settle(line: number, tally: Tally | null): void {
     const { pending: p, field } = this;
     const n = p.length;
     if (n > 0 && tally !== null) {
       field.measure(p[n - 3], p[n - 2], p[n - 1], this.ux, this.uy, this.radius, tally.asked.depth);
+      this.note(field.load);
       tally.add(field.angle, field.load, this.pendingLength, line, p[n - 3], p[n - 2], p[n - 1] - this.lift);
     }
     this.flush();

@@ -65,7 +65,10 @@ export function proveSide(input: ProofInput, name: SideName): SideProof {
     side: name,
     programs: sim.figures.map((f) => {
       const engagement = audit.figures.get(f.file);
-      return engagement === undefined ? f : { ...f, engagement };
+      const along = audit.along.get(f.file);
+      const moves = sim.programs.find((p) => p.program.file === f.file)?.moves;
+      if (engagement === undefined || along === undefined || moves === undefined) return f;
+      return { ...f, engagement, engagementTrace: traceOf(along, timeOf(moves, limits).perMove) };
     }),
     regions: compared.regions,
     measures: gauge.measures,
@@ -74,6 +77,24 @@ export function proveSide(input: ProofInput, name: SideName): SideProof {
     deviation: compared.deviation,
     walls,
   };
+}
+
+/** Parts of a program's time that a trace has. */
+const TRACE = 320;
+
+/** The largest load of each part of the time, in degrees to a tenth. */
+function traceOf(along: Float32Array, perMove: Float64Array): number[] {
+  const total = perMove.reduce((a, b) => a + b, 0);
+  const out = new Float64Array(TRACE);
+  let t = 0;
+  for (let k = 0; k < along.length; k++) {
+    if (perMove[k] > 0) {
+      const last = Math.min(TRACE - 1, Math.floor(((t + perMove[k]) / total) * TRACE));
+      for (let c = Math.min(last, Math.floor((t / total) * TRACE)); c <= last; c++) out[c] = Math.max(out[c], along[k]);
+    }
+    t += perMove[k];
+  }
+  return Array.from(out, (v) => Math.round((v * 1800) / Math.PI) / 10);
 }
 
 /** How much wood the roughing cuts of a side meet, from the moves as they were read. */

@@ -110,6 +110,8 @@ export interface ProgramFigure {
   readonly removed: number;
   /** Of the cuts that have a limit. */
   readonly engagement?: readonly EngagementFigure[];
+  /** Of programs with figures: the largest load, in degrees, in each of TRACE equal parts of the program's time. */
+  readonly engagementTrace?: readonly number[];
 }
 
 export interface SideProof {

@@ -110,6 +110,11 @@ describe("loads along a program", () => {
     const s = loadSeries([cutOf(b.list())], flat8, lightRouter, TOP, 50, new Map([["trial", 91.5]]));
     expect(s.panels[0].limits).toEqual([{ from: 0, to: 49, value: 91.5, name: "audited" }]);
     expect(seriesSays(s)).toContain("92 audited in the program's text");
+    // measured over the time, it takes the place of what was planned
+    const measured = loadSeries([cutOf(b.list())], flat8, lightRouter, TOP, 50, new Map(), [0, 40, 75, 20]);
+    expect(measured.panels[0].peak).toBe(75);
+    expect(measured.panels[0].mean).toBeCloseTo(45, 6);
+    expect([...new Set(measured.panels[0].most)]).toEqual([0, 40, 75, 20]);
   });
 
   test("a panel's picture: nothing where nothing is cut, darker where more is", () => {

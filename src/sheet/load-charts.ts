@@ -11,9 +11,10 @@ export function loadCharts(input: Pick<ReportInput, "plan" | "shop" | "holding" 
     const cuts = input.plan.cuts.filter((c) => p.cuts.includes(c.id) && c.moves.count > 0);
     if (!cutter || cuts.length === 0) return [];
     const top = input.holding.sides[p.side].stock.max[2];
-    const found = figures.find((f) => f.file === p.file)?.engagement ?? [];
+    const figure = figures.find((f) => f.file === p.file);
+    const found = figure?.engagement ?? [];
     const audited = new Map(found.map((f) => [f.cut, f.maxDegrees]));
-    const series = loadSeries(cuts, cutter, input.shop.machine, top, CHART_COLUMNS, audited);
+    const series = loadSeries(cuts, cutter, input.shop.machine, top, CHART_COLUMNS, audited, figure?.engagementTrace);
     const file = /([^/]+)\.[^.]*$/.exec(p.file)?.[1] ?? p.file;
     return [loadsChart(series, `loads-${file}`, `Loads along ${p.file}, T${cutter.number} ${cutter.name}`, width)];
   });

@@ -59,7 +59,8 @@ const KINDS: readonly { readonly kind: LoadKind; readonly unit: string }[] = [
 
 /**
  * The series of consecutive cuts with one cutter. `top`: the blank's face in the program's frame. `audited`: the most engagement, in
- * degrees, that the proof found in the text for a cut.
+ * degrees, that the proof found in the text for a cut; `trace`: the same over equal parts of the program's time, which then takes the place
+ * of the planned engagement.
  */
 export function loadSeries(
   cuts: readonly Cut[],
@@ -68,6 +69,7 @@ export function loadSeries(
   top: Mm,
   columns: number,
   audited: ReadonlyMap<string, number> = new Map(),
+  trace: readonly number[] = [],
 ): LoadSeries {
   const limits = clockLimits(machine);
   const times = cuts.map((c) => timeOf(c.moves, limits));
@@ -140,6 +142,13 @@ export function loadSeries(
     if (q.bendLimit !== undefined) add(3, q.bendLimit, "limit");
     add(4, POWER_SHARE * powerAt(machine.spindle, q.rpm), "limit");
   });
+  if (trace.length > 0) {
+    least[0]!.fill(0);
+    for (let c = 0; c < columns; c++) most[0]![c] = trace[Math.min(trace.length - 1, Math.floor((c / columns) * trace.length))]!;
+    peak[0] = Math.max(...trace);
+    const cutting = trace.filter((v) => v > 0);
+    sum[0] = cutting.length > 0 ? (inWood * cutting.reduce((a, v) => a + v, 0)) / cutting.length : 0;
+  }
   const panels = KINDS.map(({ kind, unit }, i) => {
     const lo = least[i]!.map((v) => (Number.isFinite(v) ? v : 0));
     return { kind, unit, least: lo, most: most[i]!, limits: lines[i]!, peak: peak[i]!, mean: inWood > 0 ? sum[i]! / inWood : 0 };

@@ -258,7 +258,7 @@ function cutTable(input: ReportInput): string {
 function loads(input: ReportInput): string {
   const charts = loadCharts(input, COLUMN);
   if (charts.length === 0) return section("loads", "Loads", "<p>No program, no loads.</p>");
-  const intro = `<p>Engagement and depth as planned, chip, force, bend and power at the speed that the clock gives each move. ${e(forcesSay(input.shop))}</p>`;
+  const intro = `<p>Engagement as the proof measured it where a cut bounds it, otherwise as planned; depth as planned; chip, force, bend and power at the speed that the clock gives each move. ${e(forcesSay(input.shop))}</p>`;
   return section("loads", "Loads", intro + charts.map((d) => figure(d)).join("\n"));
 }
 
