@@ -33,10 +33,12 @@ function simpson(from: Mm, to: Mm, breaks: readonly Mm[], step: Mm, use: (x: Mm,
 function volumes(neck: Neck): { readonly shaft: ReadonlyMap<string, Volume>; readonly board: Volume } {
   const p = neck.places;
   const breaks = [p.boardFront, p.rampFoot, p.rampTop, p.headBack, p.carveStart, p.carveEnd, p.heelFront, 0, p.shaftEnd, p.boardEnd];
-  // the headstock's outline bends where it likes: a finer grid there
-  for (let x = p.tip; x < Math.min(0, p.headBack); x += 10) breaks.push(x);
+  // steps by the neck's own size; the headstock's outline bends where it likes: a finer grid there
+  const step = neck.order.scale / 27;
+  const fine = Math.max(1, Math.ceil((Math.min(0, p.headBack) - p.tip) / (neck.order.scale / 80)));
+  for (let i = 1; i < fine; i++) breaks.push(p.tip + ((Math.min(0, p.headBack) - p.tip) * i) / fine);
   const sums = new Map<string, { mm3: number; moment: number; skin: number }>();
-  simpson(p.tip, p.shaftEnd, breaks, 24, (x, w) => {
+  simpson(p.tip, p.shaftEnd, breaks, step, (x, w) => {
     const parts = shaftByWood(neck, x);
     const [lo, hi] = neck.edges(x);
     for (const { wood, figure } of parts) {
@@ -56,7 +58,7 @@ function volumes(neck: Neck): { readonly shaft: ReadonlyMap<string, Volume>; rea
     v.moment -= holes.moment * share;
   }
   const board = { mm3: 0, moment: 0, skin: 0 };
-  simpson(p.boardFront, p.boardEnd, breaks, 24, (x, w) => {
+  simpson(p.boardFront, p.boardEnd, breaks, step, (x, w) => {
     const area = boardFigure(neck, x)?.area ?? 0;
     const [lo, hi] = neck.boardEdges(x);
     board.mm3 += w * area;
