@@ -9,6 +9,7 @@ import { makeNeck } from "../src/neck/index.ts";
 import { planCuts } from "../src/paths/index.ts";
 import type { ProofInput } from "../src/proof/types.ts";
 import { parseShop } from "../src/spec/index.ts";
+import type { OrderSpec } from "../src/spec/types.ts";
 import type { Finding } from "../src/units/index.ts";
 import { orderSource } from "./examples.ts";
 import { root } from "./sources.ts";
@@ -24,16 +25,18 @@ export interface Planned {
 
 /**
  * An example order on an example shop, from its file to its programs, in this process and without any disk of its own.
- * `arcs` says whether the controller takes arcs, whatever the shop's file says.
+ * `arcs` says whether the controller takes arcs, whatever the shop's file says; `work` is laid over the order's own.
  */
-export function planned(order: string, shop: string, cell: number, arcs?: boolean): Planned {
+export function planned(order: string, shop: string, cell: number, arcs?: boolean, work?: OrderSpec["cutting"]["work"]): Planned {
   const o = readOrder(orderSource(join(root, `examples/${order}.order.json`)));
   const s = parseShop(readFileSync(join(root, `examples/${shop}.shop.json`)));
   if (!o.value || !s.value) throw new Error(`${order}, ${shop}: the examples must be readable`);
+  // as the order would say it; roughing of a plan with a rest leaves more
+  const cutting = { ...o.value.cutting, ...(work ? { work } : {}), ...(work?.plan === "rest" ? { roughLeave: 1 } : {}) };
   const { machine } = s.value;
   const controller = { ...machine.controller, arcs: arcs ?? machine.controller.arcs };
   const theShop = { ...s.value, machine: { ...machine, controller } };
-  const neck = makeNeck(o.value);
+  const neck = makeNeck({ ...o.value, cutting });
   const holding = planHolding(neck, machine);
   const plan = planCuts(neck, holding, theShop);
   const { groups, steps } = groupCuts(plan);

@@ -100,6 +100,8 @@ export interface JobFile {
   readonly programs: readonly JobProgram[];
   /** In the order of work. */
   readonly steps: readonly JobStep[];
+  /** Every cut in the order of work, with why it stands there. */
+  readonly work?: readonly { readonly cut: string; readonly title: string; readonly why: string }[];
   /** Height of the cusps that each cut may leave on the finished surface. */
   readonly cusps: Readonly<Record<string, number>>;
   /** Most of the rim (rad) that may meet wood of the depth given (mm), by roughing cut. */
@@ -209,6 +211,7 @@ const schema = z.object({
       points: num.optional(),
     }),
   ),
+  work: z.array(z.object({ cut: text, title: text, why: text })).optional(),
   steps: z.array(z.union([z.object({ program: inside }), z.object({ hand: text, side, fills: z.array(text) })])),
   cusps: z.record(text, num),
   engagement: z.record(text, z.object({ limit: num, depth: num.positive() })).optional(),

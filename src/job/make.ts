@@ -155,6 +155,7 @@ export async function makeJob(orderSource: Source, shopSource: Source, options: 
     cutters: cuttersUsed(groups, shop.value).map(jobCutter),
     programs: isStopped ? [] : jobPrograms,
     steps: isStopped ? [] : steps,
+    work: explained(plan),
     cusps: plan === null ? {} : cuspsOf(plan),
     engagement: plan === null ? {} : engagementOf(plan),
     cell: options.cell,
@@ -176,6 +177,13 @@ function drawingFile(order: OrderSpec, source: Source, others: readonly OutFile[
   }
   return [{ path, bytes: source.drawing }];
 }
+
+/** The cuts in the order of work, each with why it stands there. */
+const explained = (plan: CutPlan | null): NonNullable<JobFile["work"]> =>
+  (plan?.steps ?? []).flatMap((s) => {
+    const cut = s.kind === "cut" ? plan?.cuts.find((c) => c.id === s.cut) : undefined;
+    return cut === undefined ? [] : [{ cut: cut.id, title: cut.title, why: cut.why }];
+  });
 
 /** The program with the figures of the proof; none when the proof did not come as far as to run it. */
 function jobProgram(p: ProofProgram, sides: readonly SideProof[], plan: CutPlan | null): JobProgram[] {

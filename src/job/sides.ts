@@ -1,5 +1,6 @@
 import type { SideName } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
+import { inStages } from "../paths/index.ts";
 import type { CutPlan } from "../paths/types.ts";
 import { type Proof, proveBoth } from "../proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
@@ -17,7 +18,7 @@ export async function planBothSides(order: OrderSpec, shop: ShopSpec, pool: Pool
   const plans = await Promise.all(SIDES.map((side, k) => pool.run("plan", { order, shop, side }, both(k))));
   return {
     cuts: plans.flatMap((p) => p.cuts),
-    steps: plans.flatMap((p) => p.steps),
+    steps: inStages(plans.flatMap((p) => p.steps)),
     findings: plans.flatMap((p) => p.findings),
   };
 }

@@ -17,29 +17,41 @@ import { frameOf } from "./operations/frame.ts";
 import { headstockFace, headstockRough, ramp } from "./operations/headstock.ts";
 import { inwardRadius } from "./operations/inward.ts";
 import { outlineBoard, outlineCarve, scribe } from "./operations/outline.ts";
+import { checkReach } from "./reach.ts";
 import { PA } from "./rules.ts";
 import { turnMoves } from "./turn.ts";
 import type { Cut, CutPlan, WorkStep } from "./types.ts";
+import { arrangeWork, inStages } from "./work.ts";
 
 type Operation = (ctx: Context) => Result;
 type Item =
-  | { readonly cut: Operation; readonly needsBoard?: boolean }
-  | { readonly hand: string; readonly fills: readonly string[]; readonly when: (neck: Neck) => boolean; readonly id: string };
+  | { readonly cut: Operation; readonly needsBoard?: boolean; readonly rough?: true }
+  | {
+      readonly rough?: true;
+      readonly hand: string;
+      readonly fills: readonly string[];
+      readonly when: (neck: Neck) => boolean;
+      readonly id: string;
+    };
 
 const hasMarkers = (n: Neck): boolean => n.features.markers.length > 0 && n.order.blank.kind === "board-glued";
 const hasFiller = (n: Neck): boolean => n.features.rod.some((c) => c.from === "carve");
 
-/** The order of work on each side, explained cut by cut (`why` of each operation) and by these hand steps between them. */
+/**
+ * The order of work on each side, explained cut by cut (`why` of each operation) and by these hand steps between them. In the
+ * plan with a rest, what is marked `rough` is done on both sides before it.
+ */
 const WORK: Readonly<Record<SideName, readonly Item[]>> = {
   board: [
-    { cut: scribe },
+    { cut: scribe, rough: true },
     {
+      rough: true,
       id: "look",
       hand: "Look at the scribed line: measure from it to the blank's edges, and correct the placement now if the wood asks for it.",
       fills: [],
       when: () => true,
     },
-    { cut: headstockRough },
+    { cut: headstockRough, rough: true },
     { cut: headstockFace },
     { cut: ramp },
     { cut: rodChannel },
@@ -59,20 +71,29 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { cut: outlineBoard },
   ],
   carve: [
-    { cut: rodChannel },
+    { cut: rodChannel, rough: true },
     {
+      rough: true,
       id: "glue-filler",
       hand: "Fit the rod, glue the filler strip into the channel, a little proud. It cures while the screw bores are drilled.",
       fills: ["rod-channel"],
       when: hasFiller,
     },
     { cut: screwBores },
-    { id: "cure-filler", hand: "Wait until the filler strip's glue has cured.", fills: [], when: hasFiller },
-    { cut: carveRough },
+    { rough: true, id: "cure-filler", hand: "Wait until the filler strip's glue has cured.", fills: [], when: hasFiller },
+    { cut: carveRough, rough: true },
     { cut: backFlats },
     { cut: carveFinish },
     { cut: outlineCarve },
   ],
+};
+
+/** Between roughing and finishing, where the order asks for a rest. */
+const REST: Readonly<Record<SideName, string>> = {
+  board:
+    "Let the roughed piece rest for days where air reaches all its faces, until it has stopped moving (lay a straightedge on it each day). Then make the datum anew: measure the blank's width, joint the datum edge straight, square the end at the stop if it has moved, measure the width again, and lay a strip as thick as what was taken off between edge and pins, so that the piece lies where it lay. Lay packing under the roughed back so that nothing bends under the cutter.",
+  carve:
+    "Before the carve side is finished: the same edge and the same strip against the pins; the board's finished face lies on its supports.",
 };
 
 /** Ids of all cuts of a side, in order, that a neck may need; for planning them one by one. */
@@ -92,14 +113,19 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
   const findings: Finding[] = [];
   const sides = options.sides ?? (["board", "carve"] as const);
   const total = sides.reduce((n, s) => n + WORK[s].length, 0);
+  const rests = neck.order.cutting.work?.plan === "rest";
   let done = 0;
   for (const side of sides) {
     const ctx = contextOf(neck, holding.sides[side], shop);
     let left = 0;
+    const mine: Cut[] = [];
+    const order: WorkStep[] = [];
+    if (rests) order.push({ kind: "hand", side, hand: REST[side], fills: [], stage: 2 });
     for (const item of WORK[side]) {
+      const stage = rests ? ({ stage: item.rough ? 1 : 2 } as const) : {};
       options.progress?.(done++ / total, `${side} side`);
       if ("hand" in item) {
-        if (item.when(neck)) steps.push({ kind: "hand", side, hand: item.hand, fills: filled(neck, item.fills, side) });
+        if (item.when(neck)) order.push({ kind: "hand", side, hand: item.hand, fills: filled(neck, item.fills, side), ...stage });
         continue;
       }
       if (item.needsBoard && neck.order.blank.kind === "shaft-alone") {
@@ -109,9 +135,13 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
       const result = attempt(item.cut, ctx);
       findings.push(...result.findings);
       if (!result.draft) continue;
-      cuts.push(finish(result.draft, ctx, holding.sides[side], shop.machine.controller.arcs));
-      steps.push({ kind: "cut", cut: `${side}-${result.draft.id}` });
+      mine.push(finish(result.draft, ctx, holding.sides[side], shop.machine.controller.arcs));
+      order.push({ kind: "cut", cut: `${side}-${result.draft.id}`, ...stage });
     }
+    const arranged = arrangeWork(side, neck.order.cutting.work, mine, inStages(order));
+    cuts.push(...arranged.cuts);
+    steps.push(...arranged.steps);
+    findings.push(...arranged.findings);
     if (left > 0)
       findings.push(
         finding(PA.boardAhead, {
@@ -126,7 +156,11 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
   }
   findings.push(...notYet(neck));
   options.progress?.(1, "cuts");
-  return { cuts, steps, findings: [...findings, ...checkPlan(neck, holding, cuts)] };
+  return {
+    cuts,
+    steps: inStages(steps),
+    findings: [...findings, ...checkPlan(neck, holding, cuts), ...checkReach(holding, cuts, shop.cutters)],
+  };
 }
 
 /** What the design side knows and the plan does not cut yet: said, never left out in silence. */

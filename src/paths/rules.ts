@@ -2,7 +2,21 @@ import type { Rule, Severity } from "../units/index.ts";
 
 const rule = (id: string, severity: Severity, says: string): Rule => ({ id, severity, says });
 
-type Name = "noCutter" | "outlineTight" | "stripFloor" | "boardAhead" | "unsafeStart" | "outsideTravel" | "noPath" | "notYet" | "allowance";
+type Name =
+  | "noCutter"
+  | "outlineTight"
+  | "stripFloor"
+  | "boardAhead"
+  | "unsafeStart"
+  | "outsideTravel"
+  | "noPath"
+  | "notYet"
+  | "allowance"
+  | "holdsLast"
+  | "needsBefore"
+  | "dropped"
+  | "unknownCut"
+  | "reach";
 
 export const PA: Readonly<Record<Name, Rule>> = {
   noCutter: rule(
@@ -17,6 +31,11 @@ export const PA: Readonly<Record<Name, Rule>> = {
   outsideTravel: rule("PA-006", "stop", "Every cut stays within the blank's surroundings."),
   notYet: rule("PA-008", "stop", "Everything the order asks for is cut by the plan; what it cannot cut yet stops it."),
   allowance: rule("PA-009", "note", "Recesses are as wide as ordered; a stored allowance of their cutter that changes that is said."),
+  holdsLast: rule("PA-010", "stop", "Nothing that holds the piece is cut away before everything that needs it has been cut."),
+  needsBefore: rule("PA-011", "warn", "No cut comes before another that it is planned to follow."),
+  dropped: rule("PA-012", "warn", "Every cut of the plan is made, unless the order leaves it out."),
+  unknownCut: rule("PA-013", "stop", "Every cut that the order drops, moves or repeats is one of the plan."),
+  reach: rule("PA-014", "stop", "Every cutter sticks out far enough that its holder clears wood, blocks, pins and screws."),
   noPath: rule("PA-007", "stop", "Every cut of the plan can be turned into a path."),
 };
 

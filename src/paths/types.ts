@@ -23,10 +23,11 @@ export interface Cut {
   readonly points?: number;
 }
 
-/** The order of work: cuts and hand steps. */
-export type WorkStep =
+/** The order of work: cuts and hand steps; of a plan in two stages, with the stage each belongs to. */
+export type WorkStep = (
   | { readonly kind: "cut"; readonly cut: string }
-  | { readonly kind: "hand"; readonly side: SideName; readonly hand: string; readonly fills: readonly string[] };
+  | { readonly kind: "hand"; readonly side: SideName; readonly hand: string; readonly fills: readonly string[] }
+) & { readonly stage?: 1 | 2 };
 
 export interface CutPlan {
   readonly cuts: readonly Cut[];

@@ -382,17 +382,19 @@ function fillHolding(given: OrderFile["holding"]): HoldingSpec {
 }
 
 function fillCutting(given: OrderFile["cutting"]): CuttingSpec {
-  const { release, ...rest } = given ?? {};
+  const { release, work, ...rest } = given ?? {};
   const kind = release?.kind ?? "tabs";
   const thickness = release?.thickness ?? (kind === "tabs" ? 1.5 : 0.6);
   return over<CuttingSpec>(
     {
       cusp: 0.01,
-      roughLeave: 0.5,
+      // what the wood may move by while it rests is in the allowance
+      roughLeave: work?.plan === "rest" ? 1 : 0.5,
       scribeDepth: 0.4,
       outlineBelowFace: 4,
       release: kind === "tabs" ? { kind, thickness, width: release?.width ?? 8 } : { kind, thickness },
       breakThrough: 0.6,
+      ...(work === undefined ? {} : { work: work as NonNullable<CuttingSpec["work"]> }),
     },
     rest,
   );

@@ -83,7 +83,8 @@ export interface OrderFile {
       }>
     | undefined;
   readonly cutting?:
-    | (Some<Omit<CuttingSpec, "release">> & {
+    | (Some<Omit<CuttingSpec, "release" | "work">> & {
+        readonly work?: Some<NonNullable<CuttingSpec["work"]>> | undefined;
         readonly release?: Some<{ kind: "tabs" | "skin"; thickness: number; width: number }> | undefined;
       })
     | undefined;

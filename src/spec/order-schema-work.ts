@@ -77,6 +77,9 @@ export const holding: z.ZodType<NonNullable<OrderFile["holding"]>> = z
   })
   .meta({ title: "Holding", description: "How the blank lies on the machine." });
 
+/** "board-scribe", "carve-outline-through", ... */
+const CUT_ID = /^(board|carve)-[a-z0-9-]+$/;
+
 export const cutting: z.ZodType<NonNullable<OrderFile["cutting"]>> = z
   .strictObject({
     cusp: length(0.001, 0.5, "Cusp", "Height of the ridges that finishing rows may leave; they are scraped off by hand.").optional(),
@@ -104,6 +107,36 @@ export const cutting: z.ZodType<NonNullable<OrderFile["cutting"]>> = z
       "Break-through",
       "How far tuner bores go past the finished back of the headstock into the waste.",
     ).optional(),
+    work: z
+      .strictObject({
+        plan: word(
+          ["straight", "rest"],
+          "Plan",
+          "straight: one side after the other, straight through. rest: both sides are roughed, the wood rests for days, the datum is made anew, then both are finished.",
+        ).optional(),
+        drop: z
+          .array(text(60, CUT_ID, "Cut", "Its id, as the sheets name it."))
+          .max(40)
+          .meta({ title: "Drop", description: "Cuts to leave out; their wood stays." })
+          .optional(),
+        before: z
+          .array(
+            z.strictObject({
+              cut: text(60, CUT_ID, "Cut", "The cut to move."),
+              before: text(60, CUT_ID, "Before", "The cut of the same side that it is to stand before."),
+            }),
+          )
+          .max(40)
+          .meta({ title: "Before", description: "Cuts to move to another place in the order of work." })
+          .optional(),
+        again: z
+          .array(text(60, CUT_ID, "Cut", "Its id, as the sheets name it."))
+          .max(10)
+          .meta({ title: "Again", description: "Cuts to run a second time, for what bend has left." })
+          .optional(),
+      })
+      .meta({ title: "Work", description: "Changes to the order of work. The checks say what then stands where it should not." })
+      .optional(),
   })
   .meta({ title: "Cutting", description: "What the cuts leave." });
 

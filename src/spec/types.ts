@@ -351,4 +351,15 @@ export interface CuttingSpec {
     | { readonly kind: "skin"; readonly thickness: Mm };
   /** How far tuner bores go past the finished headstock back into the waste. */
   readonly breakThrough: Mm;
+  /** The maker's hand on the order of work. Absent: the default plan, straight through. */
+  readonly work?: {
+    /** straight: side by side, straight through. rest: both sides roughed, the wood rests, the datum is made anew, then finishing. */
+    readonly plan?: "straight" | "rest";
+    /** Ids of cuts to leave out. */
+    readonly drop?: readonly string[];
+    /** Cuts to move just before others of their side. */
+    readonly before?: readonly { readonly cut: string; readonly before: string }[];
+    /** Cuts to run a second time, after themselves. */
+    readonly again?: readonly string[];
+  };
 }

@@ -106,7 +106,11 @@ export function writeOrder(order: OrderSpec): Doc {
       ...(blank.regions ? { regions: JSON.parse(JSON.stringify(blank.regions)) as Json } : {}),
     },
     holding: { ...holding, pin: { ...holding.pin }, block: { ...holding.block }, screw: { ...holding.screw } },
-    cutting: { ...cutting, release: { ...cutting.release } },
+    cutting: {
+      ...without(cutting, "work"),
+      release: { ...cutting.release },
+      ...(cutting.work ? { work: JSON.parse(JSON.stringify(cutting.work)) as Json } : {}),
+    },
     overrides: order.overrides.map((o) => ({ ...o })),
     ...(order.corrections ? { corrections: writeCorrections(order.corrections) } : {}),
   };

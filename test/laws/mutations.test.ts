@@ -355,6 +355,22 @@ describe("spoiled job", () => {
     expect(stops(proveSide(shorter({ fluteLength: 4, reach: 5 }), "board"))).toContain("PF-236");
   });
 
+  test("a holder so wide that it rubs a block: PF-233; a cut below the flutes, written by hand: PF-235", () => {
+    const bores = sound.programs.find((p) => p.file.includes("tuner-bores"));
+    const wide = sound.cutters.map((c) => (c.number === bores?.cutter ? { ...c, holder: [{ diameter: 150, length: 40 }] } : c));
+    const p = proveSide({ ...sound, cutters: wide }, "board");
+    expect(p.findings.filter((f) => f.rule === "PF-233").some((f) => /block/.test(f.says))).toBe(true);
+    const side = sound.sides[0];
+    const deep = edited("nut-seat", (t) =>
+      insertAfter(
+        t,
+        /^G4 P3.*$/m,
+        `G0 X${side.stock.max[0] / 2} Y${side.stock.max[1] / 2}\nG1 Z${side.bed + 1} F300\nX${side.stock.max[0] / 2 + 30}\nG0 Z80`,
+      ),
+    );
+    expect(stops(proveSide(deep, "board"))).toContain("PF-235");
+  });
+
   test("an outline cutter that was ground 0.1 mm thinner: PF-244", () => {
     const outline = sound.programs.find((p) => p.file.includes("board-outline"));
     const cutters = sound.cutters.map((c) => (c.number === outline?.cutter ? { ...c, diameter: c.diameter - 0.1 } : c));

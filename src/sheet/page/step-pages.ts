@@ -10,13 +10,15 @@ export function stepPages(flow: Flow, input: ReportInput): void {
   flow.heading("Steps, in order");
   flow.paragraph("Do them in this order and tick as you go. When a check fails, stop: do not run the next program.");
   const seen = new Set<string>();
+  let lies: SheetProgram["side"] = "board";
   input.steps.forEach((step, i) => {
     const n = i + 1;
     if ("hand" in step) {
-      const turning = !seen.has(step.side) && step.side === "carve";
+      const turning = step.side !== lies;
+      lies = step.side;
       seen.add(step.side);
       flow.keep(() => {
-        if (turning) turnNote(flow, input);
+        if (turning) turnNote(flow, input, step.side);
         handStep(flow, n, step);
       });
       return;
@@ -30,8 +32,10 @@ export function stepPages(flow: Flow, input: ReportInput): void {
     seen.add(program.side);
     const cutter = input.shop.cutters.find((c) => c.number === program.cutter);
     const checks = checksFor(input, program, cutter, first);
+    const turning = program.side !== lies;
+    lies = program.side;
     flow.keep(() => {
-      if (first && program.side === "carve") turnNote(flow, input);
+      if (turning) turnNote(flow, input, program.side);
       programStep(flow, input, n, program, checks);
     });
   });
@@ -70,15 +74,16 @@ function programStep(flow: Flow, input: ReportInput, n: number, program: SheetPr
   flow.list(checks.after, { box: true, indent: 11 });
 }
 
-/** What stands before the first step on the carve side. */
-function turnNote(flow: Flow, input: ReportInput): void {
+/** What stands before a step on the other side. */
+function turnNote(flow: Flow, input: ReportInput, side: SheetProgram["side"]): void {
   const about = input.neck.order.holding.turn;
+  const down = side === "carve" ? "the board faces the bed" : "the back faces the bed";
   flow.note(
     "Turn the piece over",
     [
       about === "x"
-        ? "Spindle off. Turn the blank about its long axis: the headstock end stays at the same end, the datum edge goes to the second pair of pins, the board faces the bed. Clean the bed, lay in the supports, hold it as drawn."
-        : "Spindle off. Turn the blank end for end about its short axis: the same edge against the pins, the headstock end at the other stop, the board faces the bed. Clean the bed, lay in the supports, hold it as drawn.",
+        ? `Spindle off. Turn the blank about its long axis: the headstock end stays at the same end, the datum edge goes to the ${side === "carve" ? "second" : "first"} pair of pins, ${down}. Clean the bed, lay in the supports, hold it as drawn.`
+        : `Spindle off. Turn the blank end for end about its short axis: the same edge against the pins, the headstock end at the other stop, ${down}. Clean the bed, lay in the supports, hold it as drawn.`,
     ],
     "accent",
   );
