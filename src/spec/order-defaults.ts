@@ -1,5 +1,6 @@
 import type { Mm } from "../units/index.ts";
 import { degToRad } from "../units/index.ts";
+import { lastOf } from "./corrections.ts";
 import type { GivenTuners, OrderFile, Some } from "./order-file.ts";
 import { boardReach, depthBelowGlue, headLength, headReach } from "./order-size.ts";
 import { placeToX } from "./places.ts";
@@ -247,8 +248,9 @@ export function fillOrder(file: OrderFile): OrderSpec {
     ...(bars ? { bars } : {}),
     ...(file.setup ? { setup: file.setup } : {}),
     ...(file.climate ? { climate: file.climate } : {}),
+    ...(file.corrections ? { corrections: file.corrections } : {}),
   };
-  return { ...order, blank: fillBlank(order, boardEnd, file.blank) };
+  return { ...order, blank: correctedBlank(fillBlank(order, boardEnd, file.blank), file.corrections) };
 }
 
 const boardEndOf = (scale: Mm, frets: FretsSpec, board: BoardSpec): Mm => scale * (1 - 2 ** (-frets.count / 12)) + board.pastLastFret;
@@ -420,4 +422,16 @@ function fillBlank(order: Omit<OrderSpec, "blank">, boardEnd: Mm, given: OrderFi
     },
     rest,
   );
+}
+
+/** The blank as it was measured, and the neck where it was put in it since. */
+function correctedBlank(blank: BlankSpec, corrections: OrderFile["corrections"]): BlankSpec {
+  const at = lastOf(corrections, "placement");
+  const thick = lastOf(corrections, "blank");
+  return {
+    ...blank,
+    ...(thick?.shaftThickness === undefined ? {} : { shaftThickness: thick.shaftThickness }),
+    ...(thick?.boardThickness === undefined ? {} : { boardThickness: thick.boardThickness }),
+    ...(at ? { tipFromEnd: at.tipFromEnd, centreFromDatum: at.centreFromDatum, rotation: at.rotation } : {}),
+  };
 }

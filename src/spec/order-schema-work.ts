@@ -1,5 +1,6 @@
 import * as z from "zod";
-import { flag, length, ratio, text, whole, word } from "./fields.ts";
+import { blankOutline, blankRegions } from "./corrections.ts";
+import { angle, flag, length, ratio, text, whole, word } from "./fields.ts";
 import type { OrderFile } from "./order-file.ts";
 
 /* The keys of an order that say how the neck is made. */
@@ -39,6 +40,12 @@ export const blank: z.ZodType<NonNullable<OrderFile["blank"]>> = z
       .optional(),
     margin: length(0, 100, "Margin", "Least wood between the neck's outline and the blank's edges.").optional(),
     moisture: ratio(0, 30, "Moisture", "Moisture content the wood is cut at.", "%").optional(),
+    rotation: angle(-10, 10, "Rotation", "Of the neck in the blank, about the nut's middle, from the blank's length toward its far edge.")
+      .meta({ derived: "0" })
+      .optional(),
+    outline: blankOutline.optional(),
+    regions: blankRegions.optional(),
+    grainTurn: angle(0, 10, "Grain", "How far the grain lets the neck be turned in the blank.").meta({ derived: "3" }).optional(),
   })
   .meta({ title: "Blank", description: "The timber the neck is cut from." });
 

@@ -1,4 +1,5 @@
 import * as z from "zod";
+import { orderCorrections } from "./corrections.ts";
 import { text, word } from "./fields.ts";
 import type { OrderFile } from "./order-file.ts";
 import { headstock } from "./order-schema-head.ts";
@@ -45,5 +46,6 @@ export const ORDER_FILE: z.ZodType<OrderFile> = z
     holding: holding.optional(),
     cutting: cutting.optional(),
     overrides: overrides.optional(),
+    corrections: orderCorrections.optional(),
   })
   .meta({ title: "Order", description: "One instrument neck, as it is to be built." });
