@@ -4,27 +4,12 @@ import { guitar } from "../neck/fixture.test-data.ts";
 import { makeNeck } from "../neck/neck.ts";
 import type { MachineSpec, OrderSpec } from "../spec/types.ts";
 import { unturned } from "./check.ts";
+import { machine } from "./holding.test-data.ts";
 import { planHolding } from "./plan.ts";
 import { HO_RULES } from "./rules.ts";
 import { apply, compose, inverse } from "./transform.ts";
 import type { Holding } from "./types.ts";
 
-const machine: MachineSpec = {
-  name: "test machine",
-  bed: { x: 1000, y: 700 },
-  along: "x",
-  travel: { x: 1000, y: 700, z: 150 },
-  clearance: 10,
-  approach: 2,
-  feed: { x: 100, y: 100, z: 50 },
-  rapid: { x: 150, y: 150, z: 80 },
-  acceleration: { x: 500, y: 500, z: 300 },
-  junctionDeviation: 0.01,
-  repeat: 0.02,
-  stiffness: { x: 500, y: 500, z: 800 },
-  spindle: { min: 8000, max: 24000, power: 1000 },
-  controller: { dialect: "full", arcs: true, decimals: 4 },
-};
 const plan = (o: OrderSpec = guitar, m: MachineSpec = machine): Holding => planHolding(makeNeck(o), m);
 const seeded = { seed: 20260101, numRuns: 100 };
 
@@ -133,7 +118,8 @@ const BREAKS: Record<string, () => Holding> = {
 };
 
 describe("holding rules", () => {
-  it.each(HO_RULES.filter((r) => r.id !== "HO-007").map((r) => r.id))("%s is broken by a plan that earns it", (id) => {
+  // those from HO-012 on are broken in placement/neck.test.ts
+  it.each(HO_RULES.filter((r) => r.id !== "HO-007" && r.id < "HO-012").map((r) => r.id))("%s is broken by a plan that earns it", (id) => {
     const make = BREAKS[id];
     expect(make, `nothing breaks ${id}`).toBeDefined();
     expect(make().findings.map((f) => f.rule)).toContain(id);

@@ -5,6 +5,7 @@ import type { MachineSpec } from "../spec/types.ts";
 import type { Finding, Mm } from "../units/index.ts";
 import { checkHolding } from "./check.ts";
 import { extent, SWATH } from "./extent.ts";
+import { checkPlacement } from "./placement/check.ts";
 import { blocks, type Lay, pins, screws, supports } from "./solids.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
@@ -65,7 +66,7 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     sides,
     findings,
   };
-  return { ...plan, findings: checkHolding(neck, machine, plan, box) };
+  return { ...plan, findings: [...checkHolding(neck, machine, plan, box), ...checkPlacement(neck, machine, plan)] };
 }
 
 /** Thickness of the waste sheet under a bare shaft that lies on its glue plane: the largest round-nosed cutter's radius and some air. */

@@ -2,7 +2,23 @@ import type { Rule, Severity } from "../units/index.ts";
 
 const rule = (id: string, severity: Severity, says: string): Rule => ({ id, severity, says });
 
-type Name = "margin" | "tooThin" | "boardThin" | "bed" | "travelZ" | "inTheWay" | "turn" | "rocks" | "screwRoom" | "endRoom" | "pinsHigh";
+type Name =
+  | "margin"
+  | "tooThin"
+  | "boardThin"
+  | "bed"
+  | "travelZ"
+  | "inTheWay"
+  | "turn"
+  | "rocks"
+  | "screwRoom"
+  | "endRoom"
+  | "pinsHigh"
+  | "region"
+  | "askew"
+  | "uncorrected"
+  | "bareOutline"
+  | "crossed";
 
 export const HO: Readonly<Record<Name, Rule>> = {
   margin: rule("HO-001", "stop", "The neck's outline lies inside the blank with at least the ordered margin of wood on every side."),
@@ -16,6 +32,19 @@ export const HO: Readonly<Record<Name, Rule>> = {
   screwRoom: rule("HO-009", "warn", "The waste beside the shaft is wide enough for the ordered screws."),
   endRoom: rule("HO-010", "stop", "Beyond tip and board end the blank is long enough for the blocks' grip and the outline's cutter."),
   pinsHigh: rule("HO-011", "warn", "Fence pins stay below the blank's upper face, out of the cutters' way."),
+  region: rule(
+    "HO-012",
+    "stop",
+    "The neck keeps the ordered margin to a rough blank's outline and to every defect, and lies inside its figure.",
+  ),
+  askew: rule(
+    "HO-013",
+    "stop",
+    "Programs are planned for a neck that lies along the datum edge; one that is turned in its blank is not cut.",
+  ),
+  uncorrected: rule("HO-014", "stop", "Every correction in force is one that the programs are posted with."),
+  bareOutline: rule("HO-015", "stop", "Fence pins and end stop touch a rough blank's own outline, and the blocks grip wood of it."),
+  crossed: rule("HO-016", "stop", "The outlines of blank, defects and figure do not cross themselves."),
 };
 
 export const HO_RULES: readonly Rule[] = Object.values(HO);
