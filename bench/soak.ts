@@ -6,13 +6,23 @@ import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import fc from "fast-check";
+import { clockLimits } from "../src/cutting/clock-limits.ts";
+import { planHolding } from "../src/holding/index.ts";
 import { sha256 } from "../src/job/hash.ts";
 import { type Made, makeJob } from "../src/job/make.ts";
 import { makePool } from "../src/job/pool.ts";
+import { groupCuts } from "../src/job/programs.ts";
 import { proveFolder } from "../src/job/prove-folder.ts";
 import { writeFolder } from "../src/job/write.ts";
+import { writePrograms } from "../src/job/write-programs.ts";
+import { timeOf } from "../src/kernel/clock.ts";
+import { makeNeck } from "../src/neck/index.ts";
+import { planCuts } from "../src/paths/index.ts";
+import { interpretProgram } from "../src/proof/index.ts";
+import { parseOrder, parseShop } from "../src/spec/index.ts";
 import { writeOrder } from "../src/spec/write.ts";
 import { soundOrder } from "../test/arbitrary.ts";
+import { integrate } from "../test/laws/slow-clock.ts";
 import { PLANS_FILE, PLANS_ORDER, PLANS_SHOPS, plansText } from "./plans-text.ts";
 
 function option(name: string, fallback: number): number {
@@ -38,6 +48,29 @@ const digest = (made: Made): string => sha256((made.files ?? []).map((f) => `${f
 
 if (readFileSync(`docs/${PLANS_FILE}`, "utf8") !== plansText(PLANS_ORDER, PLANS_SHOPS, (path) => readFileSync(path)))
   failures.push("docs/plans.md is not what npm run plans writes now: run it");
+
+// the clock beside a slow integration in steps of 0.1 ms, on the demo neck's programs of up to ten minutes
+const MOST_SECONDS = 600;
+const guitar = parseOrder(readFileSync("examples/loan-guitar.order.json")).value!;
+for (const { path: shop, bytes } of shops) {
+  const value = parseShop(bytes).value!;
+  const neck = makeNeck(guitar);
+  const holding = planHolding(neck, value.machine);
+  const { programs } = writePrograms(groupCuts(planCuts(neck, holding, value)).groups, guitar, "0".repeat(64), value, holding);
+  const limits = clockLimits(value.machine);
+  let worst = 0;
+  let n = 0;
+  for (const p of programs) {
+    const { moves } = interpretProgram(p.text);
+    const { seconds } = timeOf(moves, limits);
+    if (seconds > MOST_SECONDS) continue;
+    n++;
+    const off = Math.abs(seconds / integrate(moves, limits, 1e-4) - 1);
+    worst = Math.max(worst, off);
+    if (off > 0.01) failures.push(`${p.file} on ${shop}: the clock is ${(100 * off).toFixed(2)} % off a slow integration`);
+  }
+  console.log(`clock on ${shop}: ${(100 * worst).toFixed(3)} % off a slow integration at most, ${n} programs`);
+}
 
 const orders = fc.sample(soundOrder(), { numRuns: count, seed });
 for (const [k, order] of orders.entries()) {
