@@ -2,7 +2,7 @@ import { MoveKind } from "../kernel/moves.ts";
 import type { FretSlot, Neck } from "../neck/types.ts";
 import { SLOT_FLOOR } from "./compare.ts";
 import type { Gauge } from "./gauge.ts";
-import { wallAt } from "./probe.ts";
+import { chords, wallAt } from "./probe.ts";
 import * as PF from "./rules.ts";
 import type { SimulatedProgram, Simulation } from "./simulate.ts";
 
@@ -67,26 +67,27 @@ function programOffsets(programs: readonly SimulatedProgram[], lines: readonly L
   const { frame } = gauge;
   for (const { moves: m, tool } of programs) {
     if (lines.length === 0 || 2 * tool.radius > lines[0].slot.kerf + 0.02) continue;
-    let [px, py] = frame.neckXY(m.start[0], m.start[1]);
-    for (let k = 0; k < m.count; k++) {
-      const [x, y] = frame.neckXY(m.x[k], m.y[k]);
-      if (m.kind[k] === MoveKind.line) {
-        for (let n = 0; n < lines.length; n++) {
-          const l = lines[n];
-          const { slot } = l;
-          const a = (px - slot.bass.x) * l.nx + (py - slot.bass.y) * l.ny;
-          const b = (x - slot.bass.x) * l.nx + (y - slot.bass.y) * l.ny;
-          if (Math.abs(a) > 0.6 || Math.abs(b) > 0.6) continue;
-          const along = (x - slot.bass.x) * l.ux + (y - slot.bass.y) * l.uy;
-          if (along < -5 || along > l.length + 5) continue;
-          // in the wood, not above it
-          if (frame.neckZ(m.z[k]) > neck.boardTop(x, y) - 0.2 * slot.depth) continue;
-          low[n] = Math.min(low[n], a, b);
-          high[n] = Math.max(high[n], a, b);
-        }
+    const piece = (ax: number, ay: number, bx: number, by: number, z: number): void => {
+      const [px, py] = frame.neckXY(ax, ay);
+      const [x, y] = frame.neckXY(bx, by);
+      for (let n = 0; n < lines.length; n++) {
+        const l = lines[n];
+        const { slot } = l;
+        const a = (px - slot.bass.x) * l.nx + (py - slot.bass.y) * l.ny;
+        const b = (x - slot.bass.x) * l.nx + (y - slot.bass.y) * l.ny;
+        if (Math.abs(a) > 0.6 || Math.abs(b) > 0.6) continue;
+        const along = (x - slot.bass.x) * l.ux + (y - slot.bass.y) * l.uy;
+        if (along < -5 || along > l.length + 5) continue;
+        // in the wood, not above it
+        if (frame.neckZ(z) > neck.boardTop(x, y) - 0.2 * slot.depth) continue;
+        low[n] = Math.min(low[n], a, b);
+        high[n] = Math.max(high[n], a, b);
       }
-      px = x;
-      py = y;
+    };
+    for (let k = 0; k < m.count; k++) {
+      const [ax, ay, az] = k > 0 ? [m.x[k - 1], m.y[k - 1], m.z[k - 1]] : m.start;
+      if (m.kind[k] === MoveKind.line) piece(ax, ay, m.x[k], m.y[k], m.z[k]);
+      else if (m.kind[k] === MoveKind.arc) chords(m, k, ax, ay, az, 0.0005, (px, py, _pz, qx, qy, qz) => piece(px, py, qx, qy, qz));
     }
   }
   return low.map((l, n) => (l + high[n]) / 2);

@@ -7,6 +7,7 @@ import { channel, groove, roundPocket } from "../strategies/pocket.ts";
 import { slot } from "../strategies/slot.ts";
 import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 import type { CutterAsk } from "./cutters.ts";
+import { pickCutter } from "./cutters.ts";
 import type { Frame } from "./frame.ts";
 
 /** Recesses for the face markers, through the blank's face to their floors under the finished board. */
@@ -107,7 +108,15 @@ export function nutSeat(ctx: Context): Result {
   });
 }
 
-/** Fret slots: floors parallel to the finished board, passes no deeper than one kerf, through slots run out past both edges. */
+/** A slot's second line takes a thin strip only: its passes may be so many times as deep. */
+const SECOND_DEEPER = 2;
+/** Along a finished floor nothing is cut, so that chips can be carried out at so many times the feed. */
+const CLEARING = 2;
+
+/**
+ * Fret slots: floors parallel to the finished board, passes no deeper than one kerf, through slots run out past both edges. One
+ * line with a cutter as wide as the kerf; with a thinner one two, one along each wall. A last way along the floor carries out the chips.
+ */
 export function fretSlots(ctx: Context): Result {
   const { frame, neck } = ctx;
   const { frets } = neck.features;
@@ -118,8 +127,14 @@ export function fretSlots(ctx: Context): Result {
     why: "After the board's radius, so that their edges stay crisp and their floors follow it.",
   };
   const { kerf, depth } = frets[0];
-  const ask = { shapes: ["flat" as const], most: kerf + 0.002, least: kerf - 0.02, flute: depth, reach: depth + 8 };
+  const exact = { shapes: ["flat" as const], most: kerf + 0.002, least: kerf - 0.02, flute: depth, reach: depth + 8 };
+  // two lines must meet in the middle
+  const thinner = { ...exact, most: kerf - 0.02, least: kerf * 0.55 };
+  const ask = pickCutter(ctx.cutters, exact) === null && pickCutter(ctx.cutters, thinner) !== null ? thinner : exact;
   return withCutter(ctx, head, ask, (cutter) => {
+    const side = ask === thinner ? (kerf - cutter.diameter) / 2 : 0;
+    // the wall on the bridge's side first, then the other
+    const lines = side > 0 ? [-side, side] : [0];
     const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot-narrow", depth: Math.min(depth, kerf), wood: ACROSS });
     return draft(ctx, head, cutter, cond, null, (b, m) => {
       for (const f of frets) {
@@ -130,15 +145,20 @@ export function fretSlots(ctx: Context): Result {
         const surface = (u: Mm): Mm => frame.z(neck.top(f.bass.x + ux * u, f.bass.y + uy * u));
         // a flat cutter on a sloping floor digs in with its lower rim and misses with its middle: half of each
         const rim = (u: Mm): Mm => (Math.abs(surface(u + 0.05) - surface(u - 0.05)) / 0.1) * (cutter.diameter / 4);
-        slot(b, line, (u) => surface(u) - f.depth + rim(u), {
-          ...m,
-          cutterDiameter: cutter.diameter,
-          passDepth: Math.min(cond.depth, kerf),
-          depth: f.depth,
-          ends: f.ends,
-          clearance: 1,
-          // waste stands past the edges too
-          entry: "ramp",
+        const [across, along] = [-(line[3] - line[1]) / length, (line[2] - line[0]) / length];
+        lines.forEach((off, n) => {
+          const shifted = Float64Array.from(line, (v, k) => v + off * (k % 2 === 0 ? across : along));
+          slot(b, shifted, (u) => surface(u) - f.depth + rim(u), {
+            ...m,
+            cutterDiameter: cutter.diameter,
+            passDepth: Math.min(cond.depth, kerf) * (n === 0 ? 1 : SECOND_DEEPER),
+            depth: f.depth,
+            ends: f.ends,
+            clearance: 1,
+            // waste stands past the edges too
+            entry: "ramp",
+            ...(n === lines.length - 1 ? { clear: CLEARING * m.feed } : {}),
+          });
         });
       }
     });

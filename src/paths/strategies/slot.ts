@@ -1,5 +1,5 @@
 import type { MoveBuilder } from "../../kernel/moves.ts";
-import type { Mm, Rad } from "../../units/index.ts";
+import type { Mm, MmPerSecond, Rad } from "../../units/index.ts";
 import { above0, checkMotion, follow, goAbove, type Motion, type Path, RAMP_ANGLE, rampIn, retract, reversedPath } from "./common.ts";
 import { type ThinTolerance, thinPath } from "./thin.ts";
 
@@ -28,6 +28,8 @@ export interface SlotOptions extends Motion {
   /** Distance between samples of the floor; default 0.25 mm. */
   readonly sampling?: Mm;
   readonly thin?: ThinTolerance;
+  /** One more way along the finished floor at this feed, to carry out the chips that the passes have left; default none. */
+  readonly clear?: MmPerSecond;
 }
 
 /** A slot's line is held to 5 um and its floor to 20: points are dropped well within that. */
@@ -98,6 +100,7 @@ export function slot(b: MoveBuilder, line: Float64Array, floor: (u: Mm) => Mm, o
       b.lineTo(p[0], p[1], p[2], o.plunge);
     }
     follow(b, p, o.feed, 1);
+    if (k === passes && o.clear !== undefined) follow(b, reversedPath(p), o.clear, 1);
   }
   retract(b, o);
 }

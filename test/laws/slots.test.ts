@@ -1,0 +1,72 @@
+/** Fret slots with a cutter as wide as the kerf, and with a thinner one: from the text of their program alone. */
+import { readFileSync } from "node:fs";
+import { describe, expect, test } from "vitest";
+import { planHolding } from "../../src/holding/index.ts";
+import { groupCuts } from "../../src/job/programs.ts";
+import { writePrograms } from "../../src/job/write-programs.ts";
+import { makeNeck } from "../../src/neck/index.ts";
+import { planCuts } from "../../src/paths/index.ts";
+import { proveSide } from "../../src/proof/index.ts";
+import { parseOrder, parseShop } from "../../src/spec/index.ts";
+
+const example = (name: string): string => readFileSync(new URL(`../../examples/${name}`, import.meta.url), "utf8");
+
+/** The slots' program with some cutters taken out of the shop, and what the proof measures of it. */
+function slots(without: readonly number[]): {
+  readonly cutter: number | undefined;
+  readonly worst: (what: string) => number;
+  readonly rules: string[];
+} {
+  const order = parseOrder(example("loan-guitar-left.order.json")).value;
+  const all = parseShop(example("stiff-router.shop.json")).value;
+  if (!order || !all) throw new Error("the examples must be sound");
+  const shop = { ...all, cutters: all.cutters.filter((c) => !without.includes(c.number)) };
+  const neck = makeNeck(order);
+  const holding = planHolding(neck, shop.machine);
+  const plan = planCuts(neck, holding, shop, { sides: ["board"] });
+  const cut = plan.cuts.find((c) => c.id === "board-fret-slots");
+  const { groups, steps } = groupCuts({ cuts: cut ? [cut] : [], steps: cut ? [{ kind: "cut", cut: cut.id }] : [] });
+  const { programs } = writePrograms(groups, order, "0".repeat(64), shop, holding);
+  const proof = proveSide(
+    {
+      neck,
+      machine: shop.machine,
+      cutters: shop.cutters,
+      sides: [holding.sides.board, holding.sides.carve],
+      programs,
+      steps,
+      cusps: {},
+      cell: 1,
+    },
+    "board",
+  );
+  return {
+    cutter: shop.cutters.find((c) => c.number === cut?.cutter)?.diameter,
+    worst: (what) =>
+      Math.max(
+        ...proof.measures.filter((m) => m.id.startsWith("fret-") && m.what.includes(what)).map((m) => Math.abs(m.measured - m.ordered)),
+      ),
+    rules: plan.findings.map((f) => f.rule),
+  };
+}
+
+describe("fret slots", () => {
+  test.each([
+    ["a cutter as wide as the kerf: one line", [], 0.55],
+    ["a thinner cutter: two lines that make the same slot", [7], 0.5],
+  ] as const)("%s", (_, without, diameter) => {
+    const s = slots(without);
+    expect(s.cutter).toBe(diameter);
+    expect(s.worst("centreline in the program")).toBeLessThanOrEqual(0.005);
+    expect(s.worst("centreline in the wood")).toBeLessThanOrEqual(0.005);
+    expect(s.worst("width")).toBeLessThanOrEqual(0.002);
+    expect(s.worst("depth")).toBeLessThanOrEqual(0.02);
+    expect(s.worst("end, past")).toBeLessThanOrEqual(0.01);
+  });
+
+  test("a cutter too thin for two lines to meet is not taken: PA-001", () => {
+    const s = slots([7, 8]);
+    expect(s.cutter).toBeUndefined();
+    expect(s.rules).toContain("PA-001");
+  });
+});
