@@ -1,0 +1,189 @@
+import type { Polygon } from "../../kernel/polygon.ts";
+import type { Neck } from "../../neck/types.ts";
+import type { Mm } from "../../units/index.ts";
+import { type InBlank, placementProblem, upOf } from "../placement/neck.ts";
+import { marginAt, place } from "../placement/solve.ts";
+import { slip } from "./odd.ts";
+import type { EdgeLine, Found, StationReading } from "./types.ts";
+
+/** Readings may differ from a straight edge by this much: a rule read to half a millimetre, and a rough edge. */
+const STRAIGHT: Mm = 1.2;
+const r1 = (v: number): number => Math.round(v * 10) / 10;
+
+export interface Scribed {
+  /** The blank's edges where the readings put them, in the neck's frame. */
+  readonly near: EdgeLine;
+  readonly far: EdgeLine;
+  /** Largest distance of a reading from its edge's line. */
+  readonly off: Mm;
+  /** Smallest margin as the line was scribed; the best by sliding alone; and the best there is, turned too. */
+  readonly now: Mm;
+  readonly slid: { readonly margin: Mm; readonly bound: Mm; readonly to: InBlank };
+  readonly turned: { readonly margin: Mm; readonly bound: Mm; readonly to: InBlank };
+}
+
+function line(xs: readonly number[], ys: readonly number[]): EdgeLine {
+  const n = xs.length;
+  const mx = xs.reduce((a, b) => a + b, 0) / n;
+  const my = ys.reduce((a, b) => a + b, 0) / n;
+  let sxx = 0;
+  let sxy = 0;
+  xs.forEach((x, k) => {
+    sxx += (x - mx) ** 2;
+    sxy += (x - mx) * (ys[k] - my);
+  });
+  const slope = sxx > 0 ? sxy / sxx : 0;
+  return { at: my - slope * mx, slope };
+}
+
+const worst = (l: EdgeLine, xs: readonly number[], ys: readonly number[]): number =>
+  Math.max(...xs.map((x, k) => Math.abs(ys[k] - l.at - l.slope * x)));
+
+/**
+ * What distances from the scribed outline to the blank's edges say: least squares lines through both edges, the margins as the
+ * neck lies now, and where it would lie better. The ends are taken as the plan has them. `at` is where the order has the neck.
+ */
+export function readScribe(neck: Neck, at: InBlank, readings: readonly StationReading[]): Found<Scribed> {
+  const bad = (says: string, tryThis: string): Found<Scribed> => ({ ok: false, says, tryThis });
+  if (readings.length < 2)
+    return bad("One station does not show how the blank's edge runs.", "Measure at two stations or more, far apart.");
+  const { tip, end } = neck.places;
+  const { width, length } = neck.order.blank;
+  const up = upOf(neck);
+  const span = Math.max(...readings.map((r) => r.x)) - Math.min(...readings.map((r) => r.x));
+  if (span < (end - tip) / 4)
+    return bad(
+      `All stations lie within ${r1(span)} mm; over so short a way half a millimetre of reading turns the neck by degrees.`,
+      `Measure near the headstock's tip and near the body, at least ${r1((end - tip) / 4)} mm apart.`,
+    );
+  const edges = readings.map((r) => {
+    const [lo, hi] = neck.edges(Math.min(end - 0.01, Math.max(tip + 0.01, r.x)));
+    return up > 0 ? [lo, hi] : [-hi, -lo];
+  });
+  const offWidth = (r: StationReading, k: number): Mm => Math.abs(r.near + r.far + edges[k][1] - edges[k][0] - width);
+  const exchanged = (i: number, j: number): StationReading[] =>
+    readings.map((r, k) => (k === i ? { ...readings[j], x: r.x } : k === j ? { ...readings[i], x: r.x } : r));
+  if (readings.some((r, k) => offWidth(r, k) > 2))
+    for (let i = 0; i < readings.length; i++)
+      for (let j = i + 1; j < readings.length; j++)
+        if (exchanged(i, j).every((r, k) => offWidth(r, k) < 1.2))
+          return bad(
+            `The readings of stations ${r1(readings[i].x)} and ${r1(readings[j].x)} fit the blank's width only when they change places.`,
+            "Were the two written down the wrong way round? Measure both again.",
+          );
+  for (const [k, r] of readings.entries()) {
+    const where = `at station ${r1(r.x)}`;
+    if (!(r.x > tip && r.x < end))
+      return bad(
+        `There is no neck ${where}: it reaches from ${r1(tip)} (the tip) to ${r1(end)} mm from the nut.`,
+        "Stations count from the nut, those on the headstock are negative.",
+      );
+    const own = edges[k][1] - edges[k][0];
+    for (const [name, v, other] of [
+      ["datum edge", r.near, r.far],
+      ["far edge", r.far, r.near],
+    ] as const) {
+      const rest = width - own - other;
+      const fits = (u: Mm): boolean => u >= -0.5 && Math.abs(u - rest) < Math.max(4, width * 0.04);
+      if (fits(v)) continue;
+      const otherFits = other >= -0.5 && Math.abs(other - (width - own - v)) < 4;
+      if (
+        v < rest &&
+        other > rest + v &&
+        !otherFits &&
+        slip(other, (u) => Math.abs(u - (width - own - v)) < Math.max(4, width * 0.04)) !== null
+      )
+        continue;
+      const guess = slip(v, fits);
+      return bad(
+        `${where[0].toUpperCase()}${where.slice(1)} you measured ${r1(v)} mm to the ${name}. With the neck (${r1(own)}) and the other side (${r1(other)}) that is ${r1(own + v + other)} mm, but the blank is ${r1(width)} mm wide.`,
+        guess === null ? "Measure this station again, both sides." : `Look at ${r1(v)} again: ${guess}?`,
+      );
+    }
+  }
+  const xs = readings.map((r) => r.x);
+  const through = (rs: readonly StationReading[]): { near: EdgeLine; far: EdgeLine; off: number } => {
+    const nears = rs.map((r, k) => edges[k][0] - r.near);
+    const fars = rs.map((r, k) => edges[k][1] + r.far);
+    const [near, far] = [line(xs, nears), line(xs, fars)];
+    return { near, far, off: Math.max(worst(near, xs, nears), worst(far, xs, fars)) };
+  };
+  const f = through(readings);
+  if (f.off > STRAIGHT) {
+    // would it fit with two stations' readings exchanged?
+    for (let i = 0; i < readings.length; i++)
+      for (let j = i + 1; j < readings.length; j++) {
+        const swapped = exchanged(i, j);
+        if (through(swapped).off < STRAIGHT / 2)
+          return bad(
+            `The edges come out ${r1(f.off)} mm crooked, but straight when the readings of stations ${r1(readings[i].x)} and ${r1(readings[j].x)} change places.`,
+            "Were the two written down the wrong way round? Measure both again.",
+          );
+      }
+    return bad(
+      `No straight edge fits these readings: one is ${r1(f.off)} mm off.`,
+      "Measure again, square to the neck; if the edge is rough, give its corners in the order (blank.outline).",
+    );
+  }
+  // the blank as it is, in the frame of the nut's middle as the neck was scribed
+  const [x0, x1] = [tip - at.tipFromEnd, tip - at.tipFromEnd + length];
+  const on = (l: EdgeLine, x: number): readonly [number, number] => [x, l.at + l.slope * x];
+  const corners: Polygon = Float64Array.from([on(f.near, x0), on(f.near, x1), on(f.far, x1), on(f.far, x0)].flat());
+  const problem = placementProblem(neck);
+  const here = { ...problem, within: [{ name: "blank", polygon: corners }], without: [] };
+  const slid = place({ ...here, rotation: { min: 0, max: 0 } });
+  const turned = place(here);
+  const to = (p: { readonly rotation: number; readonly shift: { readonly x: number; readonly y: number } }): InBlank => ({
+    tipFromEnd: at.tipFromEnd + p.shift.x,
+    centreFromDatum: at.centreFromDatum + p.shift.y,
+    rotation: at.rotation + p.rotation,
+  });
+  return {
+    ok: true,
+    value: {
+      ...f,
+      now: marginAt(here, { rotation: 0, shift: { x: 0, y: 0 } }).margin,
+      slid: { margin: slid.margin, bound: slid.bound, to: to(slid) },
+      turned: { margin: turned.margin, bound: turned.bound, to: to(turned) },
+    },
+  };
+}
+
+/** Where the blank really lies from three touch-offs, in the program's frame: turned by `angle` about the datum edge's place over x = 0. */
+export interface TouchedOff {
+  readonly angle: number;
+  /** The datum edge's y at x = 0, and the end's x where it meets the datum edge. */
+  readonly edge: Mm;
+  readonly end: Mm;
+}
+
+/** Two touches on the datum edge and one on the end, in program coordinates (the cutter's or pin's radius taken off already). */
+export function readTouches(points: readonly (readonly [Mm, Mm])[], length: Mm): Found<TouchedOff> {
+  const bad = (says: string, tryThis: string): Found<TouchedOff> => ({ ok: false, says, tryThis });
+  if (points.length !== 3)
+    return bad(`Three touches are needed, not ${points.length}.`, "Two on the datum edge, far apart, and one on the end.");
+  const [a, b, c] = points;
+  const d = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  if (d < length / 5)
+    return bad(
+      `The two touches on the datum edge are ${r1(d)} mm apart; over so short a way a tenth of a millimetre turns the whole neck.`,
+      `Touch the datum edge at two places at least ${r1(length / 5)} mm apart.`,
+    );
+  const across = Math.abs((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])) / d;
+  if (across < 5)
+    return bad(
+      `The three touches lie on one line (within ${r1(across)} mm): they show the datum edge, but nothing of the end.`,
+      "Touch the end itself, well off the datum edge's corner.",
+    );
+  const angle = Math.atan2(b[1] - a[1], b[0] - a[0]);
+  const lean = Math.abs(angle) > Math.PI / 2 ? angle - Math.sign(angle) * Math.PI : angle;
+  if (Math.abs(lean) > 0.1)
+    return bad(
+      `The datum edge would lie ${r1((Math.abs(lean) * 180) / Math.PI)} degrees askew on the bed.`,
+      "Were x and y of a touch exchanged, or a point typed wrongly? Touch again, or seat the blank against its pins.",
+    );
+  const [ux, uy] = [Math.cos(lean), Math.sin(lean)];
+  const edge = a[1] - (a[0] * uy) / ux;
+  const along = ux * c[0] + uy * (c[1] - edge);
+  return { ok: true, value: { angle: lean, edge, end: along } };
+}

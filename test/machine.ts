@@ -1,0 +1,64 @@
+import fc from "fast-check";
+import { type PatternReading, trueOf } from "../src/holding/correct/machine.ts";
+import type { StationReading } from "../src/holding/correct/types.ts";
+import { type InBlank, upOf } from "../src/holding/placement/neck.ts";
+import type { Neck } from "../src/neck/types.ts";
+
+/*
+ * A machine that does not do what it is told: its axes are out of scale and out of square, the blank lies elsewhere, the cutter is
+ * worn; and a maker beside it who reads to a tenth of a millimetre. Everything is drawn from stated ranges with a seed.
+ */
+
+export interface Faults {
+  /** True way per programmed way; y leans toward +x by `square`. */
+  readonly axes: { readonly x: number; readonly y: number; readonly square: number };
+  /** The blank lies this far from where the plan has it, at the nut, and askew. */
+  readonly blank: { readonly y: number; readonly turn: number };
+  /** What the cutter is really wide, less its name. */
+  readonly worn: number;
+  /** What running out of true adds to a slot. */
+  readonly runOut: number;
+  /** Zero of z: what comes out too high. */
+  readonly high: number;
+}
+
+const between = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
+
+/** Scale within 0.5 %, squareness within 0.3 degrees, blank within 6 mm and 0.6 degrees, a cutter worn by up to 0.15 mm. */
+export const faults: fc.Arbitrary<Faults> = fc.record({
+  axes: fc.record({ x: between(0.995, 1.005), y: between(0.995, 1.005), square: between(-0.005, 0.005) }),
+  blank: fc.record({ y: between(-6, 6), turn: between(-0.01, 0.01) }),
+  worn: between(-0.15, 0),
+  runOut: between(0, 0.05),
+  high: between(-0.6, 0.6),
+});
+
+/** Read with a rule to a tenth. */
+export const tenth = (v: number): number => Math.round(v * 10) / 10;
+
+/** The six readings of a scribed rectangle. */
+export function measurePattern(f: Faults, along: number, across: number): PatternReading {
+  const corner = (x: number, y: number): readonly [number, number] => trueOf(f.axes, x, y);
+  const d = (a: readonly [number, number], b: readonly [number, number]): number => tenth(Math.hypot(a[0] - b[0], a[1] - b[1]));
+  const [o, a, b, c] = [corner(0, 0), corner(along, 0), corner(along, across), corner(0, across)];
+  return { along, across, x: [d(o, a), d(c, b)], y: [d(o, c), d(a, b)], diagonals: [d(o, b), d(a, c)] };
+}
+
+/** Distances from the scribed outline to the blank's edges, the blank lying askew by the faults; also the blank's true edges. */
+export function measureScribe(neck: Neck, at: InBlank, f: Faults, stations: readonly number[]): readonly StationReading[] {
+  const up = upOf(neck);
+  const { width } = neck.order.blank;
+  const t = Math.tan(f.blank.turn);
+  const wide = width / Math.cos(f.blank.turn);
+  return stations.map((x) => {
+    const [lo, hi] =
+      up > 0
+        ? neck.edges(x)
+        : (neck
+            .edges(x)
+            .map((v) => -v)
+            .reverse() as [number, number]);
+    const near = -at.centreFromDatum + f.blank.y + t * x;
+    return { x, near: tenth(lo - near), far: tenth(near + wide - hi) };
+  });
+}
