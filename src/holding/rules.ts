@@ -18,7 +18,8 @@ type Name =
   | "askew"
   | "uncorrected"
   | "bareOutline"
-  | "crossed";
+  | "crossed"
+  | "likely";
 
 export const HO: Readonly<Record<Name, Rule>> = {
   margin: rule("HO-001", "stop", "The neck's outline lies inside the blank with at least the ordered margin of wood on every side."),
@@ -45,6 +46,7 @@ export const HO: Readonly<Record<Name, Rule>> = {
   uncorrected: rule("HO-014", "stop", "Every correction in force is one that the programs are posted with."),
   bareOutline: rule("HO-015", "stop", "Fence pins and end stop touch a rough blank's own outline, and the blocks grip wood of it."),
   crossed: rule("HO-016", "stop", "The outlines of blank, defects and figure do not cross themselves."),
+  likely: rule("HO-017", "warn", "By the error budget no limit of the neck is broken in more than 5 of 100 trials."),
 };
 
 export const HO_RULES: readonly Rule[] = Object.values(HO);
