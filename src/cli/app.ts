@@ -4,9 +4,12 @@ import { Cancelled, DiskError, InputError } from "../job/errors.ts";
 import type { CouponCliOptions } from "./commands/coupon.ts";
 import type { ExportOptions } from "./commands/export.ts";
 import type { MakeOptions } from "./commands/make.ts";
+import type { PlaceOptions } from "./commands/place.ts";
 import type { ProveOptions } from "./commands/prove.ts";
+import type { ServeOptions } from "./commands/serve.ts";
 import type { StiffnessOptions } from "./commands/stiffness.ts";
 import {
+  BUDGET_HELP,
   CHECK_HELP,
   COUPON_HELP,
   DRAW_HELP,
@@ -14,6 +17,7 @@ import {
   FRETS_HELP,
   MAIN_HELP,
   MAKE_HELP,
+  PLACE_HELP,
   PROVE_HELP,
   SERVE_HELP,
   STIFFNESS_HELP,
@@ -135,11 +139,14 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
       ),
     );
 
-  command("serve", "serve a made folder's report on this machine", SERVE_HELP)
-    .argument("[dir]", "a folder that make wrote", ".")
+  command("serve", "serve a made folder's report, or the bench over a shop's folder, on this machine", SERVE_HELP)
+    .argument("[dir]", "a folder that make wrote")
+    .addOption(new Option("--shop-folder <dir>", "a folder of NAME.order.json and NAME.shop.json: serves the bench"))
     .option("--port <n>", "port; 0 for any free one", between(0, 65535, true, ""))
+    .option("--no-open", "do not open a browser")
+    .addOption(workersOption())
     .addOption(jsonOption())
-    .action(set(async (dir: string, o: { port?: number; json?: true }) => (await import("./commands/serve.ts")).serve(io, dir, o)));
+    .action(set(async (dir: string | undefined, o: ServeOptions) => (await import("./commands/serve.ts")).serve(io, dir, o)));
 
   const repeat = (text: string, before: string[] | undefined): string[] => [...(before ?? []), text];
   command("stiffness", "measure how stiff the machine is, and store it in the shop", STIFFNESS_HELP)
@@ -167,6 +174,25 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .option("--date <day>", "when it was chosen; today if left out")
     .addOption(jsonOption())
     .action(set(async (shop: string, o: CouponCliOptions) => (await import("./commands/coupon.ts")).coupon(io, shop, o)));
+
+  command("place", "where the neck lies best in its blank, also after measuring the scribe", PLACE_HELP)
+    .argument("<order>", "NAME.order.json")
+    .requiredOption("--shop <file>", "NAME.shop.json")
+    .addOption(
+      new Option("--at <x:datum:far>", "a station and the distances from the scribed outline to both edges; repeat").argParser(repeat),
+    )
+    .option("--store", "store the best place along the datum edge in the order")
+    .option("--undo", "take back the order's last correction")
+    .option("--date <day>", "when it was measured; today if left out")
+    .option("--reason <text>", "why; the readings if left out")
+    .addOption(jsonOption())
+    .action(set(async (order: string, o: PlaceOptions) => (await import("./commands/place.ts")).place(io, order, o)));
+
+  command("budget", "how sure margin, thickness and frets are, and what contributes most", BUDGET_HELP)
+    .argument("<order>", "NAME.order.json")
+    .requiredOption("--shop <file>", "NAME.shop.json")
+    .addOption(jsonOption())
+    .action(set(async (order: string, o: { shop: string; json?: true }) => (await import("./commands/place.ts")).budget(io, order, o)));
 
   try {
     await program.parseAsync(argv, { from: "user" });

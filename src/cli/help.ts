@@ -107,10 +107,12 @@ Examples:
 ${EXIT_CODES}`;
 
 export const SERVE_HELP: string = `
-Serves a made folder on this machine only (127.0.0.1) until Ctrl-C, and prints the address of its report.
+Serves on this machine only (127.0.0.1) until Ctrl-C, and prints the address. With --shop-folder: the bench, where orders of that folder are
+changed, drawn, checked, made and proved; what is made lies in its folder jobs/. With a made folder instead: that folder's report, read-only.
 
-Example:
-  neckwright serve out/my --port 8080
+Examples:
+  neckwright serve --shop-folder my-shop
+  neckwright serve out/my --port 8080 --no-open
 ${EXIT_CODES}`;
 
 export const STIFFNESS_HELP: string = `
@@ -131,4 +133,25 @@ recesses that it makes are then so much wider or narrower than ordered.
 Examples:
   neckwright coupon my.shop.json --cutter 3 --recess "6.05 mm" --out coupon
   neckwright coupon my.shop.json --cutter 3 --recess "6.05 mm" --chose 4
+${EXIT_CODES}`;
+
+export const PLACE_HELP: string = `
+Without --at: the margin of the neck where the order has it in its blank, and the best there is, along the datum edge and turned as far
+as the grain lets it, each with the bound that proves it. With --at, once for each station: what you measured after the scribe, from
+the scribed line to the datum edge and to the far edge, square across the neck; stations count from the nut. Readings that cannot be
+are refused with the reason. --store puts the best place along the datum edge into the order, with date and reason; make then writes the
+programs for it. --undo takes the last correction back. Programs are not written for a neck that lies askew: plane a new datum edge.
+
+Examples:
+  neckwright place my.order.json --shop my.shop.json
+  neckwright place my.order.json --shop my.shop.json --at=-80:22.5:23 --at 250:34.1:33.6 --at 440:31:31.5
+  neckwright place my.order.json --shop my.shop.json --at=-80:22.5:23 --at 440:31:31.5 --store
+${EXIT_CODES}`;
+
+export const BUDGET_HELP: string = `
+Adds up what makes a neck come out otherwise than planned: pins, datum edge, zero, axes, cutters, blank. For margin, step between the
+sides, thickness, frets and cents: what 99 of 100 seeded trials stay within, the worst case, and what contributes most.
+
+Example:
+  neckwright budget my.order.json --shop my.shop.json
 ${EXIT_CODES}`;

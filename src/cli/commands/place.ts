@@ -1,0 +1,117 @@
+import type { StationReading } from "../../holding/correct/types.ts";
+import { InputError } from "../../job/errors.ts";
+import { budgetOfJob, placeInBlank, placeScribed, storePlacement, undoCorrection } from "../../job/place.ts";
+import { parseLength } from "../../units/index.ts";
+import { findingsText } from "../findings.ts";
+import { type Io, paint } from "../io.ts";
+import { EXIT, type ExitCode } from "../outcome.ts";
+import { source } from "../sources.ts";
+
+export interface PlaceOptions {
+  shop: string;
+  at?: string[];
+  store?: true;
+  undo?: true;
+  date?: string;
+  reason?: string;
+  json?: true;
+}
+
+function readings(texts: readonly string[]): StationReading[] {
+  return texts.map((text) => {
+    const parts = text.split(/\s*:\s*/);
+    if (parts.length !== 3)
+      throw new InputError(
+        `--at ${text}`,
+        "this is not a station with two distances",
+        'write STATION:DATUM:FAR in mm, like "120:31.5:32.2"',
+      );
+    const [x, near, far] = parts.map((p) => {
+      const read = parseLength(/^[-+]?[\d.]+$/.test(p) ? Number(p) : p);
+      if (!read.ok) throw new InputError(`--at ${text}`, read.says.replace(/\.$/, ""), read.tryThis);
+      return read.value;
+    });
+    return { x, near, far };
+  });
+}
+
+const mm = (v: number): string => v.toFixed(2);
+const deg = (v: number): string => `${((v * 180) / Math.PI).toFixed(2)} deg`;
+
+export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise<ExitCode> {
+  const order = await source(io, orderPath, "order");
+  const shop = await source(io, o.shop, "shop");
+  const date = o.date ?? new Date().toISOString().slice(0, 10);
+  if (!/^\d{4}-\d{2}-\d{2}$/.test(date)) throw new InputError(`--date ${date}`, "this is not a day", "write it like 2026-03-31");
+  if (o.undo) {
+    const reason = await undoCorrection(order, date, io.disk);
+    if (reason === null) throw new InputError("--undo", "this order has no correction that counts", "see its corrections");
+    io.out(
+      o.json
+        ? `${JSON.stringify({ command: "place", exitCode: EXIT.sound, undone: reason }, null, 2)}\n`
+        : `${paint(io, ["bold", "green"], "undone")}  ${orderPath}: ${reason}\n`,
+    );
+    return EXIT.sound;
+  }
+  const scribed = o.at === undefined ? null : placeScribed(order, shop, readings(o.at));
+  const result = scribed === null ? placeInBlank(order, shop) : null;
+  const needed = (scribed ?? result)!.needed;
+  const from = (scribed ?? result)!.at;
+  const now = scribed?.found.now ?? result!.now;
+  const along = scribed === null ? { ...result!.along, to: result!.along.inBlank } : scribed.found.slid;
+  const turned = scribed === null ? { ...result!.turned, to: result!.turned.inBlank } : scribed.found.turned;
+  const code = Math.max(now, along.margin) >= needed ? EXIT.sound : EXIT.stopped;
+  if (o.store) {
+    if (along.margin < needed)
+      throw new InputError(
+        "--store",
+        `along the datum edge there is no place with ${mm(needed)} mm (the best has ${mm(along.margin)})`,
+        "take another blank, or plane a new datum edge",
+      );
+    const reason = o.reason ?? (scribed === null ? "largest smallest margin in the blank" : `measured at the scribe: ${o.at!.join(", ")}`);
+    await storePlacement(order, { ...along.to, rotation: from.rotation }, { date, reason: reason.slice(0, 300) }, io.disk);
+  }
+  if (o.json) {
+    io.out(
+      `${JSON.stringify({ command: "place", exitCode: code, needed, from, now, along: { margin: along.margin, bound: along.bound, to: along.to }, turned: { margin: turned.margin, bound: turned.bound, to: turned.to }, stored: o.store === true }, null, 2)}\n`,
+    );
+    return code;
+  }
+  const row = (
+    what: string,
+    margin: number,
+    to: { readonly tipFromEnd: number; readonly centreFromDatum: number; readonly rotation: number },
+  ): string =>
+    `${what.padEnd(26)} ${mm(margin).padStart(7)} mm   tip ${mm(to.tipFromEnd)}  centreline ${mm(to.centreFromDatum)}  turned ${deg(to.rotation)}\n`;
+  io.out(
+    row("as it lies", now, from) +
+      row("best along the datum edge", along.margin, along.to) +
+      row("best when turned too", turned.margin, turned.to),
+  );
+  io.out(
+    `No place has more than ${(along.bound).toFixed(4)} mm along the edge, ${turned.bound.toFixed(4)} mm turned: proved. ${mm(needed)} mm are asked for.\n`,
+  );
+  if (o.store)
+    io.out(`${paint(io, ["bold", "green"], "stored")}  ${orderPath}: the neck lies there from now on; run make again for its programs.\n`);
+  else if (code === EXIT.stopped)
+    io.out(`${paint(io, ["bold", "red"], "too small")}  The margin is nowhere met without turning the neck.\n`);
+  return code;
+}
+
+export async function budget(io: Io, orderPath: string, o: { shop: string; json?: true }): Promise<ExitCode> {
+  const found = budgetOfJob(await source(io, orderPath, "order"), await source(io, o.shop, "shop"));
+  if (o.json) {
+    io.out(`${JSON.stringify({ command: "budget", exitCode: EXIT.sound, ...found }, null, 2)}\n`);
+    return EXIT.sound;
+  }
+  io.out(findingsText(io, found.findings));
+  io.out(`${"".padEnd(40)}  99 of 100   worst   limit\n`);
+  for (const b of found.outcomes) {
+    const top = b.shares.slice(0, 3).map((s) => `${s.says.toLowerCase()} ${Math.round(100 * s.share)} %`);
+    io.out(
+      `${b.says.padEnd(40)}  ${b.drawn.within99.toFixed(3).padStart(9)}  ${b.worst.toFixed(3).padStart(6)}  ${b.limit.toFixed(2).padStart(6)} ${b.unit}\n      ${top.join(", ")}\n`,
+    );
+  }
+  io.out("Half-widths are common practice unless the shop says otherwise; sources: --json.\n");
+  return EXIT.sound;
+}
