@@ -1,7 +1,7 @@
 // Builds dist/: the WebAssembly kernels (when their sources changed), then the command and its worker, with chunks that they share.
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { chmodSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { chmodSync, copyFileSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { ensure, root } from "./ensure.mjs";
@@ -31,6 +31,26 @@ function buildWasm() {
   writeFileSync(stamp, digest);
 }
 
+/** The browser app: one script and one style sheet beside its page, nothing fetched from elsewhere. */
+async function buildBench(esbuild) {
+  const outdir = join(root, "dist", "pages");
+  await esbuild.build({
+    absWorkingDir: root,
+    entryPoints: { main: "src/web/main.tsx" },
+    outdir,
+    bundle: true,
+    format: "esm",
+    target: ["es2022", "chrome120", "firefox120", "safari17"],
+    platform: "browser",
+    jsx: "automatic",
+    minify: true,
+    sourcemap: "linked",
+    define: { "process.env.NODE_ENV": '"production"' },
+    logLevel: "warning",
+  });
+  copyFileSync(join(root, "src", "web", "index.html"), join(outdir, "index.html"));
+}
+
 export async function build() {
   ensure();
   mkdirSync(join(root, "dist"), { recursive: true });
@@ -56,6 +76,7 @@ export async function build() {
     banner: { js: "#!/usr/bin/env node" },
     metafile: true,
   });
+  await buildBench(esbuild);
   // chunks of earlier builds
   const made = new Set(Object.keys(metafile.outputs).map((f) => basename(f)));
   const chunks = join(root, "dist", "chunks");

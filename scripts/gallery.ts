@@ -44,4 +44,6 @@ for (const c of cases) {
 mkdirSync(join(root, "out", "gallery"), { recursive: true });
 writeFileSync(join(root, "out", "gallery", "index.html"), page.join("\n"));
 if (keep) writeFileSync(join(root, "test", "cases", "README.md"), `${list.join("\n").trimEnd()}\n`);
-console.log(`${cases.length} cases, ${changes} drawings ${keep ? "taken anew" : "differ from what is kept"}; look at out/gallery/index.html`);
+console.log(
+  `${cases.length} cases, ${changes} drawings ${keep ? "taken anew" : "differ from what is kept"}; look at out/gallery/index.html`,
+);

@@ -4,7 +4,10 @@ import { spawnSync } from "node:child_process";
 import { accessSync, constants } from "node:fs";
 import { delimiter, join } from "node:path";
 
-const WANTED = [{ command: "pdftotext", debian: "poppler-utils", why: "the printed sheets are read back" }];
+const WANTED = [
+  { command: "pdftotext", debian: "poppler-utils", why: "the printed sheets are read back" },
+  { command: "chromium", debian: "chromium", why: "the bench is worked through in a browser" },
+];
 
 export function onPath(command) {
   for (const dir of (process.env.PATH ?? "").split(delimiter)) {

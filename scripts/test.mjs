@@ -38,6 +38,7 @@ try {
 
 check("lint and format", ["node_modules/@biomejs/biome/bin/biome", "check", "."]);
 check("types", ["node_modules/tsc7/bin/tsc", "--noEmit", "-p", "."]);
+check("types of the bench", ["node_modules/tsc7/bin/tsc", "--noEmit", "-p", "src/web"]);
 
 console.log("\n== tests");
 mkdirSync(join(root, "dist"), { recursive: true });

@@ -20,6 +20,7 @@ const FLOW = [
   "store",
   "server",
   "cli",
+  "web",
 ] as const;
 
 /** Stages are pure up to here: no Node, no DOM, no clock, no random number, no file. */
@@ -58,6 +59,16 @@ for (const path of code) {
   }
 }
 
+/** Files that each file needs when it runs: imports of types are left out. */
+function importsByFile(): Map<string, string[]> {
+  const out = new Map<string, string[]>();
+  for (const { from, to } of edges) {
+    const typeOnly = !new RegExp(`(?:import|export)(?! type)[^;]*?"[^"]*${posix.basename(to).replaceAll(".", "\\.")}"`).test(read(from));
+    if (!typeOnly) out.set(from, [...(out.get(from) ?? []), to]);
+  }
+  return out;
+}
+
 describe("the reader of sources", () => {
   test("finds every way of importing, types included, and nothing in comments or strings", () => {
     const text = [
@@ -91,7 +102,7 @@ describe("the reader of sources", () => {
 
 describe("src/", () => {
   test("has only the folders of the flow", () => {
-    const unknown = [...new Set(sources.map(folderOf))].filter((f) => !FLOW.includes(f as (typeof FLOW)[number]) && f !== "web");
+    const unknown = [...new Set(sources.map(folderOf))].filter((f) => !FLOW.includes(f as (typeof FLOW)[number]));
     expect(unknown).toEqual([]);
   });
 
@@ -107,7 +118,7 @@ describe("src/", () => {
   });
 
   test("imports stay inside src/ and name the file with its ending", () => {
-    const wrong = edges.filter(({ to }) => !(to.startsWith("src/") || to === "package.json") || !/\.(ts|json)$/.test(to));
+    const wrong = edges.filter(({ to }) => !(to.startsWith("src/") || to === "package.json") || !/\.(tsx?|json|css)$/.test(to));
     expect(wrong).toEqual([]);
     const missing = edges.filter(({ to }) => !to.includes(".generated.") && !existsSync(join(root, to)));
     expect(missing).toEqual([]);
@@ -147,11 +158,24 @@ describe("src/", () => {
     expect(wrong).toEqual([]);
   });
 
-  test("server and cli have no geometry of their own: they reach the stages only through job and units", () => {
-    const faces = edges.filter(({ from }) => ["server", "cli"].includes(folderOf(from)));
+  test("server, cli and web have no geometry of their own: they reach the stages only through job and units", () => {
+    const faces = edges.filter(({ from }) => ["server", "cli", "web"].includes(folderOf(from)));
     const allowed = new Set(["units", "job", "store", "server", "cli"]);
-    const wrong = faces.filter(({ from, to }) => to.startsWith("src/") && !allowed.has(folderOf(to)) && folderOf(to) !== folderOf(from));
+    // the screen shows the drawings that the paper shows
+    const drawn = (from: string, to: string): boolean => folderOf(from) === "web" && to.startsWith("src/sheet/draw");
+    const wrong = faces.filter(
+      ({ from, to }) => to.startsWith("src/") && !allowed.has(folderOf(to)) && folderOf(to) !== folderOf(from) && !drawn(from, to),
+    );
     expect(wrong).toEqual([]);
+  });
+
+  test("what runs in the browser reaches nothing of Node, not even through another file", () => {
+    const whole = importsByFile();
+    const reach = new Set(code.filter((p) => p.startsWith("src/web/")));
+    for (const path of reach) for (const to of whole.get(path) ?? []) reach.add(to);
+    const wrong = outside.filter(({ from, to }) => reach.has(from) && to.startsWith("node:"));
+    expect(wrong).toEqual([]);
+    expect(reach.size).toBeGreaterThan(50);
   });
 });
 

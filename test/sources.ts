@@ -4,7 +4,7 @@ import { fileURLToPath } from "node:url";
 
 export const root: string = fileURLToPath(new URL("..", import.meta.url));
 
-/** Every .ts file below a folder of the project, as a path from the root with forward slashes, sorted. */
+/** Every .ts and .tsx file below a folder of the project, as a path from the root with forward slashes, sorted. */
 export function sourcesIn(folder: string): string[] {
   const found: string[] = [];
   const walk = (dir: string): void => {
@@ -12,7 +12,8 @@ export function sourcesIn(folder: string): string[] {
       const path = join(dir, entry.name);
       if (entry.isDirectory()) {
         if (entry.name !== "node_modules" && entry.name !== "assembly") walk(path);
-      } else if (entry.name.endsWith(".ts") && !entry.name.includes(".generated.")) found.push(relative(root, path).split(sep).join("/"));
+      } else if (/\.tsx?$/.test(entry.name) && !/\.generated\.|\.d\.ts$/.test(entry.name))
+        found.push(relative(root, path).split(sep).join("/"));
     }
   };
   walk(join(root, folder));

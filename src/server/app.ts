@@ -1,14 +1,17 @@
 import { lstat, readFile, realpath } from "node:fs/promises";
 import { extname, join, sep } from "node:path";
-import { type Context, Hono } from "hono";
+import { type Context, Hono, type MiddlewareHandler } from "hono";
 import { bodyLimit } from "hono/body-limit";
 import { secureHeaders } from "hono/secure-headers";
 import { codeOfError } from "../job/errors.ts";
 import { sha256 } from "../job/hash.ts";
 
-const TYPES: Readonly<Record<string, string>> = {
+export const TYPES: Readonly<Record<string, string>> = {
   ".html": "text/html; charset=utf-8",
   ".json": "application/json; charset=utf-8",
+  ".js": "text/javascript; charset=utf-8",
+  ".css": "text/css; charset=utf-8",
+  ".map": "application/json; charset=utf-8",
   ".svg": "image/svg+xml",
   ".png": "image/png",
   ".pdf": "application/pdf",
@@ -24,9 +27,9 @@ const TYPES: Readonly<Record<string, string>> = {
 const MAX_BODY = 64 * 1024;
 
 /** Names by which this machine may be called: a page elsewhere that resolves its own name to 127.0.0.1 is turned away. */
-const LOCAL_HOST = /^(?:127\.0\.0\.1|localhost|\[::1\])(?::\d{1,5})?$/i;
+export const LOCAL_HOST: RegExp = /^(?:127\.0\.0\.1|localhost|\[::1\])(?::\d{1,5})?$/i;
 
-const plain = (c: Context, status: 400 | 403 | 404 | 405 | 413 | 500, says: string): Response => c.text(`${says}\n`, status);
+export const plain = (c: Context, status: 400 | 403 | 404 | 405 | 413 | 500, says: string): Response => c.text(`${says}\n`, status);
 
 /**
  * The files of one made folder, read-only: `/` is its report. Nothing outside the folder is reachable, neither by `..`
@@ -52,16 +55,7 @@ export function makeApp(folder: string): Hono {
       },
     }),
   );
-  app.use(async (c, next) => {
-    const host = c.req.header("host") ?? "";
-    if (!LOCAL_HOST.test(host)) return plain(c, 403, "This server answers only to this machine's own name.");
-    const origin = c.req.header("origin");
-    if (origin !== undefined && origin !== "null" && !LOCAL_HOST.test(origin.replace(/^https?:\/\//, ""))) {
-      return plain(c, 403, "This server answers only to pages of its own.");
-    }
-    await next();
-    return;
-  });
+  app.use(onlyHere);
   app.use(
     bodyLimit({
       maxSize: MAX_BODY,
@@ -72,29 +66,44 @@ export function makeApp(folder: string): Hono {
       },
     }),
   );
-  app.on(["GET", "HEAD"], "/*", async (c) => {
-    const found = await resolveInside(folder, c.req.path);
-    if (found === null) return plain(c, 404, "There is no such file in this folder.");
-    let bytes: Uint8Array<ArrayBuffer>;
-    try {
-      bytes = new Uint8Array(await readFile(found));
-    } catch (error) {
-      return plain(c, codeOfError(error) === "EACCES" ? 403 : 404, "This file cannot be read.");
-    }
-    const etag = `"${sha256(bytes).slice(0, 32)}"`;
-    c.header("ETag", etag);
-    c.header("Cache-Control", "no-cache");
-    if (c.req.header("if-none-match") === etag) return c.body(null, 304);
-    c.header("Content-Type", TYPES[extname(found).toLowerCase()] ?? "application/octet-stream");
-    if (extname(found) === ".ngc") c.header("Content-Disposition", `attachment; filename="${found.split(sep).at(-1)}"`);
-    return c.body(bytes);
-  });
+  app.on(["GET", "HEAD"], "/*", (c) => sendFile(c, folder, c.req.path));
   app.all("/*", (c) => {
     c.header("Allow", "GET, HEAD");
     return plain(c, 405, "Files can be read here, nothing else.");
   });
   app.onError((_error, c) => plain(c, 500, "The server failed; see its terminal."));
   return app;
+}
+
+/** Turns away requests that name another machine, or come from a page of another origin. */
+export const onlyHere: MiddlewareHandler = async (c, next) => {
+  const host = c.req.header("host") ?? "";
+  if (!LOCAL_HOST.test(host)) return plain(c, 403, "This server answers only to this machine's own name.");
+  const origin = c.req.header("origin");
+  if (origin !== undefined && origin !== "null" && !LOCAL_HOST.test(origin.replace(/^https?:\/\//, ""))) {
+    return plain(c, 403, "This server answers only to pages of its own.");
+  }
+  await next();
+  return;
+};
+
+/** The file of a folder that a path names, or 404. */
+export async function sendFile(c: Context, folder: string, path: string): Promise<Response> {
+  const found = await resolveInside(folder, path);
+  if (found === null) return plain(c, 404, "There is no such file in this folder.");
+  let bytes: Uint8Array<ArrayBuffer>;
+  try {
+    bytes = new Uint8Array(await readFile(found));
+  } catch (error) {
+    return plain(c, codeOfError(error) === "EACCES" ? 403 : 404, "This file cannot be read.");
+  }
+  const etag = `"${sha256(bytes).slice(0, 32)}"`;
+  c.header("ETag", etag);
+  c.header("Cache-Control", "no-cache");
+  if (c.req.header("if-none-match") === etag) return c.body(null, 304);
+  c.header("Content-Type", TYPES[extname(found).toLowerCase()] ?? "application/octet-stream");
+  if (extname(found) === ".ngc") c.header("Content-Disposition", `attachment; filename="${found.split(sep).at(-1)}"`);
+  return c.body(bytes);
 }
 
 /** The file a request's path names, or null: not there, outside the folder, a folder, hidden, or reached through a link. */

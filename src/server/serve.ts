@@ -1,7 +1,10 @@
 import { serve } from "@hono/node-server";
+import { realDisk } from "../job/disk.ts";
 import { codeOfError, InputError } from "../job/errors.ts";
 import { checkFolder } from "../job/input.ts";
+import { ShopFolder } from "../job/shop-folder.ts";
 import { makeApp } from "./app.ts";
+import { makeBench } from "./bench.ts";
 
 export interface Serving {
   /** "http://127.0.0.1:PORT/" */
@@ -15,11 +18,30 @@ export const DEFAULT_PORT = 7320;
 /** Serves a made folder on this machine only. `port` null: the default or, when taken, any free one. 0: any free one. */
 export async function serveFolder(folder: string, port: number | null): Promise<Serving> {
   await checkFolder(folder, "made folder");
-  const app = makeApp(folder);
+  return open(makeApp(folder).fetch, port);
+}
+
+/** Serves the bench over a shop's folder, on this machine only. `pages`: the folder of the built app. Closing ends what it is making. */
+export async function serveShop(folder: string, port: number | null, pages: string, workers: number): Promise<Serving> {
+  const found = await realDisk.kind(folder);
+  if (found?.kind !== "folder")
+    throw new InputError(folder, "there is no such folder", "name a folder of NAME.order.json and NAME.shop.json files");
+  const shop = new ShopFolder(folder, { workers });
+  const serving = await open(makeBench(shop, pages).fetch, port);
+  return {
+    address: serving.address,
+    close: async () => {
+      await shop.close();
+      await serving.close();
+    },
+  };
+}
+
+async function open(fetch: (request: Request) => Response | Promise<Response>, port: number | null): Promise<Serving> {
   try {
-    return await listen(app.fetch, port ?? DEFAULT_PORT);
+    return await listen(fetch, port ?? DEFAULT_PORT);
   } catch (error) {
-    if (codeOfError(error) === "EADDRINUSE" && port === null) return listen(app.fetch, 0);
+    if (codeOfError(error) === "EADDRINUSE" && port === null) return listen(fetch, 0);
     if (codeOfError(error) === "EADDRINUSE") {
       throw new InputError(`port ${port}`, "another program listens on this port", "choose another --port, or 0 for any free one");
     }

@@ -54,7 +54,7 @@ export function sectionsDrawing(neck: Neck, scale: number, columns = 2): Drawing
   };
 }
 
-function drawSection(pen: Pen, neck: Neck, view: View, place: SectionPlace): void {
+export function drawSection(pen: Pen, neck: Neck, view: View, place: SectionPlace): void {
   const { x } = place;
   const [lo, hi] = neck.edges(x);
   const board = hasBoard(neck, x);

@@ -41,7 +41,7 @@ export function sideDrawing(neck: Neck, scale: number): Drawing {
   const section = uprightView([x0, ROW_ABOVE + tall + gap + zMax * scale], scale);
   const pen = new Pen();
   drawElevation(pen, neck, elevation, xs, silhouette);
-  drawSection(pen, neck, section, xs);
+  drawAlong(pen, neck, section, xs);
   const height = ROW_ABOVE + 2 * tall + gap + 22;
   return {
     id: "side",
@@ -64,9 +64,9 @@ function backLine(neck: Neck, xs: readonly number[], z: (x: number) => number): 
   return pts;
 }
 
-type Silhouette = (x: number) => ReturnType<typeof silhouetteAt>;
+export type Silhouette = (x: number) => ReturnType<typeof silhouetteAt>;
 
-function drawElevation(pen: Pen, neck: Neck, view: View, xs: readonly number[], silhouette: Silhouette): void {
+export function drawElevation(pen: Pen, neck: Neck, view: View, xs: readonly number[], silhouette: Silhouette): void {
   const p = neck.places;
   const to = (pts: readonly XY[]): XY[] => pts.map(([x, z]) => at(view, x, z));
   const low = (x: number): number => silhouette(Math.max(p.tip, Math.min(p.shaftEnd - 1e-7, x))).low;
@@ -135,7 +135,7 @@ function thickness(pen: Pen, neck: Neck, view: View, low: (x: number) => number,
   at1((p.heelFront + p.shaftEnd) / 2, "heel");
 }
 
-function drawSection(pen: Pen, neck: Neck, view: View, all: readonly number[]): void {
+export function drawAlong(pen: Pen, neck: Neck, view: View, all: readonly number[]): void {
   const xs = onCentreline(neck, all);
   const p = neck.places;
   const glued = neck.order.blank.kind === "board-glued";

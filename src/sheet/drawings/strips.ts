@@ -1,0 +1,224 @@
+import type { Neck } from "../../neck/types.ts";
+import type { Drawing, XY } from "../draw/types.ts";
+import { at, type View } from "../draw/view.ts";
+import { dim, extentOf, SIZE, upperSide } from "./common.ts";
+import { Pen } from "./pen.ts";
+import { drawFace } from "./plan.ts";
+import { onCentreline, silhouetteAt, stations } from "./profile.ts";
+import { drawSection, type SectionPlace } from "./sections.ts";
+import { drawAlong, drawElevation, type Silhouette } from "./side.ts";
+
+/*
+ * The long view: a neck is ten times longer than wide, so the plan of its face, its side and the plan of its back lie as three strips
+ * that share one x scale. Units are millimetres of paper, as in every drawing; a screen chooses how many of its dots one of them has.
+ */
+
+/** What part of the neck the strips show. */
+export interface Window {
+  /** Paper width of the strips, mm. */
+  readonly width: number;
+  /** Paper heights of face, side and back, mm. */
+  readonly heights: readonly [number, number, number];
+  /** Station at the left edge and paper millimetres per millimetre of the neck. */
+  readonly xFrom: number;
+  readonly scale: number;
+  /** Heights of the side strip are drawn this many times as tall, or as many as its strip has room for. */
+  readonly tall: number;
+}
+
+export interface Strips {
+  readonly face: Drawing;
+  readonly side: Drawing;
+  readonly back: Drawing;
+}
+
+/** The window that shows the whole neck in strips of this paper width, with some room at both ends. */
+export function wholeNeck(neck: Neck, width: number, heights: Window["heights"], tall: number): Window {
+  const e = extentOf(neck);
+  const room = 0.02 * (e.xMax - e.xMin);
+  const scale = width / (e.xMax - e.xMin + 2 * room);
+  return { width, heights, xFrom: e.xMin - room, scale, tall };
+}
+
+/** Silhouettes by station, reckoned once. */
+function silhouettes(neck: Neck): Silhouette {
+  const known = new Map<number, ReturnType<typeof silhouetteAt>>();
+  return (x) => {
+    let found = known.get(x);
+    if (found === undefined) {
+      found = silhouetteAt(neck, x);
+      known.set(x, found);
+    }
+    return found;
+  };
+}
+
+/** Stations of the strips: every two millimetres of paper or finer than that of wood, and where the kinds of surface meet. */
+function stationsOf(neck: Neck, w: Window): number[] {
+  const p = neck.places;
+  const step = Math.max(1, 1.2 / w.scale);
+  return stations(p.tip, p.boardEnd, step, [
+    p.rampFoot,
+    p.rampTop,
+    p.boardFront,
+    0,
+    p.headBack,
+    p.carveStart,
+    p.carveEnd,
+    p.heelFront,
+    p.shaftEnd,
+  ]);
+}
+
+/** The three strips of a neck, aligned: the same paper x is the same station in all. `along`: the side is shown cut along the centreline. */
+export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
+  const e = extentOf(neck);
+  const middle = (e.yMin + e.yMax) / 2;
+  const plan = (height: number, up: 1 | -1): View => ({
+    origin: [-w.xFrom * w.scale, height / 2 + up * middle * w.scale],
+    scale: w.scale,
+    ex: [1, 0],
+    ey: [0, -up],
+  });
+  const treble = upperSide(neck) === "treble" ? "treble" : "bass";
+  const other = treble === "treble" ? "bass" : "treble";
+
+  const face = new Pen();
+  drawFace(face, neck, plan(w.heights[0], 1));
+
+  const side = new Pen();
+  const xs = stationsOf(neck, w);
+  const silhouette = silhouettes(neck);
+  const zs = xs.map(silhouette);
+  const zMid = (Math.min(...zs.map((s) => s.low)) + Math.max(...zs.map((s) => s.high))) / 2;
+  const zSpan = Math.max(...zs.map((s) => s.high)) - Math.min(...zs.map((s) => s.low));
+  const times = Math.max(1, Math.min(w.tall, (w.heights[1] - ROOM) / (zSpan * w.scale)));
+  const view: View = {
+    origin: [-w.xFrom * w.scale, w.heights[1] / 2 + zMid * w.scale * times],
+    scale: w.scale,
+    ex: [1, 0],
+    ey: [0, -times],
+  };
+  if (along) drawAlong(side, neck, view, xs);
+  else drawElevation(side, neck, view, xs, silhouette);
+
+  const back = new Pen();
+  drawBack(back, neck, plan(w.heights[2], -1), xs);
+
+  const strip = (id: string, title: string, says: string, height: number, pen: Pen): Drawing => ({
+    id,
+    title,
+    says,
+    width: w.width,
+    height,
+    group: 0.35,
+    items: pen.items,
+    scale: w.scale,
+  });
+  const tall = times === 1 ? "" : `, heights ${dim(times)} times as tall`;
+  return {
+    face: strip("face", "Face", `The face from above: nut left, bridge right, ${treble} side up.`, w.heights[0], face),
+    side: strip("side", `${along ? "Cut along the centreline" : "Side"}${tall}`, `Seen from the ${other} side${tall}.`, w.heights[1], side),
+    back: strip(
+      "back",
+      "Back",
+      `The back after the turn about the neck's length: ${other} side up; lines of equal height.`,
+      w.heights[2],
+      back,
+    ),
+  };
+}
+
+/** Room for figures above and below the side, mm of paper. */
+const ROOM = 15;
+
+/** Height between two lines of the back, mm. */
+const LEVEL = 3;
+
+/** The plan of the back: outline, where its kinds of surface meet, lines of equal height, and what is cut from it. */
+function drawBack(pen: Pen, neck: Neck, view: View, xs: readonly number[]): void {
+  const p = neck.places;
+  pen.contour("wide", view, neck.outline, { layer: "outline" });
+  for (const x of [p.carveStart, p.carveEnd, p.heelFront, p.shaftEnd]) {
+    const [lo, hi] = neck.edges(Math.min(x, p.shaftEnd - 1e-6));
+    const inset = x === p.shaftEnd ? 0 : 0.08 * (hi - lo);
+    pen.line(x === p.shaftEnd ? "wide" : "narrow", at(view, x, lo + inset), at(view, x, hi - inset), { ink: "soft" });
+  }
+  drawLevels(pen, neck, view, xs);
+  for (const r of neck.features.rod) {
+    const h = r.width / 2;
+    const m = r.y ?? 0;
+    pen.rect(r.from === "carve" ? "narrow" : "hidden", at(view, r.xMin, m + h), at(view, r.xMax, m - h), { ink: "soft", layer: r.id });
+  }
+  for (const s of neck.features.screws) {
+    const c = at(view, s.x, s.y);
+    pen.circle("wide", c, (s.diameter / 2) * view.scale, { layer: "screws" });
+    pen.cross(c, (s.diameter / 2) * view.scale, 1);
+  }
+  for (const t of neck.features.tuners) {
+    const last = t.steps[t.steps.length - 1];
+    pen.circle("wide", at(view, t.x, t.y), (last.diameter / 2) * view.scale, { layer: "tuners" });
+  }
+}
+
+/** Where the back lies LEVEL, 2 LEVEL, ... below the glue plane, found by halving on each half of each section. */
+function drawLevels(pen: Pen, neck: Neck, view: View, xs: readonly number[]): void {
+  const p = neck.places;
+  const within = onCentreline(neck, xs).filter((x) => x > p.headBack && x < p.shaftEnd - 1e-6);
+  for (let k = 1; k <= 12; k++) {
+    const level = -LEVEL * k;
+    for (const half of [0, 1] as const) {
+      let run: XY[] = [];
+      const end = (): void => {
+        if (run.length > 1) pen.polyline("hair", run, { ink: "soft" });
+        run = [];
+      };
+      for (const x of within) {
+        const edge = neck.edges(x)[half] * (1 - 1e-9);
+        const deep = neck.back(x, 0);
+        const out = neck.back(x, edge);
+        if (!(deep < level && out > level)) {
+          end();
+          continue;
+        }
+        let [a, b] = [0, edge];
+        for (let n = 0; n < 14; n++) {
+          const y = (a + b) / 2;
+          if (neck.back(x, y) < level) a = y;
+          else b = y;
+        }
+        run.push(at(view, x, (a + b) / 2));
+      }
+      end();
+    }
+  }
+}
+
+/** The section at a station, as large as the paper allows. */
+export function stationDrawing(neck: Neck, x: number, width: number, height: number): Drawing {
+  const p = neck.places;
+  const here = Math.max(p.tip + 0.5, Math.min(p.end - 0.5, x));
+  const [lo, hi] = neck.edges(here);
+  const zTop = Math.max(neck.top(here, 0), 0);
+  const zLow = Math.min(
+    ...[0, 0.25, 0.5, 0.75, 1].map((t) => neck.back(Math.min(here, p.shaftEnd - 1e-6), lo + (hi - lo) * (1e-6 + t * (1 - 2e-6))) || 0),
+    0,
+  );
+  const scale = Math.max(0.2, Math.min((width - 40) / Math.max(1, hi - lo), (height - 34) / Math.max(1, zTop - zLow)));
+  const pen = new Pen();
+  const view: View = { origin: [width / 2 - 3 - ((lo + hi) / 2) * scale, 8 + zTop * scale], scale, ex: [1, 0], ey: [0, -1] };
+  const fret = Array.from({ length: neck.order.frets.count }, (_, k) => k + 1).find((n) => Math.abs(neck.fretAt(n) - here) < 0.5);
+  const place: SectionPlace = { name: fret === undefined ? "section" : `at fret ${fret}`, x: here, fret: fret ?? null };
+  if (here < p.shaftEnd) drawSection(pen, neck, view, place);
+  else pen.text([width / 2, height / 2], "Past the shaft's end there is only the board.", SIZE.note, { anchor: "middle", ink: "soft" });
+  return {
+    id: "station",
+    title: `Section at x = ${here.toFixed(1)} mm`,
+    says: `Square to the centreline, seen from the bridge toward the headstock: ${upperSide(neck)} side right.`,
+    width,
+    height,
+    group: 0.35,
+    items: pen.items,
+    scale,
+  };
+}

@@ -1,0 +1,76 @@
+/* What the bench asks of the server. Every answer that is not as expected is an Error with the server's own sentence. */
+
+export interface OrderHead {
+  readonly name: string;
+  readonly title: string;
+}
+
+export interface Shelf {
+  readonly orders: readonly OrderHead[];
+  readonly shops: readonly string[];
+}
+
+export interface Opened {
+  readonly text: string;
+  /** Names the content: a later save is refused when the file is no longer this one. */
+  readonly mark: string;
+}
+
+export type Saved = { readonly mark: string } | { readonly conflict: Opened };
+
+export interface JobState {
+  readonly id: string;
+  readonly order: string;
+  readonly shop: string;
+  /** Content the job was made from. */
+  readonly orderMark: string;
+  readonly state: "working" | "done" | "stopped" | "failed" | "cancelled";
+  readonly share: number;
+  readonly says: string;
+}
+
+/** Requests that change something carry this header: a page of another origin cannot send it unasked. */
+const OWN = { "X-Neckwright": "bench" } as const;
+
+async function ask(path: string, init?: RequestInit): Promise<Response> {
+  const response = await fetch(path, init);
+  if (!response.ok && response.status !== 409) throw new Error((await response.text()).trim() || `${response.status}`);
+  return response;
+}
+
+const json = (method: string, body: unknown): RequestInit => ({
+  method,
+  headers: { ...OWN, "Content-Type": "application/json" },
+  body: JSON.stringify(body),
+});
+
+export const readShelf = async (): Promise<Shelf> => (await ask("/api/shelf")).json() as Promise<Shelf>;
+export const openOrder = async (name: string): Promise<Opened> =>
+  (await ask(`/api/orders/${encodeURIComponent(name)}`)).json() as Promise<Opened>;
+export const openShop = async (name: string): Promise<Opened> =>
+  (await ask(`/api/shops/${encodeURIComponent(name)}`)).json() as Promise<Opened>;
+
+export async function saveOrder(name: string, text: string, base: string): Promise<Saved> {
+  const response = await ask(`/api/orders/${encodeURIComponent(name)}`, json("PUT", { text, base }));
+  const body = (await response.json()) as Opened;
+  return response.status === 409 ? { conflict: body } : { mark: body.mark };
+}
+
+export const startJob = async (order: string, shop: string): Promise<JobState> =>
+  (await ask("/api/jobs", json("POST", { order, shop }))).json() as Promise<JobState>;
+export const lastJob = async (order: string): Promise<JobState | null> =>
+  (await ask(`/api/jobs?order=${encodeURIComponent(order)}`)).json() as Promise<JobState | null>;
+export const cancelJob = async (id: string): Promise<void> => void (await ask(`/api/jobs/${id}`, { method: "DELETE", headers: OWN }));
+
+/** Calls back with every state of a job until it ends; returns how to stop listening. */
+export function followJob(id: string, tell: (state: JobState) => void): () => void {
+  const source = new EventSource(`/api/jobs/${id}/events`);
+  source.onmessage = (e) => {
+    const state = JSON.parse(e.data as string) as JobState;
+    tell(state);
+    if (state.state !== "working") source.close();
+  };
+  return () => source.close();
+}
+
+export const jobFile = (order: string, file: string): string => `/jobs/${encodeURIComponent(order)}/${file}`;

@@ -1,0 +1,214 @@
+import { type ReactElement, useEffect, useMemo, useState } from "react";
+import { liveOf, parseShop } from "../job/live.ts";
+import type { Finding } from "../units/index.ts";
+import { change, type Doc, type Json, type Path, redo, undo, valueAt } from "./document.ts";
+import { Findings } from "./findings.tsx";
+import { Differences, History } from "./history.tsx";
+import { useWork } from "./job-panel.tsx";
+import { LongView } from "./long-view.tsx";
+import { PAGES, type Page, PageBody } from "./pages.tsx";
+import { keepSettings, readSettings, type Settings, SettingsContext, useSay } from "./settings.tsx";
+import { type Open, useBench } from "./state.ts";
+import { LANGUAGES, type Language } from "./words.ts";
+
+export function App(): ReactElement {
+  const [settings, setSettings] = useState<Settings>(readSettings);
+  useEffect(() => {
+    keepSettings(settings);
+    document.documentElement.lang = settings.language;
+    document.documentElement.dataset.theme = settings.slate ? "slate" : "paper";
+  }, [settings]);
+  return (
+    <SettingsContext value={settings}>
+      <Bench settings={settings} setSettings={setSettings} />
+    </SettingsContext>
+  );
+}
+
+function Bench(p: { readonly settings: Settings; readonly setSettings: (s: Settings) => void }): ReactElement {
+  const say = useSay();
+  const [state, act] = useBench();
+  if (state.failure !== null)
+    return (
+      <main className="alone" role="alert">
+        <h1>{say("failed")}</h1>
+        <p>{state.failure}</p>
+      </main>
+    );
+  if (state.shelf === null) return <main className="alone">{say("loading")} …</main>;
+  if (state.shelf.orders.length === 0) return <main className="alone">{say("noOrders")}</main>;
+  return (
+    <>
+      <header>
+        <h1>Neckwright</h1>
+        <label>
+          <span className="unseen">{say("order")}</span>
+          <select value={state.open?.name ?? ""} onChange={(e) => void act.choose(e.target.value)}>
+            {state.shelf.orders.map((o) => (
+              <option key={o.name} value={o.name}>
+                {o.title}
+              </option>
+            ))}
+          </select>
+        </label>
+        <label>
+          {say("shop")}{" "}
+          <select value={state.shop?.name ?? ""} onChange={(e) => void act.chooseShop(e.target.value === "" ? null : e.target.value)}>
+            <option value="">{say("noShop")}</option>
+            {state.shelf.shops.map((s) => (
+              <option key={s}>{s}</option>
+            ))}
+          </select>
+        </label>
+        <span className="room" />
+        <label>
+          {say("units")}{" "}
+          <select
+            value={p.settings.inches ? "in" : "mm"}
+            onChange={(e) => p.setSettings({ ...p.settings, inches: e.target.value === "in" })}
+          >
+            <option>mm</option>
+            <option>in</option>
+          </select>
+        </label>
+        <label>
+          <span className="unseen">{say("theme")}</span>
+          <select
+            value={p.settings.slate ? "slate" : "paper"}
+            onChange={(e) => p.setSettings({ ...p.settings, slate: e.target.value === "slate" })}
+          >
+            <option value="paper">{say("paper")}</option>
+            <option value="slate">{say("slate")}</option>
+          </select>
+        </label>
+        <label>
+          <span className="unseen">{say("language")}</span>
+          <select value={p.settings.language} onChange={(e) => p.setSettings({ ...p.settings, language: e.target.value as Language })}>
+            {Object.entries(LANGUAGES).map(([key, name]) => (
+              <option key={key} value={key} lang={key}>
+                {name}
+              </option>
+            ))}
+          </select>
+        </label>
+      </header>
+      {state.open !== null && <Desk key={state.open.name} open={state.open} shop={state.shop} edit={act.edit} settle={act.settle} />}
+    </>
+  );
+}
+
+interface DeskProps {
+  readonly open: Open;
+  readonly shop: { readonly name: string; readonly text: string } | null;
+  readonly edit: (f: (doc: Doc) => Doc) => void;
+  readonly settle: (keep: "mine" | "theirs") => void;
+}
+
+function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
+  const say = useSay();
+  const [page, setPage] = useState<Page>("neck");
+  const [station, setStation] = useState(0);
+  const [chosen, setChosen] = useState<Finding | null>(null);
+  const shopSpec = useMemo(() => (shop === null ? null : (parseShop(shop.text).value ?? null)), [shop]);
+  const { file } = open.doc;
+  const live = useMemo(() => liveOf(file, shopSpec), [file, shopSpec]);
+  // the last neck that could be drawn stays on the screen while a value cannot be understood
+  const [kept, setKept] = useState(live.neck);
+  useEffect(() => {
+    if (live.neck !== null) setKept(live.neck);
+  }, [live.neck]);
+  const neck = live.neck ?? kept;
+  const work = useWork(open.name, shop?.name ?? null);
+
+  const set = (path: Path, value: Json | undefined, drag = false): void => edit((d) => change(d, path, value, drag));
+  const override = (rule: string, reason: string): void => {
+    const now = valueAt(file, ["overrides"]);
+    set(["overrides"], [...(Array.isArray(now) ? (now as readonly Json[]) : []), { rule, reason }]);
+  };
+  useEffect(() => {
+    const keys = (e: globalThis.KeyboardEvent): void => {
+      if (!(e.ctrlKey || e.metaKey) || e.target instanceof HTMLInputElement || e.target instanceof HTMLTextAreaElement) return;
+      if (e.key === "z" && !e.shiftKey) edit(undo);
+      else if (e.key === "y" || (e.key === "z" && e.shiftKey)) edit(redo);
+      else return;
+      e.preventDefault();
+    };
+    globalThis.addEventListener("keydown", keys);
+    return () => globalThis.removeEventListener("keydown", keys);
+  }, [edit]);
+  const proofFindings = work.state?.orderMark === open.mark ? (work.proof?.findings ?? []) : [];
+  const findings = [...live.findings, ...proofFindings];
+
+  return (
+    <div className="desk">
+      <nav aria-label={say("bench")}>
+        <ol>
+          {PAGES.map(([id]) => (
+            <li key={id}>
+              <button type="button" aria-current={id === page ? "page" : undefined} onClick={() => setPage(id)}>
+                {say(id)}
+              </button>
+            </li>
+          ))}
+        </ol>
+        <p className={`saving ${open.saving}`} role="status">
+          {open.saving === "saved"
+            ? say("saved")
+            : open.saving === "saving"
+              ? say("saving")
+              : open.saving === "away"
+                ? say("notSaved")
+                : ""}
+        </p>
+      </nav>
+      <main>
+        {open.saving === "conflict" && (
+          <div className="conflict" role="alert">
+            <p>{say("conflict")}</p>
+            <button type="button" onClick={() => settle("mine")}>
+              {say("keepMine")}
+            </button>
+            <button type="button" onClick={() => settle("theirs")}>
+              {say("takeTheirs")}
+            </button>
+            {open.theirs !== null && <Differences from={JSON.parse(open.theirs.text) as Json} to={file} />}
+          </div>
+        )}
+        {neck !== null && (
+          <LongView
+            neck={neck}
+            findings={findings}
+            station={station}
+            setStation={setStation}
+            chosen={chosen}
+            choose={(f) => setChosen(f)}
+          />
+        )}
+        <div className="below">
+          <section className="page" aria-label={say(page)}>
+            <h2>{say(page)}</h2>
+            <PageBody page={page} file={file} set={set} work={work} open={open} shop={shop?.name ?? null} neck={neck} />
+          </section>
+          <aside>
+            <h2>
+              {say("findings")} <small>{say(live.sound ? "sound" : "stopped")}</small>
+            </h2>
+            <Findings
+              findings={findings}
+              chosen={chosen}
+              choose={(f) => {
+                setChosen(f);
+                if (f.at !== undefined && f.at.side === undefined) setStation(f.at.x);
+              }}
+              valueAt={(path) => valueAt(file, path)}
+              set={set}
+              override={override}
+              overridden={live.order?.overrides.map((o) => o.rule) ?? []}
+            />
+            <History doc={open.doc} edit={edit} />
+          </aside>
+        </div>
+      </main>
+    </div>
+  );
+}

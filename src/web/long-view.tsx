@@ -1,0 +1,227 @@
+import {
+  type KeyboardEvent,
+  type PointerEvent,
+  type ReactElement,
+  useContext,
+  useEffect,
+  useLayoutEffect,
+  useMemo,
+  useRef,
+  useState,
+} from "react";
+import type { Neck } from "../job/live.ts";
+import { svg } from "../sheet/draw/svg.ts";
+import { stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
+import type { Finding } from "../units/index.ts";
+import { MM_PER_INCH } from "../units/index.ts";
+import { SettingsContext, useSay } from "./settings.tsx";
+
+/** Dots of the screen for one millimetre of drawing: its smallest letters come out at eleven dots. */
+const DOTS = 5;
+
+interface Props {
+  readonly neck: Neck;
+  readonly findings: readonly Finding[];
+  readonly station: number;
+  readonly setStation: (x: number) => void;
+  readonly chosen: Finding | null;
+  readonly choose: (f: Finding | null) => void;
+}
+
+/** Face, side and back as three aligned strips with one station line through all of them, and the section there. */
+export function LongView(p: Props): ReactElement {
+  const { neck, station } = p;
+  const say = useSay();
+  const { inches } = useContext(SettingsContext);
+  const box = useRef<HTMLDivElement>(null);
+  const [size, setSize] = useState({ width: 900, height: 420 });
+  const [view, setView] = useState<{ zoom: number; from: number | null }>({ zoom: 1, from: null });
+  const [tall, setTall] = useState(2);
+  const [along, setAlong] = useState(false);
+
+  useLayoutEffect(() => {
+    const element = box.current;
+    if (element === null) return;
+    const measure = (): void => setSize({ width: Math.max(320, element.clientWidth), height: Math.max(240, element.clientHeight) });
+    measure();
+    const watch = new ResizeObserver(measure);
+    watch.observe(element);
+    return () => watch.disconnect();
+  }, []);
+
+  const heights = useMemo((): Window["heights"] => {
+    const h = size.height / DOTS;
+    return [0.31 * h, 0.38 * h, 0.31 * h];
+  }, [size.height]);
+  const whole = useMemo(() => wholeNeck(neck, size.width / DOTS, heights, tall), [neck, size.width, heights, tall]);
+  const window = useMemo((): Window => {
+    const scale = whole.scale * view.zoom;
+    const span = whole.width / scale;
+    const all = whole.width / whole.scale;
+    const from = Math.min(whole.xFrom + all - span, Math.max(whole.xFrom, view.from ?? whole.xFrom));
+    return { ...whole, scale, xFrom: from };
+  }, [whole, view]);
+  const strips = useMemo(() => {
+    const s = stripDrawings(neck, window, along);
+    return [s.face, s.side, s.back].map((d) => ({
+      id: d.id,
+      title: d.title,
+      says: d.says,
+      height: d.height,
+      svg: svg(d, { flow: true, idPrefix: "strip-" }),
+    }));
+  }, [neck, window, along]);
+
+  const dotsOf = (x: number): number => (x - window.xFrom) * window.scale * DOTS;
+  const xOf = (dots: number): number => window.xFrom + dots / (window.scale * DOTS);
+  const limits = [neck.places.tip, neck.places.end] as const;
+  const go = (x: number): void => p.setStation(Math.max(limits[0], Math.min(limits[1], x)));
+
+  // a station outside what is shown brings the view along
+  useEffect(() => {
+    const at = (station - window.xFrom) * window.scale;
+    if (at < 0 || at > window.width) setView((v) => ({ ...v, from: station - window.width / window.scale / 2 }));
+  }, [station, window]);
+
+  const zoom = (by: number, at = station): void =>
+    setView((v) => {
+      const next = Math.min(24, Math.max(1, v.zoom * by));
+      const share = (at - window.xFrom) * window.scale;
+      return { zoom: next, from: next === 1 ? null : at - share / (whole.scale * next) };
+    });
+  const pan = (dots: number): void => setView((v) => ({ ...v, from: window.xFrom + dots / (window.scale * DOTS) }));
+
+  const keys = (e: KeyboardEvent): void => {
+    const step = e.shiftKey ? 10 : 1;
+    const fret = (by: 1 | -1): void => {
+      const all = [0, ...Array.from({ length: neck.order.frets.count }, (_, k) => neck.fretAt(k + 1))];
+      const next = by > 0 ? all.find((x) => x > station + 0.01) : all.findLast((x) => x < station - 0.01);
+      if (next !== undefined) go(next);
+    };
+    const what = new Map<string, () => void>([
+      ["ArrowLeft", () => go(station - step)],
+      ["ArrowRight", () => go(station + step)],
+      ["Home", () => go(limits[0])],
+      ["End", () => go(limits[1])],
+      ["n", () => fret(1)],
+      ["p", () => fret(-1)],
+      ["+", () => zoom(1.5)],
+      ["-", () => zoom(1 / 1.5)],
+      ["0", () => setView({ zoom: 1, from: null })],
+    ]);
+    const act = what.get(e.key);
+    if (act === undefined) return;
+    e.preventDefault();
+    act();
+  };
+
+  const dragging = useRef<"station" | "pan" | null>(null);
+  const last = useRef(0);
+  const pointer = (e: PointerEvent<HTMLDivElement>, kind: "down" | "move" | "up"): void => {
+    const dots = e.clientX - e.currentTarget.getBoundingClientRect().left;
+    if (kind === "down") {
+      dragging.current = e.shiftKey || e.button === 1 ? "pan" : "station";
+      last.current = dots;
+      e.currentTarget.setPointerCapture(e.pointerId);
+      if (dragging.current === "station") go(xOf(dots));
+    } else if (kind === "move" && dragging.current !== null) {
+      if (dragging.current === "station") go(xOf(dots));
+      else {
+        pan(last.current - dots);
+        last.current = dots;
+      }
+    } else if (kind === "up") dragging.current = null;
+  };
+
+  const shown = inches ? `${(station / MM_PER_INCH).toFixed(3)} in` : `${station.toFixed(1)} mm`;
+  const nearest = neck.order.frets.count > 0 ? Math.round(12 * Math.log2(1 / Math.max(1e-6, 1 - station / neck.order.scale))) : 0;
+  const section = useMemo(() => {
+    const d = stationDrawing(neck, station, 66, 70);
+    return { title: d.title, says: d.says, svg: svg(d, { flow: true, idPrefix: "station-" }) };
+  }, [neck, station]);
+  const pins = p.findings.filter((f) => f.at !== undefined && f.at.side === undefined);
+
+  return (
+    <section className="long-view" aria-label={say("longView")}>
+      <div className="long-tools">
+        <button type="button" onClick={() => zoom(1.5)} aria-label={say("closer")}>
+          +
+        </button>
+        <button type="button" onClick={() => zoom(1 / 1.5)} aria-label={say("farther")}>
+          −
+        </button>
+        <button type="button" onClick={() => setView({ zoom: 1, from: null })}>
+          {say("whole")}
+        </button>
+        <label>
+          {say("tall")}{" "}
+          <select value={tall} onChange={(e) => setTall(Number(e.target.value))}>
+            {[1, 2, 3, 5].map((k) => (
+              <option key={k} value={k}>{`${k} ×`}</option>
+            ))}
+          </select>
+        </label>
+        <label>
+          <input type="checkbox" checked={along} onChange={(e) => setAlong(e.target.checked)} /> {say("along")}
+        </label>
+        <output>
+          {say("station")} x = {shown}
+          {nearest >= 1 && nearest <= neck.order.frets.count && Math.abs(neck.fretAt(nearest) - station) < 0.05 ? `, fret ${nearest}` : ""}
+        </output>
+      </div>
+      <div
+        ref={box}
+        className="strips"
+        role="slider"
+        tabIndex={0}
+        aria-label={say("stationHelp")}
+        aria-valuemin={Math.round(limits[0])}
+        aria-valuemax={Math.round(limits[1])}
+        aria-valuenow={Math.round(station * 10) / 10}
+        aria-valuetext={`x = ${shown}`}
+        onKeyDown={keys}
+        onPointerDown={(e) => pointer(e, "down")}
+        onPointerMove={(e) => pointer(e, "move")}
+        onPointerUp={(e) => pointer(e, "up")}
+        onPointerCancel={(e) => pointer(e, "up")}
+        onWheel={(e) => {
+          if (Math.abs(e.deltaX) > Math.abs(e.deltaY)) pan(e.deltaX);
+          else zoom(e.deltaY < 0 ? 1.2 : 1 / 1.2, xOf(e.clientX - e.currentTarget.getBoundingClientRect().left));
+        }}
+      >
+        {strips.map((s) => (
+          <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
+            <figcaption title={s.says}>{s.title}</figcaption>
+            {/* our own drawing writer escapes every text it writes */}
+            {/* biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text */}
+            <div className="drawn" dangerouslySetInnerHTML={{ __html: s.svg }} />
+          </figure>
+        ))}
+        <div className="station-line" style={{ left: dotsOf(station) }} />
+        {pins.map((f, k) => (
+          <button
+            // biome-ignore lint/suspicious/noArrayIndexKey: findings have no name of their own
+            key={k}
+            type="button"
+            className={`pin ${f.severity}${f === p.chosen ? " chosen" : ""}`}
+            style={{ left: dotsOf(f.at!.x) }}
+            aria-label={`${f.rule}: ${f.says}`}
+            title={f.says}
+            onPointerDown={(e) => e.stopPropagation()}
+            onClick={() => {
+              p.choose(f);
+              go(f.at!.x);
+            }}
+          >
+            {k + 1}
+          </button>
+        ))}
+      </div>
+      <figure className="at-station">
+        <figcaption>{section.title}</figcaption>
+        {/* biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text */}
+        <div className="drawn" title={section.says} dangerouslySetInnerHTML={{ __html: section.svg }} />
+      </figure>
+    </section>
+  );
+}

@@ -1,0 +1,210 @@
+import { type ReactElement, useDeferredValue, useMemo, useState } from "react";
+import { type Figure, figuresOf, type Neck, orderSchema } from "../job/live.ts";
+import { jobFile } from "./api.ts";
+import { fileText, type Json, type Path, valueAt } from "./document.ts";
+import { Fields } from "./fields.tsx";
+import { MakePanel, Measures, ProgramTable, type Work } from "./job-panel.tsx";
+import type { Node } from "./schema.ts";
+import { type Say, useSay } from "./settings.tsx";
+import type { Open } from "./state.ts";
+
+/** The pages in the order of the work, and what of the order is decided on each. */
+export type Page = "order" | "neck" | "strings" | "wood" | "blank" | "holding" | "cuts" | "proof" | "sheets" | "run";
+
+export const PAGES: readonly (readonly [Page, readonly string[]])[] = [
+  ["order", ["name", "title", "instrument", "hand", "overrides"]],
+  ["neck", ["scale", "frets", "nut", "board", "headstock", "carve", "heel", "markers"]],
+  ["strings", ["strings", "setup"]],
+  ["wood", ["wood", "rod", "bars", "climate"]],
+  ["blank", ["blank"]],
+  ["holding", ["holding"]],
+  ["cuts", ["cutting", "plan"]],
+  ["proof", []],
+  ["sheets", []],
+  ["run", []],
+];
+
+interface PageProps {
+  readonly page: Page;
+  readonly file: Json;
+  readonly set: (path: Path, value: Json | undefined, drag?: boolean) => void;
+  readonly work: Work;
+  readonly open: Open;
+  readonly shop: string | null;
+  readonly neck: Neck | null;
+}
+
+/** What is decided on a page, and what follows from it. */
+export function PageBody(p: PageProps): ReactElement {
+  const say = useSay();
+  const schema = useMemo(() => orderSchema() as Node, []);
+  const keys: readonly string[] = PAGES.find(([id]) => id === p.page)![1];
+  const instrument = String(valueAt(p.file, ["instrument"]) ?? "guitar");
+  const [find, setFind] = useState("");
+  return (
+    <>
+      {keys.length > 2 && (
+        <div className="field find">
+          <label>
+            {say("search")} <input type="search" value={find} onChange={(e) => setFind(e.target.value)} />
+          </label>
+        </div>
+      )}
+      {(p.page === "neck" || p.page === "strings" || p.page === "wood") && p.neck !== null && (
+        <FigureTable neck={p.neck} page={p.page} say={say} />
+      )}
+      {keys.map((key) => {
+        const node = schema.properties?.[key];
+        if (node === undefined || (find !== "" && !JSON.stringify(node).toLowerCase().includes(find.toLowerCase()))) return null;
+        const field = <Fields node={node} path={[key]} valueAt={(path) => valueAt(p.file, path)} instrument={instrument} set={p.set} />;
+        if (node.properties === undefined && node.anyOf === undefined) return <div key={key}>{field}</div>;
+        return (
+          <details key={key} open={find !== "" || keys.length <= 2}>
+            <summary>{node.title ?? key}</summary>
+            {field}
+          </details>
+        );
+      })}
+      {p.page === "order" && <AsFile file={p.file} take={(v) => p.set([], v)} />}
+      {(p.page === "cuts" || p.page === "proof") && <MakePanel work={p.work} mark={p.open.mark} shop={p.shop} />}
+      {p.page === "cuts" && p.work.job !== null && <ProgramTable job={p.work.job} order={p.open.name} />}
+      {p.page === "proof" && p.work.proof !== null && <Measures proof={p.work.proof} />}
+      {p.page === "sheets" && <Sheets work={p.work} order={p.open.name} />}
+      {p.page === "run" && (
+        <>
+          <p className="caution">{say("cautions")}</p>
+          <p className="why">
+            {say("unfinished")}: {say("runLater")}
+          </p>
+        </>
+      )}
+    </>
+  );
+}
+
+/** Figures next to what they come from: those of the page first named in their id. */
+const FIGURES_OF: Readonly<Record<"neck" | "strings" | "wood", RegExp>> = {
+  neck: /girth|area|mass|balance|head|stress/,
+  strings: /pull|tension|cent|intonation|position|nut/,
+  wood: /relief|rod|moist|width|fret-end|emc|stiff|wood|mass|balance/,
+};
+
+function FigureTable(p: {
+  readonly neck: NonNullable<PageProps["neck"]>;
+  readonly page: "neck" | "strings" | "wood";
+  readonly say: Say;
+}): ReactElement {
+  // figures come a moment after the drawing, so that a drag stays light
+  const neck = useDeferredValue(p.neck);
+  const figures = useMemo(() => figuresOf(neck).figures.filter((f) => FIGURES_OF[p.page].test(f.id)), [neck, p.page]);
+  const short = figures.filter((f) => f.short);
+  const shown = (v: number): string => (Math.abs(v) >= 100 ? v.toFixed(0) : Math.abs(v) >= 1 ? v.toFixed(2) : v.toFixed(3));
+  return (
+    <div className={neck === p.neck ? "figures" : "figures stale"}>
+      <FigureRows rows={short} say={p.say} shown={shown} />
+      <details>
+        <summary>
+          {p.say("figures")}: {figures.length}
+        </summary>
+        <FigureRows rows={figures} say={p.say} shown={shown} />
+      </details>
+    </div>
+  );
+}
+
+function FigureRows(p: { readonly rows: readonly Figure[]; readonly say: Say; readonly shown: (v: number) => string }): ReactElement {
+  return (
+    <table>
+      <tbody>
+        {p.rows.map((f) => (
+          <tr key={f.id} title={f.source}>
+            <th scope="row">{f.what}</th>
+            <td className="number">
+              {p.shown(f.value)} {f.unit}
+            </td>
+            <td className="where">{p.say("band", p.shown(f.low), p.shown(f.high))}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+function AsFile(p: { readonly file: Json; readonly take: (v: Json) => void }): ReactElement {
+  const say = useSay();
+  const [typed, setTyped] = useState<string | null>(null);
+  const [refusal, setRefusal] = useState("");
+  return (
+    <details>
+      <summary>{say("json")}</summary>
+      <p className="why">{say("jsonHelp")}</p>
+      <textarea
+        rows={18}
+        aria-label={say("json")}
+        spellCheck={false}
+        value={typed ?? fileText(p.file)}
+        onChange={(e) => setTyped(e.target.value)}
+      />
+      {refusal !== "" && (
+        <p className="refusal" role="alert">
+          {refusal}
+        </p>
+      )}
+      <button
+        type="button"
+        disabled={typed === null}
+        onClick={() => {
+          try {
+            p.take(JSON.parse(typed ?? "null") as Json);
+            setTyped(null);
+            setRefusal("");
+          } catch (e) {
+            setRefusal(e instanceof Error ? e.message : String(e));
+          }
+        }}
+      >
+        {say("take")}
+      </button>
+    </details>
+  );
+}
+
+function Sheets(p: { readonly work: Work; readonly order: string }): ReactElement {
+  const say = useSay();
+  const { job } = p.work;
+  if (job === null) return <p className="why">{say("noJob")}</p>;
+  const drawings = job.files.map((f) => f.file).filter((f) => f.endsWith(".svg"));
+  const pdfs = job.files.map((f) => f.file).filter((f) => f.endsWith(".pdf"));
+  return (
+    <>
+      <p className="caution">{say("cautions")}</p>
+      <ul className="files">
+        <li>
+          <a href={jobFile(p.order, "report.html")} target="_blank" rel="noreferrer">
+            {say("report")}
+          </a>
+        </li>
+        {[...pdfs, "job.json", "proof.json"].map((f) => (
+          <li key={f}>
+            <a href={jobFile(p.order, f)} target="_blank" rel="noreferrer">
+              {f}
+            </a>
+          </li>
+        ))}
+      </ul>
+      <h3>{say("drawings")}</h3>
+      <div className="previews">
+        {drawings.map((f) => (
+          <figure key={f}>
+            <img src={`${jobFile(p.order, f)}?${p.work.state?.id ?? ""}`} alt={f.replace(/^.*\/|\.svg$/g, "")} loading="lazy" />
+            <figcaption>
+              <a href={jobFile(p.order, f)} download>
+                {say("download")} {f.replace("drawings/", "")}
+              </a>
+            </figcaption>
+          </figure>
+        ))}
+      </div>
+    </>
+  );
+}

@@ -1,0 +1,171 @@
+import { useCallback, useEffect, useRef, useState } from "react";
+import { type Opened, openOrder, openShop, readShelf, type Shelf, saveOrder } from "./api.ts";
+import { change, type Doc, fileText, type Json, openDoc } from "./document.ts";
+
+export type Saving = "saved" | "saving" | "away" | "conflict";
+
+export interface Open {
+  readonly name: string;
+  readonly doc: Doc;
+  /** Content that the server holds. */
+  readonly mark: string;
+  readonly saving: Saving;
+  /** What the server holds instead, when it was changed elsewhere. */
+  readonly theirs: Opened | null;
+}
+
+export interface BenchState {
+  readonly shelf: Shelf | null;
+  readonly failure: string | null;
+  readonly open: Open | null;
+  readonly shop: { readonly name: string; readonly text: string } | null;
+}
+
+export interface BenchActions {
+  readonly choose: (order: string) => Promise<void>;
+  readonly chooseShop: (name: string | null) => Promise<void>;
+  readonly edit: (f: (doc: Doc) => Doc) => void;
+  readonly settle: (keep: "mine" | "theirs") => void;
+}
+
+/** Quiet time after a change before it is sent. */
+const SETTLE_MS = 500;
+const RETRY_MS = 3000;
+const KEY = (name: string): string => `neckwright-unsent-${name}`;
+
+/** What is not on the server yet stays with the browser, so that a reload or a server that is away loses nothing. */
+const unsent = {
+  put: (name: string, text: string, base: string): void => {
+    try {
+      localStorage.setItem(KEY(name), JSON.stringify({ text, base }));
+    } catch {
+      // a browser that keeps nothing: the change is still on the screen
+    }
+  },
+  take: (name: string): { text: string; base: string } | null => {
+    try {
+      return JSON.parse(localStorage.getItem(KEY(name)) ?? "null") as { text: string; base: string } | null;
+    } catch {
+      return null;
+    }
+  },
+  drop: (name: string): void => {
+    try {
+      localStorage.removeItem(KEY(name));
+    } catch {
+      // nothing was kept
+    }
+  },
+};
+
+export function useBench(): readonly [BenchState, BenchActions] {
+  const [state, setState] = useState<BenchState>({ shelf: null, failure: null, open: null, shop: null });
+  const latest = useRef(state);
+  latest.current = state;
+  const timer = useRef<ReturnType<typeof setTimeout> | null>(null);
+  const sending = useRef(false);
+
+  const patchOpen = useCallback((name: string, part: Partial<Open>): void => {
+    setState((s) => (s.open?.name === name ? { ...s, open: { ...s.open, ...part } } : s));
+  }, []);
+
+  const send = useCallback(async (): Promise<void> => {
+    const open = latest.current.open;
+    if (open === null || sending.current || open.theirs !== null) return;
+    const text = fileText(open.doc.file);
+    sending.current = true;
+    let again: number | null = null;
+    try {
+      const saved = await saveOrder(open.name, text, open.mark);
+      if ("conflict" in saved) patchOpen(open.name, { saving: "conflict", theirs: saved.conflict });
+      else {
+        const now = latest.current.open;
+        const behind = now?.name === open.name && fileText(now.doc.file) !== text;
+        if (behind) again = 0;
+        else unsent.drop(open.name);
+        patchOpen(open.name, { mark: saved.mark, saving: behind ? "saving" : "saved" });
+      }
+    } catch {
+      patchOpen(open.name, { saving: "away" });
+      again = RETRY_MS;
+    } finally {
+      sending.current = false;
+    }
+    if (again !== null) timer.current = setTimeout(() => void send(), again);
+  }, [patchOpen]);
+
+  const choose = useCallback(
+    async (name: string): Promise<void> => {
+      const opened = await openOrder(name);
+      let doc = openDoc(JSON.parse(opened.text) as Json);
+      const kept = unsent.take(name);
+      let saving: Saving = "saved";
+      if (kept !== null && kept.text !== opened.text) {
+        doc = change(doc, [], JSON.parse(kept.text) as Json);
+        saving = "saving";
+      }
+      setState((s) => ({
+        ...s,
+        open: { name, doc, mark: kept !== null && saving === "saving" ? kept.base : opened.mark, saving, theirs: null },
+      }));
+      if (saving === "saving") timer.current = setTimeout(() => void send(), SETTLE_MS);
+      location.hash = encodeURIComponent(name);
+    },
+    [send],
+  );
+
+  const chooseShop = useCallback(async (name: string | null): Promise<void> => {
+    if (name === null) return setState((s) => ({ ...s, shop: null }));
+    const { text } = await openShop(name);
+    setState((s) => ({ ...s, shop: { name, text } }));
+  }, []);
+
+  const edit = useCallback(
+    (f: (doc: Doc) => Doc): void => {
+      setState((s) => {
+        if (s.open === null) return s;
+        const doc = f(s.open.doc);
+        if (doc === s.open.doc) return s;
+        if (doc.file !== s.open.doc.file) unsent.put(s.open.name, fileText(doc.file), s.open.mark);
+        return { ...s, open: { ...s.open, doc, saving: s.open.theirs === null ? "saving" : "conflict" } };
+      });
+      if (timer.current !== null) clearTimeout(timer.current);
+      timer.current = setTimeout(() => void send(), SETTLE_MS);
+    },
+    [send],
+  );
+
+  const settle = useCallback(
+    (keep: "mine" | "theirs"): void => {
+      const open = latest.current.open;
+      if (open?.theirs == null) return;
+      const { theirs } = open;
+      const doc = keep === "mine" ? open.doc : change(open.doc, [], JSON.parse(theirs.text) as Json);
+      setState((s) => ({ ...s, open: { ...open, doc, mark: theirs.mark, theirs: null, saving: "saving" } }));
+      timer.current = setTimeout(() => void send(), 0);
+    },
+    [send],
+  );
+
+  useEffect(() => {
+    const begin = async (): Promise<void> => {
+      try {
+        const shelf = await readShelf();
+        setState((s) => ({ ...s, shelf }));
+        const wanted = decodeURIComponent(location.hash.slice(1));
+        const first = shelf.orders.find((o) => o.name === wanted) ?? shelf.orders.find((o) => o.name === "loan-guitar") ?? shelf.orders[0];
+        const shop = shelf.shops.find((s) => s.startsWith("stiff")) ?? shelf.shops[0];
+        if (shop !== undefined) await chooseShop(shop);
+        if (first !== undefined) await choose(first.name);
+      } catch (e) {
+        setState((s) => ({ ...s, failure: e instanceof Error ? e.message : String(e) }));
+      }
+    };
+    void begin();
+    return () => {
+      if (timer.current !== null) clearTimeout(timer.current);
+    };
+  }, [choose, chooseShop]);
+
+  return [state, { choose, chooseShop, edit, settle }];
+}
