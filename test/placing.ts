@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import type { PlacementProblem } from "../src/holding/placement/types.ts";
 import { insidePolygon, type Polygon, signedDistance } from "../src/kernel/polygon.ts";
+import { between } from "./machine.ts";
 
 /* Random placements and the slow, plain search that the solver is measured against: grid, then ever finer steps around the best. */
 
@@ -13,26 +14,25 @@ const star = (x: number, y: number, rx: number, ry: number, radii: readonly numb
     }),
   );
 
-const radii = (low: number): fc.Arbitrary<number[]> =>
-  fc.array(fc.double({ min: low, max: 1, noNaN: true }), { minLength: 5, maxLength: 11 });
+const radii = (low: number): fc.Arbitrary<number[]> => fc.array(between(low, 1), { minLength: 5, maxLength: 11 });
 
 const problems: fc.Arbitrary<PlacementProblem> = fc
   .record({
     blank: radii(0.7),
     piece: radii(0.55),
-    pieceX: fc.double({ min: 25, max: 55, noNaN: true }),
-    pieceY: fc.double({ min: 6, max: 18, noNaN: true }),
+    pieceX: between(25, 55),
+    pieceY: between(6, 18),
     knots: fc.array(
       fc.record({
-        x: fc.double({ min: -70, max: 70, noNaN: true }),
-        y: fc.double({ min: -30, max: 30, noNaN: true }),
-        r: fc.double({ min: 2, max: 8, noNaN: true }),
+        x: between(-70, 70),
+        y: between(-30, 30),
+        r: between(2, 8),
         radii: radii(0.6),
       }),
       { maxLength: 3 },
     ),
-    need: fc.double({ min: 0, max: 2, noNaN: true }),
-    turn: fc.double({ min: 0, max: 0.4, noNaN: true }),
+    need: between(0, 2),
+    turn: between(0, 0.4),
   })
   .map(({ blank, piece, pieceX, pieceY, knots, need, turn }) => ({
     pieces: [{ name: "piece", polygon: star(0, 0, pieceX, pieceY, piece), need }],

@@ -1,0 +1,77 @@
+import { copyFileSync, mkdtempSync, readFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { realDisk } from "../job/disk.ts";
+import { parseOrder } from "../spec/index.ts";
+import { run } from "./app.ts";
+
+/** One command line in this process. */
+async function cli(...argv: string[]): Promise<{ readonly code: number; readonly out: string; readonly err: string }> {
+  let out = "";
+  let err = "";
+  const code = await run(argv, {
+    out: (t) => {
+      out += t;
+    },
+    err: (t) => {
+      err += t;
+    },
+    terminal: false,
+    colour: false,
+    columns: 80,
+    signal: new AbortController().signal,
+    disk: realDisk,
+    workers: 0,
+  });
+  return { code, out, err };
+}
+
+const folder = mkdtempSync(join(tmpdir(), "neckwright-place-"));
+const order = join(folder, "own.order.json");
+const shop = join(folder, "own.shop.json");
+copyFileSync("examples/loan-guitar.order.json", order);
+copyFileSync("examples/stiff-router.shop.json", shop);
+const given = readFileSync(order, "utf8");
+const measured = ["--at=0:36:40", "--at", "440:28:34"];
+
+describe("place and budget on the command line", () => {
+  test("place says the margin, the best along the edge and the best turned, each with its bound", async () => {
+    const ran = JSON.parse((await cli("place", order, "--shop", shop, "--json")).out);
+    expect(ran.along.margin).toBeGreaterThanOrEqual(ran.now - 1e-6);
+    expect(ran.turned.margin).toBeGreaterThanOrEqual(ran.along.margin - 1e-4);
+    expect(ran.turned.bound - ran.turned.margin).toBeLessThan(1.001e-4);
+    expect(readFileSync(order, "utf8")).toBe(given);
+  });
+  test("readings that cannot be are refused with a sentence, and nothing is stored", async () => {
+    const ran = await cli("place", order, "--shop", shop, "--at=0:360:40", "--at", "440:28:34", "--store");
+    expect(ran.code).toBe(2);
+    expect(ran.err).toMatch(/was 36 meant/);
+    expect((await cli("place", order, "--shop", shop, "--at", "0:36")).err).toMatch(/STATION:DATUM:FAR/);
+    expect(readFileSync(order, "utf8")).toBe(given);
+  });
+  test("what is stored moves the neck, keeps the rest of the file, and can be undone", async () => {
+    const stored = await cli("place", order, "--shop", shop, ...measured, "--store", "--date", "2026-03-31");
+    expect(stored.code).toBe(0);
+    const text = readFileSync(order, "utf8");
+    expect(text.startsWith(given.slice(0, given.lastIndexOf("}") - 1))).toBe(true);
+    const moved = parseOrder(text).value;
+    expect(moved?.corrections?.[0]).toMatchObject({
+      kind: "placement",
+      date: "2026-03-31",
+      reason: "measured at the scribe: 0:36:40, 440:28:34",
+    });
+    expect(moved?.blank.centreFromDatum).toBeGreaterThan(63);
+    expect((await cli("place", order, "--shop", shop, "--undo", "--date", "2026-04-01")).code).toBe(0);
+    const back = parseOrder(readFileSync(order, "utf8")).value;
+    expect(back?.blank).toEqual(parseOrder(given).value?.blank);
+    expect(back?.corrections?.[0].undone).toBe("2026-04-01");
+    expect((await cli("place", order, "--shop", shop, "--undo")).code).toBe(2);
+  });
+  test("budget prints a row for each figure and what contributes most", async () => {
+    const ran = await cli("budget", order, "--shop", shop);
+    expect(ran.code).toBe(0);
+    for (const what of ["Margin", "Step between", "Thickness", "Last fret", "Note at fret 12"]) expect(ran.out).toContain(what);
+    expect(JSON.parse((await cli("budget", order, "--shop", shop, "--json")).out).outcomes[0].shares.length).toBeGreaterThan(2);
+  });
+});
