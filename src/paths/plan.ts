@@ -265,5 +265,6 @@ function finish(d: Draft, ctx: Context, side: Side, arcs: boolean): Cut {
     cusp: d.cusp,
     conditions: d.conditions,
     points: d.points,
+    ...(d.engagement === undefined ? {} : { engagement: d.engagement }),
   };
 }

@@ -27,6 +27,8 @@ interface Place {
   readonly y: number;
   readonly nx: number;
   readonly ny: number;
+  /** Height of the kept wood just inside the wall, program frame: what is cut above it is not the wall. */
+  readonly top: number;
 }
 
 /** A finding for every program that cuts the outline against its fibres. */
@@ -34,7 +36,9 @@ export function checkFibres(neck: Neck, frame: SideFrame, programs: readonly Sim
   const places = outlineStations(neck).map((s): Place => {
     const [x, y] = frame.xy(s.x, s.y);
     const [ex, ey] = frame.xy(s.x + s.nx, s.y + s.ny);
-    return { x, y, nx: ex - x, ny: ey - y };
+    const [ix, iy] = [s.x - 0.1 * s.nx, s.y - 0.1 * s.ny];
+    const top = frame.z(frame.up > 0 ? neck.top(ix, iy) : neck.back(ix, iy));
+    return { x, y, nx: ex - x, ny: ey - y, top };
   });
   const [o, e] = [frame.xy(0, 0), frame.xy(...fibresInPlan(0, 0))];
   const fibres = [e[0] - o[0], e[1] - o[1]] as const;
@@ -54,13 +58,14 @@ function ofProgram(places: readonly Place[], [fx, fy]: readonly [number, number]
     else list.push(k);
   });
   const bad = new Map<number, { readonly angle: number; readonly line: number }>();
-  const piece = (line: number, ax: number, ay: number, bx: number, by: number): void => {
+  const piece = (line: number, ax: number, ay: number, bx: number, by: number, z: number): void => {
     const L = Math.hypot(bx - ax, by - ay);
     if (!(L > 1e-6)) return;
     const tx = (bx - ax) / L;
     const ty = (by - ay) / L;
     const look = (k: number): void => {
       const s = places[k];
+      if (z >= s.top) return;
       const cx = s.x + r * s.nx;
       const cy = s.y + r * s.ny;
       const along = (cx - ax) * tx + (cy - ay) * ty;
@@ -83,8 +88,9 @@ function ofProgram(places: readonly Place[], [fx, fy]: readonly [number, number]
   };
   for (let k = 0; k < m.count; k++) {
     const [ax, ay, az] = k > 0 ? [m.x[k - 1], m.y[k - 1], m.z[k - 1]] : m.start;
-    if (m.kind[k] === MoveKind.line) piece(m.line[k], ax, ay, m.x[k], m.y[k]);
-    else if (m.kind[k] === MoveKind.arc) chords(m, k, ax, ay, az, 0.01, (px, py, _pz, qx, qy) => piece(m.line[k], px, py, qx, qy));
+    if (m.kind[k] === MoveKind.line) piece(m.line[k], ax, ay, m.x[k], m.y[k], Math.min(az, m.z[k]));
+    else if (m.kind[k] === MoveKind.arc)
+      chords(m, k, ax, ay, az, 0.01, (px, py, pz, qx, qy, qz) => piece(m.line[k], px, py, qx, qy, Math.min(pz, qz)));
   }
   if (bad.size === 0) return [];
   const [worst, { angle, line }] = [...bad].reduce((a, b) => (b[1].angle > a[1].angle ? b : a));

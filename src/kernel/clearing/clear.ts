@@ -40,8 +40,8 @@ export interface Clearing {
 }
 
 /** Share of the limit aimed at, and the share never exceeded on the path's own samples. */
-const AIM = 0.97;
-const MOST = 1.005;
+const AIM = 0.95;
+const MOST = 0.985;
 /** A pass that takes less than this (in squares of the radius) is not tried again from there. */
 const LITTLE = 0.02;
 
@@ -54,14 +54,21 @@ export class Clearer {
   private readonly out: Stretch[] = [];
   /** Cells that held something at the beginning. */
   private readonly wood: Uint8Array;
+  private readonly whole: Float32Array;
+  /** Within reach of the last clearing. */
+  private target: Uint8Array | null = null;
 
-  /** `box`: rings around all that will be allowed; `wood`: where there is something to take away. */
-  constructor(box: readonly Polygon[], wood: readonly Polygon[], o: ClearingOptions) {
+  /**
+   * `box`: rings around all that will be allowed; `wood`: where there is something to take away. `like`: a clearing of the same
+   * box, wood and cell, whose first fields are taken over.
+   */
+  constructor(box: readonly Polygon[], wood: readonly Polygon[], o: ClearingOptions, like?: Clearer) {
     this.o = o;
     const cell = o.cell ?? o.radius / 16;
     this.band = 2.5 * cell;
     this.grid = gridAround(box, o.radius + 3 * cell, cell);
-    this.u = new Uncut(this.grid, signedField(this.grid, wood, this.band), o.radius, this.band);
+    this.whole = like === undefined ? signedField(this.grid, wood, this.band) : like.whole;
+    this.u = new Uncut(this.grid, this.whole.slice(), o.radius, this.band);
     this.at = o.from ?? null;
     this.wood = Uint8Array.from(this.u.m, (v) => (v > 0 ? 1 : 0));
   }
@@ -71,6 +78,7 @@ export class Clearer {
     const { u, grid, o } = this;
     const r = o.radius;
     const target = this.reachable(allowed);
+    this.target = target;
     const fronts = new Fronts(u, allowed, target);
     const first = this.out.length;
     const marching: MarchOptions = {
@@ -82,7 +90,7 @@ export class Clearer {
     };
     const isClear = (x0: Mm, y0: Mm, x1: Mm, y1: Mm): boolean => this.isClear(allowed, x0, y0, x1, y1);
     const span = Math.hypot(grid.nx, grid.ny) * grid.cell;
-    const room = fronts.room();
+    let room: Float32Array | null = null;
     const tried = new Uint8Array(fronts.d.length);
     let forgiven = 0;
     for (let n = 0; n < (o.mostPasses ?? 20_000); n++) {
@@ -90,6 +98,7 @@ export class Clearer {
       let p = here === null ? -1 : fronts.nearestByWay(here.x, here.y);
       if (p < 0) p = fronts.nearest(here?.x ?? grid.x0, here?.y ?? grid.y0);
       if (p < 0) {
+        room ??= fronts.room();
         if (this.sink(fronts, room, tried, allowed)) continue;
         if (forgiven++ >= 2) break;
         fronts.unban();
@@ -125,6 +134,39 @@ export class Clearer {
       }
     }
     return { stretches: this.out.slice(first), ...this.areas(target) };
+  }
+
+  /**
+   * How far every cell lies outside the discs about what this clearing has left within its reach, mm (negative: a disc there would
+   * touch it): another clearing below may take it as its `allowed`, so that it meets nothing of double height.
+   */
+  clearOfLeft(): Float32Array | null {
+    const { grid, u, target, o } = this;
+    if (target === null) return null;
+    const marked = new Uint8Array(target.length);
+    let any = false;
+    for (let p = 0; p < marked.length; p++)
+      if (target[p] && u.m[p] > 0.02) {
+        marked[p] = 1;
+        any = true;
+      }
+    if (!any) return null;
+    const d = distances(grid.nx, marked, { i0: 0, j0: 0, i1: grid.nx - 1, j1: grid.ny - 1 });
+    for (let p = 0; p < d.length; p++) d[p] = d[p] * grid.cell - o.radius - grid.cell;
+    return d;
+  }
+
+  /** Whether something uncut lies under the disc grown by `more` about a place. */
+  holdsWithin(x: Mm, y: Mm, more: Mm): boolean {
+    const { nx, ny, x0, y0, cell } = this.grid;
+    const r = this.o.radius + more;
+    const i0 = Math.max(0, Math.ceil((x - r - x0) / cell));
+    const i1 = Math.min(nx - 1, Math.floor((x + r - x0) / cell));
+    const j0 = Math.max(0, Math.ceil((y - r - y0) / cell));
+    const j1 = Math.min(ny - 1, Math.floor((y + r - y0) / cell));
+    for (let j = j0; j <= j1; j++)
+      for (let i = i0; i <= i1; i++) if (this.u.m[j * nx + i] > 0 && Math.hypot(x0 + i * cell - x, y0 + j * cell - y) < r) return true;
+    return false;
   }
 
   /** A way over cleared ground to the start, or nothing: the disc is lifted. */

@@ -44,6 +44,8 @@ export interface Draft {
   readonly moves: MoveList;
   /** Number of moves before runs of them became arcs. */
   readonly points: number;
+  /** Most of the rim that meets wood of the depth given, where the cut bounds it. */
+  readonly engagement?: { readonly limit: Rad; readonly depth: Mm };
 }
 
 /** What an operation gives: its cut (null when there is nothing to cut or no cutter for it) and what it found. */

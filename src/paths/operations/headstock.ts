@@ -3,10 +3,11 @@ import { intersectionOf, offsetPolygon } from "../../kernel/offset.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
 import { crossEdge } from "../../neck/fan.ts";
 import type { Mm } from "../../units/index.ts";
-import { levels } from "../strategies/levels.ts";
+import { clear } from "../strategies/clear.ts";
 import { rows } from "../strategies/rows.ts";
 import { ACROSS, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
+import { bestRoughing, bounded, limitOf, woodOf } from "./rough.ts";
 
 /** Half-plane in the side's frame on which the neck's x is at most `x`. */
 function upTo(ctx: Context, x: Mm, reach: Mm): Polygon {
@@ -32,7 +33,8 @@ export function headstockRough(ctx: Context): Result {
   return withCutter(ctx, head, { shapes: ["flat"], most: 10, flute: depth, reach: depth + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
     const leave = order.cutting.roughLeave;
-    const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.4, kind: "side", depth: depth - leave });
+    const cond = bestRoughing(ctx, cutter, depth - leave);
+    const limit = limitOf(cutter, cond.step);
     const margin = r + 1;
     const region = intersectionOf(offsetPolygon([ctx.outline], margin), [
       upTo(ctx, places.rampTop + Math.abs(places.nutSlope) * widest(ctx), margin + 5),
@@ -48,9 +50,19 @@ export function headstockRough(ctx: Context): Result {
       if (d >= R) return rampTop;
       return Math.min(rampTop, bottom + R - Math.sqrt(R * R - d * d));
     };
-    return draft(ctx, head, cutter, cond, null, (b, m) =>
-      levels(b, region, cl, { ...m, top: frame.topZ, floor: bottom, depth: cond.depth, step: cond.step }),
-    );
+    const result = draft(ctx, head, cutter, cond, null, (b, m) => {
+      clear(b, region, cl, {
+        ...m,
+        cutterDiameter: cutter.diameter,
+        top: frame.topZ,
+        floor: bottom,
+        depth: cond.depth,
+        limit,
+        wood: woodOf(ctx),
+        linkFeed: Math.min(ctx.machine.feed.x, ctx.machine.feed.y),
+      });
+    });
+    return bounded(result, limit, cond.depth);
   });
 }
 

@@ -1,0 +1,44 @@
+import type { Cutter } from "../../cutting/types.ts";
+import type { Polygon } from "../../kernel/polygon.ts";
+import type { Mm, Rad } from "../../units/index.ts";
+import { type Asked, type Context, conditions, type Result } from "./context.ts";
+
+/** Widths of step that roughing is planned with, as shares of the cutter's diameter: from deep and narrow to shallow and wide. */
+const STEPS = [0.1, 0.15, 0.2, 0.25, 0.3, 0.4] as const;
+/** How far the blank's edge may lie from where the order says, mm. */
+const BLANK_MARGIN: Mm = 2;
+/** Passes of bounded engagement are so much longer than the area over the step, on the whole. */
+const LONGER = 1.2;
+
+/**
+ * Conditions for clearing `depth` of wood, by computed time: every step's own depth and feed under the loads it may have, over
+ * the levels it then takes. A wider step wins when it is not slower by a hundredth.
+ */
+export function bestRoughing(ctx: Context, cutter: Cutter, depth: Mm): Asked {
+  let best: Asked | null = null;
+  let least = Infinity;
+  for (const share of [...STEPS].reverse()) {
+    const c = conditions(ctx, cutter, { step: cutter.diameter * share, kind: "side", depth });
+    const levels = Math.max(1, Math.ceil(depth / c.depth - 1e-9));
+    const seconds = (LONGER * levels) / (c.step * c.feed);
+    if (seconds < least * 0.99) {
+      least = seconds;
+      best = c;
+    }
+  }
+  return best as Asked;
+}
+
+/** Angle of the rim that a straight pass of this step meets. */
+export const limitOf = (cutter: Cutter, step: Mm): Rad => Math.acos(Math.max(-1, 1 - step / (cutter.diameter / 2)));
+
+/** Where there may be wood: the blank's box, a margin wider. */
+export function woodOf(ctx: Context): Polygon[] {
+  const { min, max } = ctx.frame.stock;
+  const m = BLANK_MARGIN;
+  return [Float64Array.from([min[0] - m, min[1] - m, max[0] + m, min[1] - m, max[0] + m, max[1] + m, min[0] - m, max[1] + m])];
+}
+
+/** The draft with its promise: the proof audits it. */
+export const bounded = (r: Result, limit: Rad, depth: Mm): Result =>
+  r.draft === null ? r : { ...r, draft: { ...r.draft, engagement: { limit, depth } } };
