@@ -132,5 +132,8 @@ export function differences(a: Json | undefined, b: Json | undefined, path: Path
   return keys.flatMap((k) => differences(Object.hasOwn(a, k) ? a[k] : undefined, Object.hasOwn(b, k) ? b[k] : undefined, [...path, k]));
 }
 
+/** The same document changed, place by place, into another file. */
+export const becoming = (doc: Doc, file: Json): Doc => differences(doc.file, file).reduce((d, c) => change(d, c.path, c.after), doc);
+
 /** The file as it is saved. */
 export const fileText = (file: Json): string => `${JSON.stringify(file, null, 2)}\n`;

@@ -1,6 +1,6 @@
 import { useCallback, useEffect, useRef, useState } from "react";
 import { type Opened, openOrder, openShop, readShelf, type Shelf, saveOrder } from "./api.ts";
-import { change, type Doc, fileText, type Json, openDoc } from "./document.ts";
+import { becoming, type Doc, fileText, type Json, openDoc } from "./document.ts";
 
 export type Saving = "saved" | "saving" | "away" | "conflict";
 
@@ -32,6 +32,26 @@ export interface BenchActions {
 const SETTLE_MS = 500;
 const RETRY_MS = 3000;
 const KEY = (name: string): string => `neckwright-unsent-${name}`;
+
+const TRIED = (name: string): string => `neckwright-tried-${name}`;
+
+/** The text last sent: when the server died before it could answer, that text is ours, not somebody else's change. */
+const tried = {
+  put: (name: string, text: string): void => {
+    try {
+      localStorage.setItem(TRIED(name), text);
+    } catch {
+      // then a save that was never answered looks like a change from elsewhere, and is asked about
+    }
+  },
+  get: (name: string): string | null => {
+    try {
+      return localStorage.getItem(TRIED(name));
+    } catch {
+      return null;
+    }
+  },
+};
 
 /** What is not on the server yet stays with the browser, so that a reload or a server that is away loses nothing. */
 const unsent = {
@@ -76,7 +96,11 @@ export function useBench(): readonly [BenchState, BenchActions] {
     sending.current = true;
     let again: number | null = null;
     try {
-      const saved = await saveOrder(open.name, text, open.mark);
+      const before = tried.get(open.name);
+      tried.put(open.name, text);
+      let saved = await saveOrder(open.name, text, open.mark);
+      if ("conflict" in saved && [before, text].includes(saved.conflict.text))
+        saved = await saveOrder(open.name, text, saved.conflict.mark);
       if ("conflict" in saved) patchOpen(open.name, { saving: "conflict", theirs: saved.conflict });
       else {
         const now = latest.current.open;
@@ -101,7 +125,7 @@ export function useBench(): readonly [BenchState, BenchActions] {
       const kept = unsent.take(name);
       let saving: Saving = "saved";
       if (kept !== null && kept.text !== opened.text) {
-        doc = change(doc, [], JSON.parse(kept.text) as Json);
+        doc = becoming(doc, JSON.parse(kept.text) as Json);
         saving = "saving";
       }
       setState((s) => ({
@@ -140,7 +164,7 @@ export function useBench(): readonly [BenchState, BenchActions] {
       const open = latest.current.open;
       if (open?.theirs == null) return;
       const { theirs } = open;
-      const doc = keep === "mine" ? open.doc : change(open.doc, [], JSON.parse(theirs.text) as Json);
+      const doc = keep === "mine" ? open.doc : becoming(open.doc, JSON.parse(theirs.text) as Json);
       setState((s) => ({ ...s, open: { ...open, doc, mark: theirs.mark, theirs: null, saving: "saving" } }));
       timer.current = setTimeout(() => void send(), 0);
     },

@@ -1,0 +1,175 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { delimiter, join } from "node:path";
+import AxeBuilder from "@axe-core/playwright";
+import { type Browser, chromium, type Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { root } from "../sources.ts";
+
+/* The bench in a real browser, over a real server and a shop's folder of its own. */
+
+const browserPath = (process.env.PATH ?? "")
+  .split(delimiter)
+  .map((d) => join(d, "chromium"))
+  .find((f) => existsSync(f));
+let dir: string;
+let browser: Browser;
+let server: ChildProcess | null = null;
+let port = 0;
+
+async function start(): Promise<void> {
+  const child = spawn(process.execPath, [
+    join(root, "dist", "cli.mjs"),
+    "serve",
+    "--shop-folder",
+    dir,
+    "--port",
+    String(port),
+    "--no-open",
+    "--json",
+  ]);
+  server = child;
+  const address = await new Promise<string>((resolve, reject) => {
+    let out = "";
+    child.stdout?.on("data", (d: Buffer) => {
+      out += d.toString();
+      if (out.includes("\n")) resolve((JSON.parse(out) as { address: string }).address);
+    });
+    child.stderr?.on("data", (d: Buffer) => reject(new Error(d.toString())));
+  });
+  port = Number(new URL(address).port);
+}
+const kill = (): void => {
+  server?.kill("SIGKILL");
+  server = null;
+};
+
+beforeAll(async () => {
+  if (browserPath === undefined) throw new Error("chromium is missing: npm test installs it where it may");
+  dir = mkdtempSync(join(tmpdir(), "neckwright-shop-"));
+  for (const f of ["loan-guitar.order.json", "loan-ukulele.order.json", "stiff-router.shop.json"])
+    copyFileSync(join(root, "examples", f), join(dir, f));
+  await start();
+  browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox"] });
+});
+afterAll(async () => {
+  await browser?.close();
+  kill();
+  if (dir) rmSync(dir, { recursive: true, force: true });
+});
+
+const order = (): { board: { thickness: number } } =>
+  JSON.parse(readFileSync(join(dir, "loan-guitar.order.json"), "utf8")) as { board: { thickness: number } };
+
+async function open(size = { width: 1400, height: 900 }): Promise<Page> {
+  const context = await browser.newContext({ viewport: size });
+  const page = await context.newPage();
+  page.on("pageerror", (e) => {
+    throw e;
+  });
+  await page.goto(`http://127.0.0.1:${port}/#loan-guitar`);
+  await page.getByRole("slider").waitFor();
+  return page;
+}
+
+/** The field of the board's thickness, opened. */
+async function thickness(page: Page): Promise<ReturnType<Page["getByLabel"]>> {
+  await page.getByRole("button", { name: "Neck", exact: true }).click();
+  const board = page.locator("details", { has: page.locator("summary", { hasText: /^Board$/ }) });
+  if ((await board.getAttribute("open")) === null) await board.locator("summary").first().click();
+  return board.getByLabel("Board thickness", { exact: true });
+}
+
+describe("the bench", () => {
+  test("a value is changed, drawn, saved, undone; what cannot be is refused and stands unchanged", async () => {
+    const page = await open();
+    const field = await thickness(page);
+    await field.fill("6,8 mm");
+    await field.press("Enter");
+    await expect.poll(() => order().board.thickness).toBe(6.8);
+    await expect.poll(() => page.locator(".at-station").textContent()).toContain("6.8");
+    await field.fill("425");
+    await field.press("Enter");
+    expect(await page.getByRole("alert").textContent()).toContain("425");
+    expect(order().board.thickness).toBe(6.8);
+    await field.press("Escape");
+    await page.getByRole("button", { name: "Undo" }).click();
+    await expect.poll(() => order().board.thickness).toBe(6.2);
+    await page.context().close();
+  });
+
+  test("the station goes by keys through all strips, fret by fret", async () => {
+    const page = await open();
+    const slider = page.getByRole("slider");
+    await slider.focus();
+    await slider.press("n");
+    expect(await page.locator("output").textContent()).toContain("fret 1");
+    await slider.press("Shift+ArrowRight");
+    await slider.press("ArrowLeft");
+    expect(Number(await slider.getAttribute("aria-valuenow"))).toBeCloseTo(648 * (1 - 2 ** (-1 / 12)) + 9, 0);
+    await page.context().close();
+  });
+
+  test("the server is killed while a value is changed: nothing is lost, not even over a reload", async () => {
+    const page = await open();
+    const field = await thickness(page);
+    kill();
+    await field.fill("7");
+    await field.press("Enter");
+    await expect.poll(() => page.locator(".saving").textContent()).toContain("not saved");
+    await start();
+    await expect.poll(() => order().board.thickness, { timeout: 20_000 }).toBe(7);
+    // killed again, and the page is loaded anew before the change could be sent
+    kill();
+    await field.fill("7.5");
+    await field.press("Enter");
+    await expect.poll(() => page.locator(".saving").textContent()).toContain("not saved");
+    await page.close({ runBeforeUnload: false });
+    await start();
+    const again = await page.context().newPage();
+    await again.goto(`http://127.0.0.1:${port}/#loan-guitar`);
+    await expect.poll(() => order().board.thickness, { timeout: 20_000 }).toBe(7.5);
+    await again.context().close();
+  });
+
+  test("two windows on one order: the later one is shown the difference and chooses", async () => {
+    const [one, two] = [await open(), await open()];
+    const [a, b] = [await thickness(one), await thickness(two)];
+    await a.fill("6.5");
+    await a.press("Enter");
+    await expect.poll(() => order().board.thickness).toBe(6.5);
+    await b.fill("6.6");
+    await b.press("Enter");
+    await two.getByRole("button", { name: "Keep mine" }).click();
+    await expect.poll(() => order().board.thickness).toBe(6.6);
+    for (const p of [one, two]) await p.context().close();
+  });
+
+  test("axe finds nothing on any page, in both themes and languages; a tablet's size shows everything", async () => {
+    for (const [theme, language, size] of [
+      ["paper", "en", { width: 1400, height: 900 }],
+      ["slate", "de", { width: 1024, height: 700 }],
+    ] as const) {
+      const page = await open(size);
+      const settings = JSON.stringify(JSON.stringify({ slate: theme === "slate", language, inches: false }));
+      await page.evaluate(`localStorage.setItem("neckwright-settings", ${settings})`);
+      await page.reload();
+      await page.getByRole("slider").waitFor();
+      const pages = await page.locator("nav button").count();
+      expect(pages).toBe(10);
+      for (let k = 0; k < pages; k++) {
+        await page.locator("nav button").nth(k).click();
+        // the drawings are one picture each, looked at once
+        const axe = new AxeBuilder({ page });
+        const { violations } = await (k === 1 ? axe : axe.exclude(".long-view")).analyze();
+        expect(
+          violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`),
+          `${theme}, page ${k + 1}`,
+        ).toEqual([]);
+      }
+      expect(await page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")).toBe(true);
+      await page.context().close();
+    }
+  }, 300_000);
+});
