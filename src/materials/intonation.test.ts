@@ -5,6 +5,7 @@ import {
   centsOfFretError,
   centsOfNutHeight,
   fretCents,
+  fretError,
   leastSquaresSetback,
   NO_SETBACK,
   rmsCents,
@@ -27,6 +28,15 @@ const anyString: fc.Arbitrary<StringModel> = fc.record({
 });
 
 describe("compensation", () => {
+  test("the error in one logarithm is the sum of its four parts", () => {
+    fc.assert(
+      fc.property(anyString, number(-3, 3), number(-3, 3), fc.integer({ min: 1, max: 30 }), (m, saddle, nut, n) => {
+        expect(fretError(m, saddle, nut, n)).toBeCloseTo(fretCents(m, { saddle, nut }, n).total, 8);
+      }),
+      RUNS,
+    );
+  });
+
   test("a string with no height, stretch or stiffness plays true", () => {
     const ideal: StringModel = { scale: 648, b: 0, c: 0, d: 0, kappa: 50, stiffness: 0 };
     for (let n = 1; n <= 24; n++) expect(fretCents(ideal, NO_SETBACK, n).total).toBeCloseTo(0, 9);

@@ -1,6 +1,6 @@
 import {
   centsOfNutHeight,
-  fretCents,
+  fretError,
   leastSquaresSetback,
   NO_SETBACK,
   type Setback,
@@ -99,7 +99,7 @@ export function answersOf(neck: Neck, tol: Tolerances): StringAnswer[] | null {
     const over = Math.max(1, Math.min(12, frets));
     const both = leastSquaresSetback(model, over);
     const alone = leastSquaresSetback(model, over, true);
-    const at = (s: Setback): number[] => Array.from({ length: frets }, (_, n) => fretCents(model, s, n + 1).total);
+    const at = (s: Setback): number[] => Array.from({ length: frets }, (_, n) => fretError(model, s.saddle, s.nut, n + 1));
     return {
       string,
       pitch: typeof pitch === "number" ? `${pitch} Hz` : pitch,
@@ -236,7 +236,7 @@ export function intonation(neck: Neck, strings: readonly StringAnswer[] | null, 
   if (strings === null || order.frets.count === 0 || order.frets.kind === "none") return;
   const over = Math.min(12, order.frets.count);
   const all = order.frets.count;
-  const errors = (m: StringModel, s: Setback): number[] => Array.from({ length: all }, (_, n) => fretCents(m, s, n + 1).total);
+  const errors = (m: StringModel, s: Setback): number[] => Array.from({ length: all }, (_, n) => fretError(m, s.saddle, s.nut, n + 1));
   for (const s of strings) {
     // what may be off: heights at the nut and over fret 12, and how stiff the string is against its pull
     const changed = (nut: Mm, twelfth: Mm, share: number): StringModel => ({

@@ -318,7 +318,7 @@ describe("writers", () => {
   test("DXF: layers only of items that have one, nothing else", () => {
     const text = dxf(sample);
     const lines = text.split("\r\n");
-    expect(lines.slice(0, 2)).toEqual(["999", "units: millimetres"]);
+    expect(lines.slice(0, 2)).toEqual(["999", "units: millimetres, 1:1 (DXF R12 has no unit of its own)"]);
     expect(lines.slice(-3)).toEqual(["0", "EOF", ""]);
     expect(text).toContain("OUTLINE");
     expect(text).toContain("%%c 8.8 %%p 0.1%%d");

@@ -1,4 +1,5 @@
 import { base64 } from "./base64.ts";
+import { hatchRuns } from "./hatch.ts";
 import { num, plainItems } from "./plain.ts";
 import { colourOf, dashes, FONT_FAMILY, lineWidth } from "./style.ts";
 import type { Drawing, Ink, LineKind, PathStep, PlainItem, XY } from "./types.ts";
@@ -33,22 +34,32 @@ export function svg(d: Drawing, options: { readonly flow?: boolean; readonly idP
     if (open !== "") out.push("</g>");
     open = "";
   };
-  for (const item of plainItems(d.items)) {
-    const key =
-      item.kind === "image"
-        ? "image"
-        : `${item.kind === "text"}|${item.kind === "text" ? "" : item.line}|${item.ink}|${"fill" in item ? item.fill : ""}`;
+  const style = (key: string, make: () => string): void => {
     let group = groups.get(key);
     if (group === undefined) {
-      group = groupOf(item, d.group);
+      group = make();
       groups.set(key, group);
     }
-    if (group !== open) {
-      close();
-      if (group !== "") out.push(group);
-      open = group;
+    if (group === open) return;
+    close();
+    if (group !== "") out.push(group);
+    open = group;
+  };
+  for (const one of d.items) {
+    if (one.kind === "hatch") {
+      // all lines of a hatch are one path: a fraction of the text, and of the time
+      const ink = one.ink ?? "soft";
+      const path = runsPath(hatchRuns(one));
+      if (path === "") continue;
+      style(`hatch|${ink}`, () => `<g ${merge('fill="none"', strokeOf(ink, "hair", d.group))}>`);
+      out.push(`<path d="${path}"/>`);
+      continue;
     }
-    out.push(element(item));
+    for (const item of plainItems([one])) {
+      const line = item.kind === "image" || item.kind === "text" ? item.kind : item.line;
+      style(`${line}|${item.kind === "image" ? "" : item.ink}|${"fill" in item ? item.fill : ""}`, () => groupOf(item, d.group));
+      out.push(element(item));
+    }
   }
   close();
   out.push("</svg>");
@@ -88,6 +99,22 @@ function strokeOf(ink: Ink, line: LineKind, group: number): string {
   return `${classOf("s", ink)}stroke="${colourOf(ink)}" stroke-width="${num(lineWidth(line, group), 4)}"${dashed}`;
 }
 
+/** Open runs of x, y, x, y, ... as path data. */
+function runsPath(runs: readonly (readonly number[])[]): string {
+  let d = "";
+  for (const run of runs) {
+    d += `M${num(run[0])} ${num(run[1])}L`;
+    for (let k = 2; k < run.length; k += 2) d += k === 2 ? `${num(run[k])} ${num(run[k + 1])}` : ` ${num(run[k])} ${num(run[k + 1])}`;
+  }
+  return d;
+}
+
+function pointsText(points: readonly XY[]): string {
+  let text = "";
+  for (let k = 0; k < points.length; k++) text += k === 0 ? pair(points[0]) : ` ${pair(points[k])}`;
+  return text;
+}
+
 const pair = (p: XY): string => `${num(p[0])},${num(p[1])}`;
 
 function element(item: PlainItem): string {
@@ -95,7 +122,7 @@ function element(item: PlainItem): string {
     case "line":
       return `<line x1="${num(item.a[0])}" y1="${num(item.a[1])}" x2="${num(item.b[0])}" y2="${num(item.b[1])}"/>`;
     case "polyline":
-      return `<${item.closed ? "polygon" : "polyline"} points="${item.points.map(pair).join(" ")}"/>`;
+      return `<${item.closed ? "polygon" : "polyline"} points="${pointsText(item.points)}"/>`;
     case "path":
       return `<path fill-rule="evenodd" d="${svgPath(item.steps)}"/>`;
     case "circle":
