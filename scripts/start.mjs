@@ -1,6 +1,7 @@
-// npm start: sets up what is missing, builds, makes and proves the demo order, then serves its report.
+// npm start: sets up what is missing, builds, makes and proves the demo order, then opens the bench over the demo workshop's folder.
 // `npm start -- --no-serve` ends after making; `-- --port 8080` chooses the port.
 import { spawn } from "node:child_process";
+import { cpSync, existsSync, mkdirSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "./build.mjs";
 import { ensure, root } from "./ensure.mjs";
@@ -29,7 +30,21 @@ function run(...command) {
   });
 }
 
-const out = join("out", "loan-guitar");
-const code = await run("make", "examples/loan-guitar.order.json", "--shop", "examples/stiff-router.shop.json", "--out", out);
-if (code !== 0 || interrupted || !serve) process.exit(code);
-process.exit(await run("serve", out, ...rest));
+// The demo workshop's folder: copies of the examples, made once and then the person's own.
+const shop = join("out", "workshop");
+mkdirSync(join(root, shop), { recursive: true });
+for (const entry of readdirSync(join(root, "examples"))) {
+  const to = join(root, shop, entry);
+  if (!existsSync(to)) cpSync(join(root, "examples", entry), to, { recursive: true });
+}
+const code = await run(
+  "make",
+  join(shop, "loan-guitar.order.json"),
+  "--shop",
+  join(shop, "stiff-router.shop.json"),
+  "--out",
+  join(shop, "jobs", "loan-guitar"),
+);
+// findings that stop the demo are shown in the bench; bad input and defects end here
+if (interrupted || !serve || code > 1) process.exit(code);
+process.exit(await run("serve", "--shop-folder", shop, ...rest));

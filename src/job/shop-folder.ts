@@ -4,8 +4,9 @@ import { dirname, join } from "node:path";
 import { parseOrder } from "../spec/index.ts";
 import { type Disk, realDisk } from "./disk.ts";
 import { InputError } from "./errors.ts";
+import { parseJobFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
-import { readInput, textOf } from "./input.ts";
+import { MAX_JOB_BYTES, readInput, textOf } from "./input.ts";
 import { makeJob } from "./make.ts";
 import { readOrderSource } from "./order-source.ts";
 import { makePool } from "./pool.ts";
@@ -134,8 +135,29 @@ export class ShopFolder {
     return join(this.folder, "jobs", order);
   }
 
-  last(order: string): JobState | null {
-    return this.jobs.get(order)?.state ?? null;
+  /** The job of an order: the one at work or last at work here, else what lies made in its folder from before. */
+  async last(order: string): Promise<JobState | null> {
+    const here = this.jobs.get(order)?.state;
+    if (here !== undefined) return here;
+    const folder = this.jobFolder(order);
+    try {
+      const bytes = await readInput(join(folder, "order.json"), "order", MAX_SOURCE_BYTES, this.disk);
+      const path = join(folder, "job.json");
+      const job = parseJobFile(textOf(await readInput(path, "job", MAX_JOB_BYTES, this.disk), path, "job"), path);
+      const n = job.programs.length;
+      return {
+        id: `made-${sha256(bytes).slice(0, 16)}`,
+        order,
+        shop: job.shop.name,
+        orderMark: sha256(bytes),
+        state: job.stopped ? "stopped" : "done",
+        share: 1,
+        says: job.stopped ? "Stopped by findings: no programs were written." : `Made and proved: ${n} programs.`,
+      };
+    } catch {
+      // nothing made, or nothing that can be read: the order has no job
+      return null;
+    }
   }
 
   byId(

@@ -116,6 +116,9 @@ describe("the bench's server", () => {
     for (let k = 1; k < states.length; k++) expect(states[k].share).toBeGreaterThanOrEqual(states[k - 1].share);
     expect((await ask("/jobs/loan-ukulele/job.json")).status).toBe(200);
     expect(await (await ask("/api/jobs?order=loan-ukulele")).json()).toMatchObject({ state: "done" });
+    // a server started later finds what was made before
+    expect(await new ShopFolder(dir).last("loan-ukulele")).toMatchObject({ state: "done", orderMark: started.orderMark });
+    expect(await new ShopFolder(dir).last("loan-guitar")).toBeNull();
   });
 
   test("cancels, and what was made before is untouched", async () => {
@@ -125,7 +128,7 @@ describe("the bench's server", () => {
     await new Promise((r) => setTimeout(r, 50));
     threads.byId(job.id)?.cancel();
     await threads.close();
-    expect(threads.last("loan-ukulele")?.state).toBe("cancelled");
+    expect((await threads.last("loan-ukulele"))?.state).toBe("cancelled");
     expect(readFileSync(join(dir, "jobs", "loan-ukulele", "job.json"), "utf8")).toBe(before);
   });
 });

@@ -68,7 +68,7 @@ export function makeBench(shop: ShopFolder, pages: string): Hono {
     const saved = await shop.save(c.req.param("name"), text, base);
     return "conflict" in saved ? c.json(saved.conflict, 409) : c.json(saved);
   });
-  app.get("/api/jobs", (c) => c.json(shop.last(c.req.query("order") ?? "")));
+  app.get("/api/jobs", async (c) => c.json(await shop.last(c.req.query("order") ?? "")));
   app.post("/api/jobs", async (c) => {
     const { order, shop: name } = await bodyOf(c, ["order", "shop"]);
     return c.json(await shop.start(order, name), 202);
