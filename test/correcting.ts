@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { readPattern, readSlot, readThickness, toProgram, trueOf } from "../src/holding/correct/machine.ts";
-import { readScribe } from "../src/holding/correct/scribe.ts";
+import { readScribe, seenFromScribe } from "../src/holding/correct/scribe.ts";
 import { machine } from "../src/holding/holding.test-data.ts";
 import { placementProblem } from "../src/holding/placement/neck.ts";
 import { marginAt } from "../src/holding/placement/solve.ts";
@@ -74,7 +74,7 @@ export function correctedTrials(count: number, seed: number): Trials {
       const blank = Float64Array.of(x0, y(x0), x0 + length, y(x0 + length), x0 + length, y(x0 + length) + wide, x0, y(x0) + wide);
       const { to, margin } = scribed.value.slid;
       const shift = { x: to.tipFromEnd - at.tipFromEnd, y: to.centreFromDatum - at.centreFromDatum };
-      const real = marginAt({ ...problem, within: [{ name: "blank", polygon: blank }], without: [] }, { rotation: 0, shift }).margin;
+      const real = marginAt(seenFromScribe(problem, blank), { rotation: 0, shift }).margin;
       see("margin", Math.abs(real - margin) / BUDGET.margin);
     } else see(scribed.says, Number.POSITIVE_INFINITY);
     if (good) within++;

@@ -141,6 +141,8 @@ as the grain lets it, each with the bound that proves it. With --at, once for ea
 the scribed line to the datum edge and to the far edge, square across the neck; stations count from the nut. Readings that cannot be
 are refused with the reason. --store puts the best place along the datum edge into the order, with date and reason; make then writes the
 programs for it. --undo takes the last correction back. Programs are not written for a neck that lies askew: plane a new datum edge.
+Not done yet: --at for a blank given by its corners, touch-offs or probed points, and posting programs here; make still holds the neck's
+new place against the blank as ordered, so where that one is too narrow it says so.
 
 Examples:
   neckwright place my.order.json --shop my.shop.json

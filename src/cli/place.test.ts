@@ -1,4 +1,4 @@
-import { copyFileSync, mkdtempSync, readFileSync } from "node:fs";
+import { copyFileSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
@@ -67,6 +67,14 @@ describe("place and budget on the command line", () => {
     expect(back?.blank).toEqual(parseOrder(given).value?.blank);
     expect(back?.corrections?.[0].undone).toBe("2026-04-01");
     expect((await cli("place", order, "--shop", shop, "--undo")).code).toBe(2);
+  });
+  test("what is stored lies along the datum edge, also where the order had it askew", async () => {
+    const askew = join(folder, "askew.order.json");
+    const turned = given.replace("{", '{ "blank": { "rotation": "0.5 deg" },');
+    expect(parseOrder(turned).value?.blank.rotation).toBeGreaterThan(0);
+    writeFileSync(askew, turned);
+    expect((await cli("place", askew, "--shop", shop, "--store", "--date", "2026-03-31")).code).toBe(0);
+    expect(parseOrder(readFileSync(askew, "utf8")).value?.blank.rotation).toBe(0);
   });
   test("budget prints a row for each figure and what contributes most", async () => {
     const ran = await cli("budget", order, "--shop", shop);

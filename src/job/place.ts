@@ -15,6 +15,8 @@ import { InputError } from "./errors.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
 import { writeFiles } from "./write.ts";
 
+export type { StationReading };
+
 interface Opened {
   readonly neck: Neck;
   readonly at: InBlank;

@@ -1,6 +1,5 @@
-import type { StationReading } from "../../holding/correct/types.ts";
 import { InputError } from "../../job/errors.ts";
-import { budgetOfJob, placeInBlank, placeScribed, storePlacement, undoCorrection } from "../../job/place.ts";
+import { budgetOfJob, placeInBlank, placeScribed, type StationReading, storePlacement, undoCorrection } from "../../job/place.ts";
 import { parseLength } from "../../units/index.ts";
 import { findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
@@ -69,7 +68,7 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
         "take another blank, or plane a new datum edge",
       );
     const reason = o.reason ?? (scribed === null ? "largest smallest margin in the blank" : `measured at the scribe: ${o.at!.join(", ")}`);
-    await storePlacement(order, { ...along.to, rotation: from.rotation }, { date, reason: reason.slice(0, 300) }, io.disk);
+    await storePlacement(order, along.to, { date, reason: reason.slice(0, 300) }, io.disk);
   }
   if (o.json) {
     io.out(

@@ -5,6 +5,8 @@ import { faults, measureScribe } from "../../../test/machine.ts";
 import { guitar } from "../../neck/fixture.test-data.ts";
 import { makeNeck } from "../../neck/neck.ts";
 import { machine } from "../holding.test-data.ts";
+import { marginInBlank, placementProblem, toPlacement } from "../placement/neck.ts";
+import { marginAt } from "../placement/solve.ts";
 import { planHolding } from "../plan.ts";
 import { centsOfScale, effectOfScale, readPattern, readSlot, readThickness, toProgram, trueOf } from "./machine.ts";
 import { readScribe, readTouches } from "./scribe.ts";
@@ -35,6 +37,53 @@ describe("the simulated machine, measured to a tenth and put right", () => {
     expect(centsOfScale(1.005, 12)).toBeCloseTo(1200 * Math.log2(0.5 / (1 - 1.005 * 0.5)), 12);
     expect(centsOfScale(1, 7)).toBe(0);
     expect(effectOfScale(1.002, 300, 0.1, 648)[0].before).toBeCloseTo(0.648, 9);
+  });
+});
+
+describe("a scribe in a blank with more than two edges", () => {
+  const withBlank = (blank: Partial<typeof guitar.blank>) => makeNeck({ ...guitar, blank: { ...guitar.blank, ...blank } });
+  const found = (n: typeof neck, blank: { readonly y: number; readonly turn: number }) => {
+    const r = readScribe(n, at, measureScribe(n, at, { ...still, blank }, stations));
+    if (!r.ok) throw new Error(r.says);
+    return r.value;
+  };
+  it("has the margin of the plan where it lies as planned, knots and blocks counted", () => {
+    const w = guitar.blank.width;
+    const corner = { x: 300, y: w };
+    const knotted = withBlank({ regions: [{ kind: "knot", points: [{ x: 310, y: w - 34 }, corner, { x: 300, y: w - 34 }] }] });
+    for (const n of [neck, knotted]) expect(Math.abs(found(n, { y: 0, turn: 0 }).now - marginInBlank(n, at).margin)).toBeLessThan(0.1);
+    expect(found(knotted, { y: 0, turn: 0 }).now).toBeLessThan(found(neck, { y: 0, turn: 0 }).now - 1);
+  });
+  it("a knot moves with the datum edge: the blank further out by 3 mm, the neck follows by 3 mm and has what it had", () => {
+    const w = guitar.blank.width;
+    const n = withBlank({
+      regions: [
+        {
+          kind: "knot",
+          points: [
+            { x: 300, y: w - 20 },
+            { x: 310, y: w - 20 },
+            { x: 305, y: w },
+          ],
+        },
+      ],
+    });
+    const [a, b] = [found(n, { y: 0, turn: 0 }), found(n, { y: 3, turn: 0 })];
+    expect(Math.abs(a.slid.margin - b.slid.margin)).toBeLessThan(0.11);
+    expect(
+      marginAt(placementProblem(n), toPlacement(n, { ...b.slid.to, centreFromDatum: b.slid.to.centreFromDatum - 3 })).margin,
+    ).toBeGreaterThan(b.slid.margin - 0.11);
+  });
+  it("stations are not read in a blank given by its corners, nor for a neck that lies askew in the order", () => {
+    const outline = [
+      { x: 0, y: 0 },
+      { x: guitar.blank.length, y: 0 },
+      { x: guitar.blank.length, y: 80 },
+      { x: 0, y: guitar.blank.width },
+    ];
+    const good = measureScribe(neck, at, still, stations);
+    expect(says(readScribe(withBlank({ outline }), at, good))).toMatch(/by its corners.*without --at/);
+    expect(says(readScribe(neck, { ...at, rotation: 0.01 }, good))).toMatch(/askew/);
   });
 });
 

@@ -3,6 +3,7 @@ import type { Neck } from "../../neck/types.ts";
 import type { Mm } from "../../units/index.ts";
 import { type InBlank, placementProblem, upOf } from "../placement/neck.ts";
 import { marginAt, place } from "../placement/solve.ts";
+import type { PlacementProblem, Region } from "../placement/types.ts";
 import { slip } from "./odd.ts";
 import type { EdgeLine, Found, StationReading } from "./types.ts";
 
@@ -41,7 +42,8 @@ const worst = (l: EdgeLine, xs: readonly number[], ys: readonly number[]): numbe
 
 /**
  * What distances from the scribed outline to the blank's edges say: least squares lines through both edges, the margins as the
- * neck lies now, and where it would lie better. The ends are taken as the plan has them. `at` is where the order has the neck.
+ * neck lies now, and where it would lie better. The ends, the blocks' grip, defects and figure are taken to lie along the measured datum
+ * edge as the order has them. `at` is where the order has the neck.
  */
 export function readScribe(neck: Neck, at: InBlank, readings: readonly StationReading[]): Found<Scribed> {
   const bad = (says: string, tryThis: string): Found<Scribed> => ({ ok: false, says, tryThis });
@@ -49,6 +51,16 @@ export function readScribe(neck: Neck, at: InBlank, readings: readonly StationRe
     return bad("One station does not show how the blank's edge runs.", "Measure at two stations or more, far apart.");
   const { tip, end } = neck.places;
   const { width, length } = neck.order.blank;
+  if (neck.order.blank.outline !== undefined)
+    return bad(
+      "This blank is given by its corners; readings at stations are understood only where both edges are straight and side by side.",
+      "Measure the corners again, put them into the order (blank.outline), and run place without --at.",
+    );
+  if (at.rotation !== 0)
+    return bad(
+      "The order has the neck askew in its blank; no program is written for that, so nothing can have been scribed there.",
+      "Take blank.rotation out of the order, or undo the correction that set it, then measure what was really scribed.",
+    );
   const up = upOf(neck);
   const span = Math.max(...readings.map((r) => r.x)) - Math.min(...readings.map((r) => r.x));
   if (span < (end - tip) / 4)
@@ -129,14 +141,13 @@ export function readScribe(neck: Neck, at: InBlank, readings: readonly StationRe
   const [x0, x1] = [tip - at.tipFromEnd, tip - at.tipFromEnd + length];
   const on = (l: EdgeLine, x: number): readonly [number, number] => [x, l.at + l.slope * x];
   const corners: Polygon = Float64Array.from([on(f.near, x0), on(f.near, x1), on(f.far, x1), on(f.far, x0)].flat());
-  const problem = placementProblem(neck);
-  const here = { ...problem, within: [{ name: "blank", polygon: corners }], without: [] };
+  const here = seenFromScribe(placementProblem(neck), corners);
   const slid = place({ ...here, rotation: { min: 0, max: 0 } });
   const turned = place(here);
   const to = (p: { readonly rotation: number; readonly shift: { readonly x: number; readonly y: number } }): InBlank => ({
     tipFromEnd: at.tipFromEnd + p.shift.x,
     centreFromDatum: at.centreFromDatum + p.shift.y,
-    rotation: at.rotation + p.rotation,
+    rotation: p.rotation,
   });
   return {
     ok: true,
@@ -147,6 +158,25 @@ export function readScribe(neck: Neck, at: InBlank, readings: readonly StationRe
       turned: { margin: turned.margin, bound: turned.bound, to: to(turned) },
     },
   };
+}
+
+/**
+ * The problem with the blank where it was measured: `corners` from the headstock end of its datum edge on, in the frame of the scribed
+ * neck. Everything else of the blank moves with that corner and edge.
+ */
+export function seenFromScribe(problem: PlacementProblem, corners: Polygon): PlacementProblem {
+  const [x0, y0, x1, y1] = corners;
+  const d = Math.hypot(x1 - x0, y1 - y0);
+  const [c, s] = [(x1 - x0) / d, (y1 - y0) / d];
+  const moved = (r: Region): Region => ({
+    ...r,
+    polygon: r.polygon.map((_, k) => {
+      const [x, y] = [r.polygon[k - (k % 2)], r.polygon[k - (k % 2) + 1]];
+      return k % 2 === 0 ? x0 + c * x - s * y : y0 + s * x + c * y;
+    }),
+  });
+  const [blank, ...others] = problem.within;
+  return { ...problem, within: [{ ...blank, polygon: corners }, ...others.map(moved)], without: problem.without.map(moved) };
 }
 
 /** Where the blank really lies from three touch-offs, in the program's frame: turned by `angle` about the datum edge's place over x = 0. */
