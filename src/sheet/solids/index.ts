@@ -4,6 +4,7 @@ import { NoBody } from "./body.ts";
 import { type Built, buildBody } from "./build.ts";
 import { meshBody } from "./mesh.ts";
 import { SH_NO_SOLID, SH_SOLID_LEFT_OUT } from "./rules.ts";
+import { SPLINE_TOLERANCE, stepOf } from "./step.ts";
 import { stlOf } from "./stl.ts";
 import { threeMfOf } from "./three-mf.ts";
 import type { Mesh } from "./types.ts";
@@ -11,7 +12,7 @@ import type { Mesh } from "./types.ts";
 export { SOLID_RULES } from "./rules.ts";
 
 export interface SolidOptions {
-  /** Largest distance between the mesh and the exact surface; absent: 0.01 mm. Without meaning for STEP, whose surfaces are exact. */
+  /** Largest distance between the mesh and the exact surface; absent: 0.01 mm. Without meaning for STEP, which has surfaces. */
   readonly tolerance?: Mm;
   /** The outer body alone: no slots, bores, recesses or openings. Absent: with them. */
   readonly plain?: boolean;
@@ -83,10 +84,12 @@ export function meshOf(built: Built, tolerance: Mm): Mesh {
   return made;
 }
 
+const PLAIN = "The outer body alone: no slots, bores, recesses or openings.";
+
 const describe = (findings: readonly Finding[], plain: boolean | undefined, tolerance: Mm): string =>
   [
     `Finished neck in the neck frame, mm; triangles within ${tolerance} mm of its surfaces.`,
-    ...(plain ? ["The outer body alone: no slots, bores, recesses or openings."] : []),
+    ...(plain ? [PLAIN] : []),
     ...findings.map((f) => f.says),
   ].join(" ");
 
@@ -129,19 +132,11 @@ export function threeMfBytes(neck: Neck, options: SolidOptions = {}): SolidFile 
 /** The finished neck as a STEP file of real surfaces. Synchronous, the same bytes for the same neck. */
 export function stepBytes(neck: Neck, options: SolidOptions = {}): SolidFile {
   const { built, findings } = bodyOf(neck, options.plain ?? false);
-  void built;
-  return {
-    bytes: null,
-    findings: [
-      ...findings,
-      finding(SH_NO_SOLID, {
-        where: "STEP",
-        value: null,
-        limit: null,
-        unit: "",
-        says: "STEP files are not written yet.",
-        tryThis: "Take the drawings.",
-      }),
-    ],
-  };
+  if (!built) return { bytes: null, findings };
+  const says = [
+    `Finished neck in the neck frame, mm; lines and arcs exact, every other curve and surface a spline within ${SPLINE_TOLERANCE} mm.`,
+    ...(options.plain ? [PLAIN] : []),
+    ...findings.map((f) => f.says),
+  ].join(" ");
+  return { bytes: stepOf(built.body, neck.order.name, says), findings };
 }
