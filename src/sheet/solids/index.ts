@@ -138,5 +138,9 @@ export function stepBytes(neck: Neck, options: SolidOptions = {}): SolidFile {
     ...(options.plain ? [PLAIN] : []),
     ...findings.map((f) => f.says),
   ].join(" ");
-  return { bytes: stepOf(built.body, neck.order.name, says), findings };
+  try {
+    return { bytes: stepOf(built.body, neck.order.name, says), findings };
+  } catch (e) {
+    return { bytes: null, findings: [...findings, refusal(e)] };
+  }
 }

@@ -1,3 +1,4 @@
+import { NoBody } from "./body.ts";
 import type { XYZ } from "./types.ts";
 
 /*
@@ -18,6 +19,9 @@ export interface SplineSurface {
 }
 
 const MOST_KNOTS = 400;
+
+const tooRough = ([x, y]: XYZ): NoBody =>
+  new NoBody("STEP", { x, y }, `A curve or surface here needs more than ${MOST_KNOTS} pieces to be followed closely enough.`);
 
 const mix = (terms: readonly (readonly [number, XYZ])[]): XYZ => {
   let [x, y, z] = [0, 0, 0];
@@ -102,7 +106,8 @@ export function splineCurve(at: (t: number) => XYZ, tolerance: number): SplineCu
       if (bad && b - a > 1e-4) next.push((a + b) / 2);
       next.push(b);
     }
-    if (next.length === knots.length || next.length > MOST_KNOTS) break;
+    if (next.length === knots.length) break;
+    if (next.length > MOST_KNOTS) throw tooRough(at(0.5));
     knots = next;
   }
   const points = slots(knots).map(({ k, d }) => {
@@ -157,7 +162,7 @@ export function splineSurface(
     const nextU = halved(us, vLines, at, u0, u1);
     const nextV = halved(vs, uLines, (t, o) => at(o, t), v0, v1);
     if (nextU.length === us.length && nextV.length === vs.length) break;
-    if (nextU.length > MOST_KNOTS || nextV.length > MOST_KNOTS) break;
+    if (nextU.length > MOST_KNOTS || nextV.length > MOST_KNOTS) throw tooRough(at((u0 + u1) / 2, (v0 + v1) / 2));
     us = nextU;
     vs = nextV;
   }
