@@ -58,6 +58,7 @@ export function fromSchema(node: Node): fc.Arbitrary<unknown> {
   if (node.type === "boolean") return fc.boolean();
   if (node.type === "integer") return fc.integer({ min: node.minimum ?? 0, max: node.maximum ?? 100 });
   if (node.type === "number") return between(node.minimum ?? 0, node.maximum ?? 1);
+  if (node.pattern?.toString().includes("(board|carve)")) return fc.constantFrom("board-scribe", "carve-carve-finish", "board-nothing");
   if (node.pattern?.toString().includes("\\d{4}")) return fc.constantFrom("2026-03-31", "2025-11-02");
   if (node.pattern?.toString().includes("[sS][vV][gG]")) return fc.constantFrom("head.svg", "drawings/head of mine.DXF");
   if (typeof node.pattern === "string")

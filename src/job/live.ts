@@ -3,7 +3,7 @@ import type { Holding } from "../holding/types.ts";
 import { type Figure, figuresOf } from "../neck/figures/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
-import { checkHardware, parseOrderObject, parseShop } from "../spec/index.ts";
+import { checkHardware, parseOrderObject, parseShop, readOutline } from "../spec/index.ts";
 import { orderSchema } from "../spec/json-schema.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { Finding } from "../units/index.ts";
@@ -28,11 +28,21 @@ export interface Live {
   readonly sound: boolean;
 }
 
-/** An order as plain data, and a shop if there is one -> the neck and what is found of it. Pure; never throws on data. */
-export function liveOf(order: unknown, shop: ShopSpec | null): Live {
-  const parsed = parseOrderObject(order);
-  const findings: Finding[] = [...parsed.findings];
-  if (parsed.value === undefined) return { order: null, neck: null, holding: null, findings, sound: false };
+/**
+ * An order as plain data, and a shop if there is one -> the neck and what is found of it. `drawing`: bytes of the headstock drawing that the
+ * order asks for. Pure; never throws on data.
+ */
+export function liveOf(order: unknown, shop: ShopSpec | null, drawing: Uint8Array | null = null): Live {
+  const read = parseOrderObject(order);
+  const findings: Finding[] = [...read.findings];
+  if (read.value === undefined) return { order: null, neck: null, holding: null, findings, sound: false };
+  const parsed = { value: read.value };
+  const request = read.value.headstock.outline;
+  if (request && drawing !== null) {
+    const drawn = readOutline(drawing, request);
+    findings.push(...drawn.findings);
+    if (drawn.outline !== null) parsed.value = { ...read.value, headstock: { ...read.value.headstock, drawing: drawn.outline } };
+  }
   const neck = makeNeck(parsed.value);
   findings.push(...neck.findings);
   if (shop?.hardware) findings.push(...checkHardware(parsed.value, shop.hardware));

@@ -106,6 +106,11 @@ export class ShopFolder {
     return { text: textOf(bytes, path, kind), mark: sha256(bytes) };
   }
 
+  /** The headstock drawing that an order asks for; null when it asks for none. */
+  async drawing(name: string): Promise<Uint8Array | null> {
+    return (await readOrderSource(join(this.folder, named(name, "order")), this.disk)).drawing ?? null;
+  }
+
   /** Saves an order that the caller last saw as `base`. When the file is another by now nothing is written, and it comes back. */
   async save(name: string, text: string, base: string): Promise<Saved> {
     const file = named(name, "order");

@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -42,6 +42,15 @@ describe("the bench's server", () => {
       orders: [{ name: "loan-ukulele", title: "Loan ukulele, tenor" }],
       shops: ["stiff-router"],
     });
+  });
+
+  test("gives the drawing an order asks for, and none where none is asked for", async () => {
+    expect((await ask("/api/orders/loan-ukulele/drawing")).status).toBe(404);
+    cpSync(new URL("drawings", examples), join(dir, "drawings"), { recursive: true });
+    cpSync(new URL("loan-guitar-drawn.order.json", examples), join(dir, "drawn.order.json"));
+    const drawing = await ask("/api/orders/drawn/drawing");
+    expect(await drawing.text()).toBe(readFileSync(new URL("drawings/loan-head.svg", examples), "utf8"));
+    rmSync(join(dir, "drawn.order.json"));
   });
 
   test("saves an order whole, refuses it when the file is another by now, and gives that one back", async () => {
@@ -119,7 +128,7 @@ describe("the bench's server", () => {
     // a server started later finds what was made before
     expect(await new ShopFolder(dir).last("loan-ukulele")).toMatchObject({ state: "done", orderMark: started.orderMark });
     expect(await new ShopFolder(dir).last("loan-guitar")).toBeNull();
-  });
+  }, 300_000);
 
   test("cancels, and what was made before is untouched", async () => {
     const before = readFileSync(join(dir, "jobs", "loan-ukulele", "job.json"), "utf8");

@@ -62,6 +62,12 @@ export function makeBench(shop: ShopFolder, pages: string): Hono {
 
   app.get("/api/shelf", async (c) => c.json(await shop.shelf()));
   app.get("/api/orders/:name", async (c) => c.json(await shop.open(c.req.param("name"), "order")));
+  app.get("/api/orders/:name/drawing", async (c) => {
+    const drawing = await shop.drawing(c.req.param("name"));
+    if (drawing === null) return plain(c, 404, "This order asks for no drawing.");
+    c.header("Content-Type", "application/octet-stream");
+    return c.body(new Uint8Array(drawing));
+  });
   app.get("/api/shops/:name", async (c) => c.json(await shop.open(c.req.param("name"), "shop")));
   app.put("/api/orders/:name", async (c) => {
     const { text, base } = await bodyOf(c, ["text", "base"]);

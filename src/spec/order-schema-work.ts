@@ -120,11 +120,13 @@ export const cutting: z.ZodType<NonNullable<OrderFile["cutting"]>> = z
           ["straight", "rest"],
           "Plan",
           "straight: one side after the other, straight through. rest: both sides are roughed, the wood rests for days, the datum is made anew, then both are finished.",
-        ).optional(),
+        )
+          .meta({ derived: "straight" })
+          .optional(),
         drop: z
           .array(text(60, CUT_ID, "Cut", "Its id, as the sheets name it."))
           .max(40)
-          .meta({ title: "Drop", description: "Cuts to leave out; their wood stays." })
+          .meta({ title: "Drop", description: "Cuts to leave out; their wood stays.", derived: "none" })
           .optional(),
         before: z
           .array(
@@ -134,12 +136,12 @@ export const cutting: z.ZodType<NonNullable<OrderFile["cutting"]>> = z
             }),
           )
           .max(40)
-          .meta({ title: "Before", description: "Cuts to move to another place in the order of work." })
+          .meta({ title: "Before", description: "Cuts to move to another place in the order of work.", derived: "none" })
           .optional(),
         again: z
           .array(text(60, CUT_ID, "Cut", "Its id, as the sheets name it."))
           .max(10)
-          .meta({ title: "Again", description: "Cuts to run a second time, for what bend has left." })
+          .meta({ title: "Again", description: "Cuts to run a second time, for what bend has left.", derived: "none" })
           .optional(),
       })
       .meta({ title: "Work", description: "Changes to the order of work. The checks say what then stands where it should not." })

@@ -50,6 +50,12 @@ export const openOrder = async (name: string): Promise<Opened> =>
 export const openShop = async (name: string): Promise<Opened> =>
   (await ask(`/api/shops/${encodeURIComponent(name)}`)).json() as Promise<Opened>;
 
+/** The headstock drawing that the order on the server asks for; null without one. */
+export async function openDrawing(name: string): Promise<Uint8Array | null> {
+  const response = await fetch(`/api/orders/${encodeURIComponent(name)}/drawing`);
+  return response.ok ? new Uint8Array(await response.arrayBuffer()) : null;
+}
+
 export async function saveOrder(name: string, text: string, base: string): Promise<Saved> {
   const response = await ask(`/api/orders/${encodeURIComponent(name)}`, json("PUT", { text, base }));
   const body = (await response.json()) as Opened;

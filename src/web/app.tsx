@@ -1,6 +1,7 @@
 import { type ReactElement, useEffect, useMemo, useState } from "react";
 import { liveOf, parseShop } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
+import { openDrawing } from "./api.ts";
 import { change, type Doc, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
 import { Differences, History } from "./history.tsx";
@@ -111,7 +112,24 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
   const [chosen, setChosen] = useState<Finding | null>(null);
   const shopSpec = useMemo(() => (shop === null ? null : (parseShop(shop.text).value ?? null)), [shop]);
   const { file } = open.doc;
-  const live = useMemo(() => liveOf(file, shopSpec), [file, shopSpec]);
+  const asked = JSON.stringify(valueAt(file, ["headstock", "outline", "drawing"]) ?? null);
+  const [drawing, setDrawing] = useState<Uint8Array | null>(null);
+  // read again when the order names another drawing and the server knows of it
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the mark says that the server has the order that names it
+  useEffect(() => {
+    let gone = false;
+    if (asked !== "null")
+      openDrawing(open.name).then(
+        (bytes) => {
+          if (!gone) setDrawing(bytes);
+        },
+        () => undefined,
+      );
+    return () => {
+      gone = true;
+    };
+  }, [asked, open.name, open.mark]);
+  const live = useMemo(() => liveOf(file, shopSpec, drawing), [file, shopSpec, drawing]);
   // the last neck that could be drawn stays on the screen while a value cannot be understood
   const [kept, setKept] = useState(live.neck);
   useEffect(() => {

@@ -204,9 +204,9 @@ export function stationDrawing(neck: Neck, x: number, width: number, height: num
     ...[0, 0.25, 0.5, 0.75, 1].map((t) => neck.back(Math.min(here, p.shaftEnd - 1e-6), lo + (hi - lo) * (1e-6 + t * (1 - 2e-6))) || 0),
     0,
   );
-  const scale = Math.max(0.2, Math.min((width - 40) / Math.max(1, hi - lo), (height - 34) / Math.max(1, zTop - zLow)));
+  const scale = Math.max(0.2, Math.min((width - 40) / Math.max(1, hi - lo), (height - 42) / Math.max(1, zTop - zLow)));
   const pen = new Pen();
-  const view: View = { origin: [width / 2 - 3 - ((lo + hi) / 2) * scale, 8 + zTop * scale], scale, ex: [1, 0], ey: [0, -1] };
+  const view: View = { origin: [width / 2 - 3 - ((lo + hi) / 2) * scale, 15 + zTop * scale], scale, ex: [1, 0], ey: [0, -1] };
   const fret = Array.from({ length: neck.order.frets.count }, (_, k) => k + 1).find((n) => Math.abs(neck.fretAt(n) - here) < 0.5);
   const place: SectionPlace = { name: fret === undefined ? "section" : `at fret ${fret}`, x: here, fret: fret ?? null };
   if (here < p.shaftEnd) drawSection(pen, neck, view, place);
