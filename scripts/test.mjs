@@ -40,37 +40,50 @@ check("lint and format", ["node_modules/@biomejs/biome/bin/biome", "check", "."]
 check("types", ["node_modules/tsc7/bin/tsc", "--noEmit", "-p", "."]);
 check("types of the bench", ["node_modules/tsc7/bin/tsc", "--noEmit", "-p", "src/web"]);
 
-console.log("\n== tests");
-mkdirSync(join(root, "dist"), { recursive: true });
-const report = join(root, "dist", "tests.json");
-rmSync(report, { force: true });
-const vitest = spawnSync(
-  process.execPath,
-  [
-    "node_modules/vitest/vitest.mjs",
-    "run",
-    "--coverage",
-    "--maxWorkers=2",
-    "--reporter=default",
-    "--reporter=json",
-    `--outputFile.json=${report}`,
-    ...process.argv.slice(2),
-  ],
-  { cwd: root, stdio: "inherit", env: { ...process.env, CI: "1" } },
-);
-if (!existsSync(report)) {
-  console.log("tests: FAILED (no report was written)");
-  count.failed++;
-  finish();
+/** Whole jobs: they plan and prove necks by the dozen, and counting which line ran would make them half as slow again. */
+const WHOLE = ["test/", "src/paths/plan.test.ts", "src/paths/work.test.ts", "src/job/coupon.test.ts", "src/server/"];
+const asked = process.argv.slice(2);
+
+/** One run of the test program; its counts are added. */
+function tests(name, args) {
+  console.log(`\n== ${name}`);
+  const report = join(root, "dist", `${name.replaceAll(" ", "-")}.json`);
+  rmSync(report, { force: true });
+  const vitest = spawnSync(
+    process.execPath,
+    [
+      "node_modules/vitest/vitest.mjs",
+      "run",
+      "--maxWorkers=2",
+      "--reporter=default",
+      "--reporter=json",
+      `--outputFile.json=${report}`,
+      ...args,
+    ],
+    { cwd: root, stdio: "inherit", env: { ...process.env, CI: "1" } },
+  );
+  if (!existsSync(report)) {
+    console.log(`${name}: FAILED (no report was written)`);
+    count.failed++;
+    return;
+  }
+  const result = JSON.parse(readFileSync(report, "utf8"));
+  const emptyFailures = result.testResults.filter(
+    (f) => f.status === "failed" && f.assertionResults.every((a) => a.status !== "failed"),
+  ).length;
+  count.passed += result.numPassedTests;
+  count.failed += result.numFailedTests + emptyFailures;
+  count.skipped += result.numPendingTests + result.numTodoTests;
+  // an error outside any test, for instance a promise nobody waited for
+  if (vitest.status !== 0 && result.numFailedTests + emptyFailures === 0) count.failed++;
 }
-const result = JSON.parse(readFileSync(report, "utf8"));
-const emptyFailures = result.testResults.filter(
-  (f) => f.status === "failed" && f.assertionResults.every((a) => a.status !== "failed"),
-).length;
-count.passed += result.numPassedTests;
-count.failed += result.numFailedTests + emptyFailures;
-count.skipped += result.numPendingTests + result.numTodoTests;
-// an error outside any test, for instance a promise nobody waited for
-if (vitest.status !== 0 && result.numFailedTests + emptyFailures === 0) count.failed++;
+
+mkdirSync(join(root, "dist"), { recursive: true });
+if (asked.length > 0) tests("tests", asked);
+else {
+  // the report of what is covered is that of the tests beside the code
+  tests("unit tests", ["--coverage", "src", ...WHOLE.map((f) => `--exclude=${f.endsWith("/") ? `${f}**` : f}`)]);
+  tests("whole jobs", WHOLE);
+}
 console.log();
 finish();

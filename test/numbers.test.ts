@@ -30,8 +30,9 @@ describe("numbers to hold", () => {
     expect(proof.findings.filter((f) => f.rule === "PF-231" || f.rule === "PF-232")).toEqual([]);
   });
 
-  test.each(SHOPS)("the demo on %s, both sides roughed, rested, finished: the plan as a whole", (shop) => {
-    const { input, findings } = planned("loan-guitar", shop, 0.4, undefined, { plan: "rest" });
+  // on the light router it takes three times as long and shows nothing else
+  test("the demo, both sides roughed, rested, finished: the plan as a whole", () => {
+    const { input, findings } = planned("loan-guitar", "stiff-router", 0.4, undefined, { plan: "rest" });
     const first = input.programs.map((p) => p.side);
     expect(first.filter((s, k) => k > 0 && s !== first[k - 1]).length).toBe(3);
     const proof = prove(input);

@@ -81,17 +81,31 @@ export function distanceToSegment(x: Mm, y: Mm, ax: Mm, ay: Mm, bx: Mm, by: Mm):
   return Math.hypot(x - ax - t * dx, y - ay - t * dy);
 }
 
-/** Distance from a point to the nearest edge of the region; positive outside, negative inside. */
+/** Distance from a point to the nearest edge of the region; positive outside, negative inside. One root for the whole of it. */
 export function signedDistance(rings: readonly Polygon[], x: Mm, y: Mm): Mm {
   let best = Infinity;
   for (const p of rings) {
     const n = p.length;
-    for (let k = 0, m = n - 2; k < n; m = k, k += 2) {
-      const d = distanceToSegment(x, y, p[m], p[m + 1], p[k], p[k + 1]);
+    let ax = p[n - 2] - x;
+    let ay = p[n - 1] - y;
+    for (let k = 0; k < n; k += 2) {
+      const bx = p[k] - x;
+      const by = p[k + 1] - y;
+      const dx = bx - ax;
+      const dy = by - ay;
+      const q = dx * dx + dy * dy;
+      let t = q > 0 ? -(ax * dx + ay * dy) / q : 0;
+      t = t < 0 ? 0 : Math.min(t, 1);
+      const ex = ax + t * dx;
+      const ey = ay + t * dy;
+      const d = ex * ex + ey * ey;
       if (d < best) best = d;
+      ax = bx;
+      ay = by;
     }
   }
-  return insideRegion(rings, x, y) ? -best : best;
+  const distance = Math.sqrt(best);
+  return insideRegion(rings, x, y) ? -distance : distance;
 }
 
 /** A place on the closed polygon. */

@@ -146,10 +146,11 @@ describe("the bench", () => {
     for (const p of [one, two]) await p.context().close();
   });
 
-  test("axe finds nothing on any page, in both themes and languages; a tablet's size shows everything", async () => {
-    for (const [theme, language, size] of [
-      ["paper", "en", { width: 1400, height: 900 }],
-      ["slate", "de", { width: 1024, height: 700 }],
+  test("axe finds nothing on any page, nor in the other theme and language; a tablet's size shows everything", async () => {
+    // every page in the one theme and language; in the other those that have something of their own to colour or to say
+    for (const [theme, language, size, looked] of [
+      ["paper", "en", { width: 1400, height: 900 }, [0, 1, 2, 3, 4, 5, 6, 7, 8, 9]],
+      ["slate", "de", { width: 1024, height: 700 }, [1, 3, 7, 9]],
     ] as const) {
       const page = await open(size);
       const settings = JSON.stringify(JSON.stringify({ slate: theme === "slate", language, inches: false }));
@@ -158,7 +159,7 @@ describe("the bench", () => {
       await page.getByRole("slider").waitFor();
       const pages = await page.locator("nav button").count();
       expect(pages).toBe(10);
-      for (let k = 0; k < pages; k++) {
+      for (const k of looked) {
         await page.locator("nav button").nth(k).click();
         // the drawings are one picture each, looked at once
         const axe = new AxeBuilder({ page });

@@ -41,7 +41,7 @@ export function planeFigure(low: (y: Mm) => Mm, high: (y: Mm) => Mm, a: Mm, b: M
     const z1 = high(y);
     area += w * (z1 - z0);
     first += (w * (z1 * z1 - z0 * z0)) / 2;
-    second += (w * (z1 ** 3 - z0 ** 3)) / 3;
+    second += (w * (z1 * z1 * z1 - z0 * z0 * z0)) / 3;
   };
   const cubic = ends === "upright";
   const panels = cubic ? 2 : 1;

@@ -21,12 +21,18 @@ export function across(lo: number, hi: number, count: number): number[] {
   return Array.from({ length: count + 1 }, (_, i) => mid - keep * Math.cos((Math.PI * i) / count));
 }
 
+/** Shares of a half width, closer together toward the edges. */
+const CLOSER: readonly number[] = Array.from({ length: 17 }, (_, i) => Math.cos((Math.PI * i) / 16));
+
 /** Lowest back and highest top over the section at x: what an elevation shows. */
 export function silhouetteAt(neck: Neck, x: number): { readonly low: number; readonly high: number } {
   const [lo, hi] = neck.edges(x);
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
-  for (const y of across(lo, hi, 24)) {
+  const mid = (lo + hi) / 2;
+  const keep = ((hi - lo) / 2) * (1 - 1e-9);
+  for (let k = 0; k < CLOSER.length; k++) {
+    const y = mid - keep * CLOSER[k];
     const b = neck.back(x, y);
     const t = neck.top(x, y);
     if (b < low) low = b;
