@@ -21,7 +21,7 @@ import { root } from "./sources.ts";
 /** The command from order to folder, and what prove says when somebody meddles with the folder. Coarse cells: the wiring is tested here. */
 
 const ORDER = join(root, "examples/loan-ukulele.order.json");
-const SHOP = join(root, "examples/stiff-router.shop.json");
+const SHOP = join(root, "examples/light-router.shop.json");
 const CELL = "0.4";
 
 let cli: string;
