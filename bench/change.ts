@@ -9,8 +9,9 @@ import { CELL, NX, NY, neckMap } from "./data.ts";
 
 /** One change of a number to new geometry, checks and drawings shall stay below this on one core, ms. */
 const GOAL = 50;
-const TURNS = 60;
-const WARM = 20;
+const TURNS = 120;
+/** A dragged value comes some sixty times a second: after a second everything is warm. */
+const WARM = 60;
 
 const bytes = (path: string): { path: string; bytes: Uint8Array } => ({ path, bytes: readFileSync(path) });
 

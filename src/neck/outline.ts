@@ -176,11 +176,21 @@ export function mirroredContour(c: Contour): Contour {
 export function edgesOf(order: OrderSpec, outline: Outline, boardEdges: (x: Mm) => readonly [Mm, Mm]): (x: Mm) => readonly [Mm, Mm] {
   const { corners, end, head } = outline;
   const first = Math.min(corners[0].x, corners[1].x);
-  return (x) => {
+  const at = (x: Mm): readonly [Mm, Mm] => {
     if (x > first) return endEdges(x, boardEdges(x), corners, end);
     if (x >= -order.headstock.throat) return boardEdges(x);
     if ("bass" in head) return [chainAt(head.bass, x), chainAt(head.treble, x)];
     return spanAt(head, x) ?? [0, 0];
+  };
+  // surfaces are asked across one x after another: the last answer is kept
+  let lastX = Number.NaN;
+  let last: readonly [Mm, Mm] = [0, 0];
+  return (x) => {
+    if (x !== lastX) {
+      last = at(x);
+      lastX = x;
+    }
+    return last;
   };
 }
 

@@ -55,7 +55,8 @@ export function svg(d: Drawing, options: { readonly flow?: boolean; readonly idP
       out.push(`<path d="${path}"/>`);
       continue;
     }
-    for (const item of plainItems([one])) {
+    // only dimensions and texts fall into pieces
+    for (const item of one.kind === "dimension" || one.kind === "text" ? plainItems([one]) : [one]) {
       const line = item.kind === "image" || item.kind === "text" ? item.kind : item.line;
       style(`${line}|${item.kind === "image" ? "" : item.ink}|${"fill" in item ? item.fill : ""}`, () => groupOf(item, d.group));
       out.push(element(item));
