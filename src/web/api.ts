@@ -1,32 +1,12 @@
 /* What the bench asks of the server. Every answer that is not as expected is an Error with the server's own sentence. */
 
-export interface OrderHead {
-  readonly name: string;
-  readonly title: string;
-}
+import type { JobState, Opened, OrderHead, Saved } from "../job/shop-folder.ts";
+
+export type { JobState, Opened, OrderHead, Saved };
 
 export interface Shelf {
   readonly orders: readonly OrderHead[];
   readonly shops: readonly string[];
-}
-
-export interface Opened {
-  readonly text: string;
-  /** Names the content: a later save is refused when the file is no longer this one. */
-  readonly mark: string;
-}
-
-export type Saved = { readonly mark: string } | { readonly conflict: Opened };
-
-export interface JobState {
-  readonly id: string;
-  readonly order: string;
-  readonly shop: string;
-  /** Content the job was made from. */
-  readonly orderMark: string;
-  readonly state: "working" | "done" | "stopped" | "failed" | "cancelled";
-  readonly share: number;
-  readonly says: string;
 }
 
 /** Requests that change something carry this header: a page of another origin cannot send it unasked. */
