@@ -149,7 +149,7 @@ const noFill = (id: string, hand: string): Finding =>
   });
 
 /** Glued wood stands up to the blank's original top until a later cut levels it. */
-function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: number): void {
+export function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: number): void {
   const { nx, ny, cell, x0, y0, z } = stock.map;
   const a = frame.xy(region.xMin, region.yMin);
   const b = frame.xy(region.xMax, region.yMax);
