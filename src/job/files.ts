@@ -79,6 +79,26 @@ export type JobStep =
   | { readonly program: string }
   | { readonly hand: string; readonly side: SideName /** Feature ids that glued wood fills. */; readonly fills: readonly string[] };
 
+/** A cut: why it stands where it does, and what it asks of cutter and machine in its steady passes. */
+export interface JobCut {
+  readonly cut: string;
+  readonly title: string;
+  readonly why: string;
+  readonly cutter?: number;
+  /** mm, rpm, mm/min, N, W; bend is what of it shows on the finished surface. */
+  readonly asks?: {
+    readonly depth: number;
+    readonly step: number;
+    readonly rpm: number;
+    readonly feed: number;
+    readonly chip: number;
+    readonly force: number;
+    readonly bend: number;
+    readonly power: number;
+    readonly limitedBy: string;
+  };
+}
+
 export interface JobFile {
   readonly format: "neckwright-job/1";
   readonly units: "mm";
@@ -101,7 +121,7 @@ export interface JobFile {
   /** In the order of work. */
   readonly steps: readonly JobStep[];
   /** Every cut in the order of work, with why it stands there. */
-  readonly work?: readonly { readonly cut: string; readonly title: string; readonly why: string }[];
+  readonly work?: readonly JobCut[];
   /** Height of the cusps that each cut may leave on the finished surface. */
   readonly cusps: Readonly<Record<string, number>>;
   /** Most of the rim (rad) that may meet wood of the depth given (mm), by roughing cut. */
@@ -211,7 +231,19 @@ const schema = z.object({
       points: num.optional(),
     }),
   ),
-  work: z.array(z.object({ cut: text, title: text, why: text })).optional(),
+  work: z
+    .array(
+      z.object({
+        cut: text,
+        title: text,
+        why: text,
+        cutter: num.optional(),
+        asks: z
+          .object({ depth: num, step: num, rpm: num, feed: num, chip: num, force: num, bend: num, power: num, limitedBy: text })
+          .optional(),
+      }),
+    )
+    .optional(),
   steps: z.array(z.union([z.object({ program: inside }), z.object({ hand: text, side, fills: z.array(text) })])),
   cusps: z.record(text, num),
   engagement: z.record(text, z.object({ limit: num, depth: num.positive() })).optional(),

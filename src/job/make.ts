@@ -1,3 +1,4 @@
+import { showsOf } from "../cutting/conditions.ts";
 import { planHolding } from "../holding/index.ts";
 import type { Holding } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
@@ -182,7 +183,20 @@ function drawingFile(order: OrderSpec, source: Source, others: readonly OutFile[
 const explained = (plan: CutPlan | null): NonNullable<JobFile["work"]> =>
   (plan?.steps ?? []).flatMap((s) => {
     const cut = s.kind === "cut" ? plan?.cuts.find((c) => c.id === s.cut) : undefined;
-    return cut === undefined ? [] : [{ cut: cut.id, title: cut.title, why: cut.why }];
+    if (cut === undefined) return [];
+    const { conditions: q } = cut;
+    const asks = {
+      depth: q.depth,
+      step: q.step,
+      rpm: q.rpm,
+      feed: q.feed * 60,
+      chip: q.chip,
+      force: q.force,
+      bend: showsOf(q),
+      power: q.power,
+      limitedBy: q.limitedBy,
+    };
+    return [{ cut: cut.id, title: cut.title, why: cut.why, cutter: cut.cutter, asks }];
   });
 
 /** The program with the figures of the proof; none when the proof did not come as far as to run it. */
