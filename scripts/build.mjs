@@ -31,15 +31,24 @@ function buildWasm() {
   writeFileSync(stamp, digest);
 }
 
+/** Takes away what earlier builds left in a folder of chunks. */
+function dropOld(folder, metafile) {
+  const made = new Set(Object.keys(metafile.outputs).map((f) => basename(f)));
+  if (existsSync(folder)) for (const f of readdirSync(folder)) if (!made.has(f)) rmSync(join(folder, f));
+}
+
 /** The browser app: one script and one style sheet beside its page, nothing fetched from elsewhere. */
 async function buildBench(esbuild) {
   const outdir = join(root, "dist", "pages");
-  await esbuild.build({
+  const { metafile } = await esbuild.build({
     absWorkingDir: root,
-    entryPoints: { main: "src/web/main.tsx" },
+    entryPoints: { main: "src/web/main.tsx", playback: "src/web/playback/worker.ts" },
     outdir,
     bundle: true,
     format: "esm",
+    splitting: true,
+    chunkNames: "parts/[name]-[hash]",
+    metafile: true,
     target: ["es2022", "chrome120", "firefox120", "safari17"],
     platform: "browser",
     jsx: "automatic",
@@ -49,6 +58,7 @@ async function buildBench(esbuild) {
     logLevel: "warning",
   });
   copyFileSync(join(root, "src", "web", "index.html"), join(outdir, "index.html"));
+  dropOld(join(outdir, "parts"), metafile);
 }
 
 export async function build() {
@@ -77,10 +87,7 @@ export async function build() {
     metafile: true,
   });
   await buildBench(esbuild);
-  // chunks of earlier builds
-  const made = new Set(Object.keys(metafile.outputs).map((f) => basename(f)));
-  const chunks = join(root, "dist", "chunks");
-  if (existsSync(chunks)) for (const f of readdirSync(chunks)) if (!made.has(f)) rmSync(join(chunks, f));
+  dropOld(join(root, "dist", "chunks"), metafile);
   chmodSync(join(root, "dist", "cli.mjs"), 0o755);
 }
 

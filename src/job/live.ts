@@ -3,6 +3,7 @@ import type { Holding } from "../holding/types.ts";
 import { type Figure, figuresOf } from "../neck/figures/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
+import { rampTable } from "../sheet/ramp.ts";
 import { checkHardware, parseOrderObject, parseShop, readOutline } from "../spec/index.ts";
 import { orderSchema } from "../spec/json-schema.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
@@ -15,7 +16,7 @@ import { judge } from "./verdict.ts";
  */
 
 export type { Figure, Holding, Neck, OrderSpec, ShopSpec };
-export { figuresOf, orderSchema, parseShop };
+export { figuresOf, orderSchema, parseShop, rampTable };
 
 export interface Live {
   /** Null when the order cannot be understood; `findings` say why. */

@@ -25,7 +25,9 @@ export function makeBench(shop: ShopFolder, pages: string): Hono {
       referrerPolicy: "no-referrer",
       contentSecurityPolicy: {
         defaultSrc: ["'none'"],
-        scriptSrc: ["'self'"],
+        // the kernels are WebAssembly, compiled in a thread of its own
+        scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
+        workerSrc: ["'self'"],
         connectSrc: ["'self'"],
         imgSrc: ["'self'", "data:", "blob:"],
         styleSrc: ["'self'", "'unsafe-inline'"],

@@ -1,13 +1,16 @@
 import { type ReactElement, useEffect, useMemo, useState } from "react";
 import { liveOf, parseShop } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
-import { openDrawing } from "./api.ts";
+import { jobFile, openDrawing } from "./api.ts";
+import { useCuts } from "./cuts.tsx";
 import { change, type Doc, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
 import { Differences, History } from "./history.tsx";
 import { useWork } from "./job-panel.tsx";
 import { LongView } from "./long-view.tsx";
 import { PAGES, type Page, PageBody } from "./pages.tsx";
+import { usePlayed } from "./playback/played.tsx";
+import { usePlayback } from "./playback/use-playback.ts";
 import { keepSettings, readSettings, type Settings, SettingsContext, useSay } from "./settings.tsx";
 import { type Open, useBench } from "./state.ts";
 import { LANGUAGES, type Language } from "./words.ts";
@@ -138,6 +141,17 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
   const neck = live.neck ?? kept;
   const work = useWork(open.name, shop?.name ?? null);
 
+  // the made folder is read and cut once a page is opened that shows it
+  const [watched, setWatched] = useState(false);
+  useEffect(() => {
+    if (page === "cuts" || page === "proof") setWatched(true);
+  }, [page]);
+  const made = watched && work.job !== null && work.job.programs.length > 0 ? (work.state?.id ?? null) : null;
+  const player = usePlayback(jobFile(open.name, ""), made);
+  const played = usePlayed(player, open.name, made);
+  const cuts = useCuts(player, work.job, work.proof, open.name);
+  const over = page === "proof" && made !== null ? played.over : page === "cuts" ? cuts.over : null;
+
   const set = (path: Path, value: Json | undefined, drag = false): void => edit((d) => change(d, path, value, drag));
   const override = (rule: string, reason: string): void => {
     const now = valueAt(file, ["overrides"]);
@@ -195,6 +209,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
         {neck !== null && (
           <LongView
             neck={neck}
+            over={over}
             findings={findings}
             station={station}
             setStation={setStation}
@@ -205,7 +220,9 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
         <div className="below">
           <section className="page" aria-label={say(page)}>
             <h2>{say(page)}</h2>
-            <PageBody page={page} file={file} set={set} work={work} open={open} shop={shop?.name ?? null} neck={neck} />
+            <PageBody page={page} file={file} set={set} work={work} open={open} shop={shop?.name ?? null} neck={neck}>
+              {page === "cuts" ? cuts.panel : page === "proof" && made !== null ? played.panel : null}
+            </PageBody>
           </section>
           <aside>
             <h2>

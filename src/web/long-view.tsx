@@ -2,6 +2,7 @@ import {
   type KeyboardEvent,
   type PointerEvent,
   type ReactElement,
+  type ReactNode,
   useContext,
   useEffect,
   useLayoutEffect,
@@ -11,7 +12,7 @@ import {
 } from "react";
 import type { Neck } from "../job/live.ts";
 import { svg } from "../sheet/draw/svg.ts";
-import { stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
+import { planView, stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
 import type { Finding } from "../units/index.ts";
 import { MM_PER_INCH } from "../units/index.ts";
 import { SettingsContext, useSay } from "./settings.tsx";
@@ -19,8 +20,25 @@ import { SettingsContext, useSay } from "./settings.tsx";
 /** Dots of the screen for one millimetre of drawing: its smallest letters come out at eleven dots. */
 const DOTS = 5;
 
+/** Where places of the neck fall in a strip, in dots of the screen from its upper left: x' = ox + sx x, y' = oy + sy y. */
+export interface Plane {
+  readonly ox: number;
+  readonly sx: number;
+  readonly oy: number;
+  readonly sy: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Something laid over one of the two plans. */
+export interface Over {
+  readonly strip: "face" | "back";
+  readonly draw: (plane: Plane) => ReactNode;
+}
+
 interface Props {
   readonly neck: Neck;
+  readonly over?: Over | null;
   readonly findings: readonly Finding[];
   readonly station: number;
   readonly setStation: (x: number) => void;
@@ -71,6 +89,20 @@ export function LongView(p: Props): ReactElement {
       svg: svg(d, { flow: true, idPrefix: "strip-" }),
     }));
   }, [neck, window, along]);
+
+  const plane = useMemo((): Plane | null => {
+    if (p.over == null) return null;
+    const v = planView(neck, window, p.over.strip);
+    const height = window.heights[p.over.strip === "face" ? 0 : 2];
+    return {
+      ox: v.origin[0] * DOTS,
+      sx: v.scale * DOTS,
+      oy: v.origin[1] * DOTS,
+      sy: v.scale * v.ey[1] * DOTS,
+      width: size.width,
+      height: height * DOTS,
+    };
+  }, [neck, window, p.over, size.width]);
 
   const dotsOf = (x: number): number => (x - window.xFrom) * window.scale * DOTS;
   const xOf = (dots: number): number => window.xFrom + dots / (window.scale * DOTS);
@@ -192,6 +224,7 @@ export function LongView(p: Props): ReactElement {
         {strips.map((s) => (
           <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
             <figcaption title={s.says}>{s.title}</figcaption>
+            {p.over?.strip === s.id && plane !== null && <div className="over">{p.over.draw(plane)}</div>}
             {/* our own drawing writer escapes every text it writes */}
             {/* biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text */}
             <div className="drawn" dangerouslySetInnerHTML={{ __html: s.svg }} />

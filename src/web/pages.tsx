@@ -1,4 +1,4 @@
-import { type ReactElement, useDeferredValue, useMemo, useState } from "react";
+import { type ReactElement, type ReactNode, useDeferredValue, useMemo, useState } from "react";
 import { type Figure, figuresOf, type Neck, orderSchema } from "../job/live.ts";
 import { jobFile } from "./api.ts";
 import { fileText, type Json, type Path, valueAt } from "./document.ts";
@@ -32,6 +32,8 @@ interface PageProps {
   readonly open: Open;
   readonly shop: string | null;
   readonly neck: Neck | null;
+  /** What belongs to the page alone. */
+  readonly children?: ReactNode;
 }
 
 /** What is decided on a page, and what follows from it. */
@@ -53,6 +55,8 @@ export function PageBody(p: PageProps): ReactElement {
       {(p.page === "neck" || p.page === "strings" || p.page === "wood") && p.neck !== null && (
         <FigureTable neck={p.neck} page={p.page} say={say} />
       )}
+      {(p.page === "cuts" || p.page === "proof") && <MakePanel work={p.work} mark={p.open.mark} shop={p.shop} />}
+      {p.children}
       {keys.map((key) => {
         const node = schema.properties?.[key];
         if (node === undefined || (find !== "" && !JSON.stringify(node).toLowerCase().includes(find.toLowerCase()))) return null;
@@ -66,7 +70,6 @@ export function PageBody(p: PageProps): ReactElement {
         );
       })}
       {p.page === "order" && <AsFile file={p.file} take={(v) => p.set([], v)} />}
-      {(p.page === "cuts" || p.page === "proof") && <MakePanel work={p.work} mark={p.open.mark} shop={p.shop} />}
       {p.page === "cuts" && p.work.job !== null && <ProgramTable job={p.work.job} order={p.open.name} />}
       {p.page === "proof" && p.work.proof !== null && <Measures proof={p.work.proof} />}
       {p.page === "sheets" && <Sheets work={p.work} order={p.open.name} />}

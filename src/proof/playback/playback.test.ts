@@ -101,4 +101,18 @@ describe("playing a side back", () => {
     expect(p.rpm.at(-2)).toBe(12000);
     expect(one.secondOf("a.ngc", 999)).toBeNull();
   });
+
+  test("the wood each move takes adds up to what is gone", () => {
+    const { map } = one.stock;
+    const rest = (): number => map.z.reduce((a, v) => a + v, 0) * map.cell ** 2;
+    const p = one.programs[1];
+    one.seek(p.from);
+    const before = rest();
+    const wood = one.woodAlong(1);
+    const taken = wood.reduce((sum, v, k) => sum + v * (p.ends[k] - (k > 0 ? p.ends[k - 1] : 0)), 0);
+    expect(taken).toBeGreaterThan(100);
+    expect(taken).toBeCloseTo(before - rest(), 0);
+    // the first moves are rapids in the air
+    expect(wood[0]).toBe(0);
+  });
 });

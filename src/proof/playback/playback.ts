@@ -30,6 +30,8 @@ export interface PlayedProgram {
   readonly ends: Float64Array;
   /** Speed of the spindle in each move, rpm. */
   readonly rpm: Float32Array;
+  /** Index of the first move of each of its cuts, in their order. */
+  readonly cutFrom: readonly number[];
 }
 
 /** What stands where at a moment. */
@@ -62,8 +64,11 @@ export class Playback {
   readonly side: ProofSide;
   readonly programs: readonly PlayedProgram[];
   readonly seconds: number;
+  /** Features that hand steps fill. */
+  readonly filled: ReadonlySet<string>;
   /** As it stands at the moment last asked for. */
   readonly stock: Stock;
+  private readonly frame: ReturnType<typeof frameOf>;
   private readonly kept: Kept[] = [];
   /** Fills by the index of the program before which they are made. */
   private readonly fills: ReadonlyMap<number, readonly FillRegion[]>;
@@ -72,6 +77,8 @@ export class Playback {
   private program = 0;
   private move = 0;
   private share = 0;
+  /** mm3 taken off by every `cut` so far. */
+  private removed = 0;
 
   /**
    * Plays a side's programs as they are read from their text. A program that cannot be read or whose cutter is missing is left out: the
@@ -86,13 +93,16 @@ export class Playback {
     this.top = max[2];
     const fills = new Map<number, FillRegion[]>();
     const programs: PlayedProgram[] = [];
+    const filled = new Set<string>();
     let at = 0;
     for (const step of input.steps) {
       if (!("program" in step)) {
         if (step.side !== name || input.neck === null) continue;
         for (const id of step.fills) {
           const region = fillRegion(input.neck, id, step.fills);
-          if (region !== null) fills.set(programs.length, [...(fills.get(programs.length) ?? []), region]);
+          if (region === null) continue;
+          filled.add(id);
+          fills.set(programs.length, [...(fills.get(programs.length) ?? []), region]);
         }
         continue;
       }
@@ -118,6 +128,7 @@ export class Playback {
         from: at,
         ends,
         rpm: rpmOf(read.events, moves.count),
+        cutFrom: cutsFrom(read.events, program.cuts),
       });
       at += t;
     }
@@ -125,6 +136,7 @@ export class Playback {
     this.programs = programs;
     this.seconds = at;
     this.fills = fills;
+    this.filled = filled;
     this.stock = makeStock(makeMap(min[0], min[1], max[0], max[1], options.cell, max[2]));
     const keep = Math.max(2, options.keep ?? 48);
     this.keepHere();
@@ -144,8 +156,6 @@ export class Playback {
       }
     });
   }
-
-  private readonly frame: ReturnType<typeof frameOf>;
 
   /** Where everything stands at a second, the wood left as it was. Seconds beyond the ends mean the ends. */
   momentAt(seconds: number): Moment {
@@ -192,6 +202,30 @@ export class Playback {
     return null;
   }
 
+  /**
+   * Wood that each move of a program takes off, mm3/s, averaged over at least `window` seconds of neighbouring moves. Leaves the wood as it
+   * stands after the program.
+   */
+  woodAlong(program: number, window = 0.25): Float32Array {
+    const p = this.programs[program];
+    const out = new Float32Array(p.moves.count);
+    this.seek(p.from);
+    this.runTo(program, 0, 0);
+    let k = 0;
+    while (k < p.moves.count) {
+      const begin = k > 0 ? p.ends[k - 1] : 0;
+      let to = k + 1;
+      // rapids stand alone: no wood is shared with them
+      if (isFeed(p.moves, k)) while (to < p.moves.count && isFeed(p.moves, to) && p.ends[to - 1] - begin < window) to++;
+      const before = this.removed;
+      this.cut(to, 0);
+      const span = p.ends[to - 1] - begin;
+      if (span > 0) out.fill((this.removed - before) / span, k, to);
+      k = to;
+    }
+    return out;
+  }
+
   private keepHere(): void {
     this.kept.push({ program: this.program, move: this.move, z: this.stock.map.z.slice() });
   }
@@ -217,17 +251,17 @@ export class Playback {
     const { stock } = this;
     if (this.share > 0 && move > this.move) {
       const rest = partOfMove(moves, this.move, this.share, 1);
-      if (rest !== null) stock.cut(tool.profile, rest, 0, 1);
+      if (rest !== null) this.removed += stock.cut(tool.profile, rest, 0, 1);
       this.move++;
       this.share = 0;
     }
     if (move > this.move) {
-      stock.cut(tool.profile, moves, this.move, move);
+      this.removed += stock.cut(tool.profile, moves, this.move, move);
       this.move = move;
     }
     if (share > this.share && this.move === move) {
       const part = partOfMove(moves, move, this.share, share);
-      if (part !== null) stock.cut(tool.profile, part, 0, 1);
+      if (part !== null) this.removed += stock.cut(tool.profile, part, 0, 1);
       this.share = share;
     }
   }
@@ -245,6 +279,15 @@ function firstAbove(ends: Float64Array, t: number): number {
     else lo = mid + 1;
   }
   return lo;
+}
+
+/** Cuts are announced by comments; a program without them is all of its first cut. */
+function cutsFrom(
+  events: readonly { readonly kind: string; readonly move: number; readonly text: string }[],
+  cuts: readonly string[],
+): number[] {
+  const said = events.filter((e) => e.kind === "comment" && /^\s*CUT \d/.test(e.text));
+  return cuts.map((id, k) => (k === 0 ? 0 : (said.find((e) => e.text.includes(`: ${id} -`))?.move ?? Number.POSITIVE_INFINITY)));
 }
 
 function rpmOf(events: readonly { readonly kind: string; readonly move: number; readonly value: number }[], count: number): Float32Array {

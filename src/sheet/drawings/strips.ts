@@ -70,21 +70,26 @@ function stationsOf(neck: Neck, w: Window): number[] {
   ]);
 }
 
-/** The three strips of a neck, aligned: the same paper x is the same station in all. `along`: the side is shown cut along the centreline. */
-export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
+/** Where places of the neck fall in the face strip, and in the back strip, which is the face turned about the neck's length. */
+export function planView(neck: Neck, w: Window, strip: "face" | "back"): View {
   const e = extentOf(neck);
-  const middle = (e.yMin + e.yMax) / 2;
-  const plan = (height: number, up: 1 | -1): View => ({
-    origin: [-w.xFrom * w.scale, height / 2 + up * middle * w.scale],
+  const up = strip === "face" ? 1 : -1;
+  const height = w.heights[strip === "face" ? 0 : 2];
+  return {
+    origin: [-w.xFrom * w.scale, height / 2 + (up * (e.yMin + e.yMax) * w.scale) / 2],
     scale: w.scale,
     ex: [1, 0],
     ey: [0, -up],
-  });
+  };
+}
+
+/** The three strips of a neck, aligned: the same paper x is the same station in all. `along`: the side is shown cut along the centreline. */
+export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
   const treble = upperSide(neck) === "treble" ? "treble" : "bass";
   const other = treble === "treble" ? "bass" : "treble";
 
   const face = new Pen();
-  drawFace(face, neck, plan(w.heights[0], 1));
+  drawFace(face, neck, planView(neck, w, "face"));
 
   const side = new Pen();
   const xs = stationsOf(neck, w);
@@ -103,7 +108,7 @@ export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
   else drawElevation(side, neck, view, xs, silhouette);
 
   const back = new Pen();
-  drawBack(back, neck, plan(w.heights[2], -1), xs);
+  drawBack(back, neck, planView(neck, w, "back"), xs);
 
   const strip = (id: string, title: string, says: string, height: number, pen: Pen): Drawing => ({
     id,
