@@ -1,4 +1,4 @@
-import { type ReactElement, useEffect, useMemo, useState } from "react";
+import { type ReactElement, useContext, useEffect, useMemo, useState } from "react";
 import { liveOf, parseShop } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
 import { jobFile, openDrawing } from "./api.ts";
@@ -12,6 +12,7 @@ import { PAGES, type Page, PageBody } from "./pages.tsx";
 import { usePlayed } from "./playback/played.tsx";
 import { usePlayback } from "./playback/use-playback.ts";
 import { keepSettings, readSettings, type Settings, SettingsContext, useSay } from "./settings.tsx";
+import { SpaceView } from "./space/space-view.tsx";
 import { type Open, useBench } from "./state.ts";
 import { LANGUAGES, type Language } from "./words.ts";
 
@@ -112,6 +113,8 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
   const say = useSay();
   const [page, setPage] = useState<Page>("neck");
   const [station, setStation] = useState(0);
+  const { slate } = useContext(SettingsContext);
+  const [inSpace, setInSpace] = useState(false);
   const [chosen, setChosen] = useState<Finding | null>(null);
   const shopSpec = useMemo(() => (shop === null ? null : (parseShop(shop.text).value ?? null)), [shop]);
   const { file } = open.doc;
@@ -206,8 +209,20 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             {open.theirs !== null && <Differences from={JSON.parse(open.theirs.text) as Json} to={file} />}
           </div>
         )}
-        {neck !== null && (
+        {neck !== null && inSpace && (
+          <SpaceView
+            key={slate ? "slate" : "paper"}
+            neck={neck}
+            holding={live.holding}
+            player={player}
+            side={played.side}
+            seconds={played.seconds}
+            back={() => setInSpace(false)}
+          />
+        )}
+        {neck !== null && !inSpace && (
           <LongView
+            toSpace={() => setInSpace(true)}
             neck={neck}
             over={over}
             findings={findings}

@@ -39,6 +39,7 @@ export interface Over {
 interface Props {
   readonly neck: Neck;
   readonly over?: Over | null;
+  readonly toSpace: () => void;
   readonly findings: readonly Finding[];
   readonly station: number;
   readonly setStation: (x: number) => void;
@@ -196,6 +197,9 @@ export function LongView(p: Props): ReactElement {
         <label>
           <input type="checkbox" checked={along} onChange={(e) => setAlong(e.target.checked)} /> {say("along")}
         </label>
+        <button type="button" onClick={p.toSpace}>
+          {say("inSpace")}
+        </button>
         <output>
           {say("station")} x = {shown}
           {nearest >= 1 && nearest <= neck.order.frets.count && Math.abs(neck.fretAt(nearest) - station) < 0.05 ? `, fret ${nearest}` : ""}

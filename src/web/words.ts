@@ -132,6 +132,12 @@ const en = {
   alongTime: "The cut over its time. Arrow keys move the mark, which also stands on the cutter's way.",
   inSpace: "In space",
   asStrips: "As strips",
+  fromFace: "From the face",
+  fromBack: "From the back",
+  cutWood: "the wood as played back",
+  spaceHelp:
+    "Neck in space. Arrow keys turn it, plus and minus move nearer and farther, 0 shows all of it; by pointer or touch: drag to turn, pinch or wheel to move.",
+  noSpace: "This browser cannot draw in space:",
 } as const;
 
 export type Word = keyof typeof en;
@@ -266,6 +272,12 @@ const de: Record<Word, string> = {
   alongTime: "Der Schnitt über seine Zeit. Pfeiltasten bewegen die Marke, die auch auf dem Weg des Fräsers steht.",
   inSpace: "Im Raum",
   asStrips: "Als Streifen",
+  fromFace: "Von vorn",
+  fromBack: "Von hinten",
+  cutWood: "das Holz wie gezeigt",
+  spaceHelp:
+    "Hals im Raum. Pfeiltasten drehen ihn, Plus und Minus gehen näher und ferner, 0 zeigt alles; mit Zeiger oder Fingern: ziehen dreht, spreizen oder Rad bewegt.",
+  noSpace: "Dieser Browser kann nicht im Raum zeichnen:",
 };
 
 export const LANGUAGES = { en: "English", de: "Deutsch" } as const;

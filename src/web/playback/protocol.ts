@@ -1,4 +1,5 @@
 import type { JobFile } from "../../job/files.ts";
+import type { Block } from "../space/block.ts";
 import type { Light, Tone } from "./shade.ts";
 
 /* What the page and the thread that plays a made folder say to each other. */
@@ -74,14 +75,7 @@ export type Answer =
   | { readonly kind: "progress"; readonly share: number }
   | { readonly kind: "opened"; readonly sides: readonly PlayedSide[] }
   | { readonly kind: "at"; readonly side: SideName; readonly moment: AtMoment; readonly pixels: ArrayBuffer }
-  | {
-      readonly kind: "solid";
-      readonly side: SideName;
-      readonly seconds: number;
-      readonly nx: number;
-      readonly ny: number;
-      readonly z: ArrayBuffer;
-    }
+  | { readonly kind: "solid"; readonly side: SideName; readonly block: Block }
   | { readonly kind: "left"; readonly side: SideName; readonly left: LeftOver }
   | { readonly kind: "line"; readonly seconds: number | null }
   | { readonly kind: "path"; readonly series: PathSeries }

@@ -1,4 +1,5 @@
 import { useCallback, useEffect, useRef, useState } from "react";
+import type { Block } from "../space/block.ts";
 import type { Answer, Ask, AtMoment, LeftOver, PathSeries, PlayedSide, SideName } from "./protocol.ts";
 import type { Light, Tone } from "./shade.ts";
 
@@ -9,13 +10,6 @@ export interface Frame {
   readonly side: SideName;
   readonly moment: AtMoment;
   readonly pixels: ArrayBuffer;
-}
-
-export interface Solid {
-  readonly side: SideName;
-  readonly nx: number;
-  readonly ny: number;
-  readonly z: Float32Array;
 }
 
 export interface Player {
@@ -32,7 +26,7 @@ export interface Player {
   readonly showLeft: (side: SideName | null) => void;
   /** Second of the side at which a program's line is begun; null when it has no moves there. */
   readonly secondOfLine: (side: SideName, file: string, line: number) => Promise<number | null>;
-  readonly solid: (side: SideName, seconds: number, step: number) => Promise<Solid>;
+  readonly solid: (side: SideName, seconds: number, step: number) => Promise<Block>;
 }
 
 /** Plays back what was made of an order: a thread of its own reads the folder at `base`. `id` null: nothing to play. */
@@ -47,7 +41,7 @@ export function usePlayback(base: string, id: string | null): Player {
   const busy = useRef(false);
   const next = useRef<Ask | null>(null);
   const wantedPath = useRef<string | null>(null);
-  const solids = useRef(new Map<SideName, (s: Solid) => void>());
+  const solids = useRef(new Map<SideName, (s: Block) => void>());
   const lines = useRef<((seconds: number | null) => void)[]>([]);
   const ask = useCallback((a: Ask): void => worker.current?.postMessage(a), []);
 
@@ -87,7 +81,7 @@ export function usePlayback(base: string, id: string | null): Player {
           setLeft(data);
           break;
         case "solid":
-          solids.current.get(data.side)?.({ side: data.side, nx: data.nx, ny: data.ny, z: new Float32Array(data.z) });
+          solids.current.get(data.side)?.(data.block);
           solids.current.delete(data.side);
           break;
         case "line":
@@ -140,7 +134,7 @@ export function usePlayback(base: string, id: string | null): Player {
     [ask],
   );
   const solid = useCallback(
-    (side: SideName, seconds: number, step: number): Promise<Solid> =>
+    (side: SideName, seconds: number, step: number): Promise<Block> =>
       new Promise((done) => {
         solids.current.set(side, done);
         ask({ kind: "solid", side, seconds, step });

@@ -4,6 +4,7 @@ import { leftOver } from "./left-over.ts";
 import type { Answer, Ask, PlayedSide, SideName } from "./protocol.ts";
 import { seriesOf } from "./series.ts";
 import { shade } from "./shade.ts";
+import { blockOfWood } from "./solid.ts";
 
 /* The thread that plays a made folder back. One folder at a time; questions are answered in the order they come. */
 
@@ -89,16 +90,21 @@ function seek(ask: Extract<Ask, { kind: "seek" }>): void {
   );
 }
 
+/** The wood about the neck: the board side as it is (or as it ended, while the carve side is at work) above, the other below. */
 function solid(ask: Extract<Ask, { kind: "solid" }>): void {
+  const [board, carve] = [sides.get("board"), sides.get("carve")];
   const p = sides.get(ask.side);
-  if (p === undefined) return;
+  if (p === undefined || board === undefined || carve === undefined) return;
+  if (ask.side === "carve") board.seek(board.seconds);
+  else carve.seek(0);
   p.seek(ask.seconds);
-  const { map } = p.stock;
-  const nx = Math.floor((map.nx - 1) / ask.step) + 1;
-  const ny = Math.floor((map.ny - 1) / ask.step) + 1;
-  const z = new Float32Array(nx * ny);
-  for (let j = 0; j < ny; j++) for (let i = 0; i < nx; i++) z[j * nx + i] = map.z[j * ask.step * map.nx + i * ask.step];
-  scope.postMessage({ kind: "solid", side: ask.side, seconds: ask.seconds, nx, ny, z: z.buffer }, [z.buffer]);
+  const block = blockOfWood(board, carve, ask.step);
+  scope.postMessage({ kind: "solid", side: ask.side, block }, [
+    block.x.buffer,
+    block.y.buffer,
+    block.top.buffer,
+    block.bottom.buffer,
+  ] as ArrayBuffer[]);
 }
 
 function left(ask: Extract<Ask, { kind: "left" }>): void {
