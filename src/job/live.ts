@@ -1,5 +1,5 @@
 import { planHolding } from "../holding/index.ts";
-import type { Holding } from "../holding/types.ts";
+import type { Holding, Side, Solid } from "../holding/types.ts";
 import { type Figure, figuresOf } from "../neck/figures/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
@@ -15,7 +15,7 @@ import { judge } from "./verdict.ts";
  * the browser as it does here.
  */
 
-export type { Figure, Holding, Neck, OrderSpec, ShopSpec };
+export type { Figure, Holding, Neck, OrderSpec, ShopSpec, Side, Solid };
 export { figuresOf, orderSchema, parseShop, rampTable };
 
 export interface Live {

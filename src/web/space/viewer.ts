@@ -26,7 +26,7 @@ import {
   WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
-import type { Side, Solid } from "../../holding/types.ts";
+import type { Side, Solid } from "../../job/live.ts";
 
 /* Neck, wood, blank and holding in space. Drawn when something has changed, never by itself. Everything stands in the neck's frame. */
 
