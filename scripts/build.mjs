@@ -42,7 +42,7 @@ async function buildBench(esbuild) {
   const outdir = join(root, "dist", "pages");
   const { metafile } = await esbuild.build({
     absWorkingDir: root,
-    entryPoints: { main: "src/web/main.tsx", playback: "src/web/playback/worker.ts" },
+    entryPoints: { main: "src/web/main.tsx", playback: "src/web/playback/worker.ts", place: "src/web/blank/worker.ts" },
     outdir,
     bundle: true,
     format: "esm",

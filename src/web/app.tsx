@@ -2,6 +2,7 @@ import { type ReactElement, useContext, useEffect, useMemo, useState } from "rea
 import { liveOf, parseShop } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
 import { jobFile, openDrawing } from "./api.ts";
+import { BlankPage } from "./blank/blank-page.tsx";
 import { useCuts } from "./cuts.tsx";
 import { change, type Doc, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
@@ -236,7 +237,13 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
           <section className="page" aria-label={say(page)}>
             <h2>{say(page)}</h2>
             <PageBody page={page} file={file} set={set} work={work} open={open} shop={shop?.name ?? null} neck={neck}>
-              {page === "cuts" ? cuts.panel : page === "proof" && made !== null ? played.panel : null}
+              {page === "blank" && neck !== null ? (
+                <BlankPage order={open.name} file={file} drawing={drawing} neck={neck} holding={live.holding} set={set} />
+              ) : page === "cuts" ? (
+                cuts.panel
+              ) : page === "proof" && made !== null ? (
+                played.panel
+              ) : null}
             </PageBody>
           </section>
           <aside>
