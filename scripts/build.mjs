@@ -2,7 +2,7 @@
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { chmodSync, copyFileSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { basename, join } from "node:path";
+import { basename, join, relative } from "node:path";
 import { fileURLToPath } from "node:url";
 import { ensure, root } from "./ensure.mjs";
 
@@ -42,7 +42,12 @@ async function buildBench(esbuild) {
   const outdir = join(root, "dist", "pages");
   const { metafile } = await esbuild.build({
     absWorkingDir: root,
-    entryPoints: { main: "src/web/main.tsx", playback: "src/web/playback/worker.ts", place: "src/web/blank/worker.ts" },
+    entryPoints: {
+      main: "src/web/main.tsx",
+      playback: "src/web/playback/worker.ts",
+      place: "src/web/blank/worker.ts",
+      keeper: "src/web/offline/keeper.ts",
+    },
     outdir,
     bundle: true,
     format: "esm",
@@ -59,6 +64,9 @@ async function buildBench(esbuild) {
   });
   copyFileSync(join(root, "src", "web", "index.html"), join(outdir, "index.html"));
   dropOld(join(outdir, "parts"), metafile);
+  // what the keeper keeps: everything that a page may ask for, maps of the sources left out
+  const names = Object.keys(metafile.outputs).map((f) => relative("dist/pages", f).replaceAll("\\", "/"));
+  writeFileSync(join(outdir, "files.json"), `${JSON.stringify(names.filter((f) => !f.endsWith(".map") && f !== "keeper.js").sort())}\n`);
 }
 
 export async function build() {

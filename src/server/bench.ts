@@ -57,6 +57,11 @@ export function makeBench(shop: ShopFolder, pages: string): Hono {
   });
 
   app.get("/", (c) => sendFile(c, pages, "/index.html"));
+  app.get("/bench/keeper.js", (c) => {
+    // it keeps the whole bench, not only what lies below /bench
+    c.header("Service-Worker-Allowed", "/");
+    return sendFile(c, pages, "/keeper.js");
+  });
   app.get("/bench/*", (c) => sendFile(c, pages, c.req.path.slice("/bench".length)));
   app.get("/jobs/:order/*", (c) =>
     sendFile(c, shop.jobFolder(c.req.param("order")), c.req.path.slice(`/jobs/${c.req.param("order")}`.length)),

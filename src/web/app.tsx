@@ -4,7 +4,7 @@ import type { Finding } from "../units/index.ts";
 import { jobFile, openDrawing } from "./api.ts";
 import { BlankPage } from "./blank/blank-page.tsx";
 import { useCuts } from "./cuts.tsx";
-import { change, type Doc, type Json, type Path, redo, undo, valueAt } from "./document.ts";
+import { change, type Doc, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
 import { Differences, History } from "./history.tsx";
 import { useWork } from "./job-panel.tsx";
@@ -143,6 +143,10 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
     if (live.neck !== null) setKept(live.neck);
   }, [live.neck]);
   const neck = live.neck ?? kept;
+  const [beside, setBeside] = useState<number | null>(null);
+  const other = beside === null ? null : goTo(open.doc, beside).file;
+  const otherNeck = useMemo(() => (other === null ? null : liveOf(other, null, drawing).neck), [other, drawing]);
+  const necks = useMemo(() => (neck === null || otherNeck === null ? null : { now: neck, beside: otherNeck }), [neck, otherNeck]);
   const work = useWork(open.name, shop?.name ?? null);
 
   // the made folder is read and cut once a page is opened that shows it
@@ -226,6 +230,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             toSpace={() => setInSpace(true)}
             neck={neck}
             over={over}
+            beside={otherNeck}
             findings={findings}
             station={station}
             setStation={setStation}
@@ -262,7 +267,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
               override={override}
               overridden={live.order?.overrides.map((o) => o.rule) ?? []}
             />
-            <History doc={open.doc} edit={edit} />
+            <History doc={open.doc} edit={edit} beside={beside} setBeside={setBeside} necks={necks} />
           </aside>
         </div>
       </main>

@@ -68,6 +68,7 @@ function changeOf(file: Json, path: Path, after: Json | undefined): Change {
 }
 
 const same = (a: Path, b: Path): boolean => a.length === b.length && a.every((k, i) => k === b[i]);
+const isGroup = (v: Json | undefined): v is { readonly [k: string]: Json } => v !== null && typeof v === "object" && !Array.isArray(v);
 const equal = (a: Json | undefined, b: Json | undefined): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** Sets a place. `drag`: goes on from the last change when that was of the same place, so that a drag is one step of the history. */
@@ -120,14 +121,15 @@ export function changeText(c: Change): string {
     const text = typeof v === "string" ? v : JSON.stringify(v);
     return text.length > 28 ? `${text.slice(0, 27)}…` : text;
   };
-  return `${c.path.join(".")}: ${shown(c.before)} → ${shown(c.after)}`;
+  const inner = isGroup(c.before) && isGroup(c.after) ? differences(c.before, c.after, c.path) : [c];
+  const said = inner.slice(0, 3).map((d) => `${d.path.join(".")}: ${shown(d.before)} → ${shown(d.after)}`);
+  return said.join("; ") + (inner.length > 3 ? "; …" : "");
 }
 
 /** The places in which two orders differ, in the order of the first. */
 export function differences(a: Json | undefined, b: Json | undefined, path: Path = []): Change[] {
   if (equal(a, b)) return [];
-  const isObject = (v: Json | undefined): v is { readonly [k: string]: Json } => v !== null && typeof v === "object" && !Array.isArray(v);
-  if (!isObject(a) || !isObject(b)) return [{ path, before: a, after: b }];
+  if (!isGroup(a) || !isGroup(b)) return [{ path, before: a, after: b }];
   const keys = [...Object.keys(a), ...Object.keys(b).filter((k) => !Object.hasOwn(a, k))];
   return keys.flatMap((k) => differences(Object.hasOwn(a, k) ? a[k] : undefined, Object.hasOwn(b, k) ? b[k] : undefined, [...path, k]));
 }

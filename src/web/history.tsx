@@ -1,13 +1,20 @@
-import { type ReactElement, useState } from "react";
+import { type ReactElement, useMemo, useState } from "react";
+import { figuresOf, type Neck } from "../job/live.ts";
 import { changeText, type Doc, differences, goTo, type Json, nameState, redo, undo } from "./document.ts";
 import { useSay } from "./settings.tsx";
 
 /** Every change so far, gone back to by one press; names for states; what differs from another state. */
-export function History(p: { readonly doc: Doc; readonly edit: (f: (d: Doc) => Doc) => void }): ReactElement {
+export function History(p: {
+  readonly doc: Doc;
+  readonly edit: (f: (d: Doc) => Doc) => void;
+  /** The state that this one is held against, by how many changes had been done; it is drawn over this one. */
+  readonly beside: number | null;
+  readonly setBeside: (at: number | null) => void;
+  readonly necks: { readonly now: Neck; readonly beside: Neck } | null;
+}): ReactElement {
   const say = useSay();
   const [name, setName] = useState("");
-  const [beside, setBeside] = useState<number | null>(null);
-  const { doc } = p;
+  const { doc, beside, setBeside } = p;
   const label = (at: number): string =>
     doc.named.find((n) => n.at === at)?.name ??
     (at === 0 ? say("asOpened") : changeText([...doc.done, ...doc.undone.toReversed()][at - 1]));
@@ -56,7 +63,13 @@ export function History(p: { readonly doc: Doc; readonly edit: (f: (d: Doc) => D
           ))}
         </select>
       </label>
-      {beside !== null && beside <= all && <Differences from={goTo(doc, beside).file} to={doc.file} />}
+      {beside !== null && beside <= all && (
+        <>
+          <p className="why">{say("besideHelp")}</p>
+          <Differences from={goTo(doc, beside).file} to={doc.file} />
+          {p.necks !== null && <FigureDifferences from={p.necks.beside} to={p.necks.now} />}
+        </>
+      )}
     </section>
   );
 }
@@ -69,5 +82,37 @@ export function Differences(p: { readonly from: Json; readonly to: Json }): Reac
         <li key={c.path.join(".")}>{changeText(c)}</li>
       ))}
     </ul>
+  );
+}
+
+/** Figures that come out differently, the larger changes first. */
+function FigureDifferences(p: { readonly from: Neck; readonly to: Neck }): ReactElement {
+  const say = useSay();
+  const rows = useMemo(() => {
+    const before = new Map(figuresOf(p.from).figures.map((f) => [f.id, f]));
+    return figuresOf(p.to)
+      .figures.flatMap((f) => {
+        const b = before.get(f.id);
+        const by = b === undefined ? 0 : Math.abs(f.value - b.value) / Math.max(1e-9, Math.abs(f.value), Math.abs(b.value));
+        return b === undefined || by < 1e-4 ? [] : [{ f, b, by }];
+      })
+      .sort((x, y) => y.by - x.by)
+      .slice(0, 12);
+  }, [p.from, p.to]);
+  if (rows.length === 0) return <p className="why">{say("sameFigures")}</p>;
+  return (
+    <table>
+      <caption>{say("figures")}</caption>
+      <tbody>
+        {rows.map(({ f, b }) => (
+          <tr key={f.id}>
+            <th scope="row">{f.what}</th>
+            <td className="number">
+              {b.value.toPrecision(4)} → {f.value.toPrecision(4)} {f.unit}
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
   );
 }

@@ -12,7 +12,7 @@ import {
 } from "react";
 import type { Neck } from "../job/live.ts";
 import { svg } from "../sheet/draw/svg.ts";
-import { planView, stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
+import { besideStrips, planView, stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
 import type { Finding } from "../units/index.ts";
 import { MM_PER_INCH } from "../units/index.ts";
 import { SettingsContext, useSay } from "./settings.tsx";
@@ -40,6 +40,8 @@ interface Props {
   readonly neck: Neck;
   readonly over?: Over | null;
   readonly toSpace: () => void;
+  /** Another state of the order, its outlines laid over this one's. */
+  readonly beside?: Neck | null;
   readonly findings: readonly Finding[];
   readonly station: number;
   readonly setStation: (x: number) => void;
@@ -91,6 +93,12 @@ export function LongView(p: Props): ReactElement {
     }));
   }, [neck, window, along]);
 
+  const { beside } = p;
+  const others = useMemo(() => {
+    if (beside == null) return null;
+    const s = besideStrips(neck, beside, window);
+    return new Map([s.face, s.side, s.back].map((d) => [d.id, svg(d, { flow: true, idPrefix: "beside-" })]));
+  }, [neck, beside, window]);
   const plane = useMemo((): Plane | null => {
     if (p.over == null) return null;
     const v = planView(neck, window, p.over.strip);
@@ -229,6 +237,10 @@ export function LongView(p: Props): ReactElement {
           <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
             <figcaption title={s.says}>{s.title}</figcaption>
             {p.over?.strip === s.id && plane !== null && <div className="over">{p.over.draw(plane)}</div>}
+            {others !== null && (
+              // biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text
+              <div className="beside" aria-hidden dangerouslySetInnerHTML={{ __html: others.get(s.id) ?? "" }} />
+            )}
             {/* our own drawing writer escapes every text it writes */}
             {/* biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text */}
             <div className="drawn" dangerouslySetInnerHTML={{ __html: s.svg }} />

@@ -137,6 +137,8 @@ const en = {
   cutWood: "the wood as played back",
   spaceHelp:
     "Neck in space. Arrow keys turn it, plus and minus move nearer and farther, 0 shows all of it; by pointer or touch: drag to turn, pinch or wheel to move.",
+  besideHelp: "That state is drawn over this one in dashed lines.",
+  sameFigures: "All figures come out the same.",
   marginIs: "{0} mm of wood round the neck; {1} asked.",
   marginShort: "Only {0} mm of wood round the neck; {1} asked.",
   marginAt: "Least between {0} and {1}, {2} mm from the headstock end and {3} from the datum edge.",
@@ -311,6 +313,8 @@ const de: Record<Word, string> = {
   cutWood: "das Holz wie gezeigt",
   spaceHelp:
     "Hals im Raum. Pfeiltasten drehen ihn, Plus und Minus gehen näher und ferner, 0 zeigt alles; mit Zeiger oder Fingern: ziehen dreht, spreizen oder Rad bewegt.",
+  besideHelp: "Jener Stand ist gestrichelt über diesen gezeichnet.",
+  sameFigures: "Alle Zahlen kommen gleich heraus.",
   marginIs: "{0} mm Holz um den Hals; {1} verlangt.",
   marginShort: "Nur {0} mm Holz um den Hals; {1} verlangt.",
   marginAt: "Am wenigsten zwischen {0} und {1}, {2} mm vom Kopfende und {3} von der Bezugskante.",

@@ -94,16 +94,7 @@ export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
   const side = new Pen();
   const xs = stationsOf(neck, w);
   const silhouette = silhouettes(neck);
-  const zs = xs.map(silhouette);
-  const zMid = (Math.min(...zs.map((s) => s.low)) + Math.max(...zs.map((s) => s.high))) / 2;
-  const zSpan = Math.max(...zs.map((s) => s.high)) - Math.min(...zs.map((s) => s.low));
-  const times = Math.max(1, Math.min(w.tall, (w.heights[1] - ROOM) / (zSpan * w.scale)));
-  const view: View = {
-    origin: [-w.xFrom * w.scale, w.heights[1] / 2 + zMid * w.scale * times],
-    scale: w.scale,
-    ex: [1, 0],
-    ey: [0, -times],
-  };
+  const { view, times } = sideView(w, xs.map(silhouette));
   if (along) drawAlong(side, neck, view, xs);
   else drawElevation(side, neck, view, xs, silhouette);
 
@@ -132,6 +123,49 @@ export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
       back,
     ),
   };
+}
+
+/** The view of the side strip: all heights in it, drawn as many times as tall as asked or as there is room for. */
+function sideView(w: Window, all: readonly ReturnType<Silhouette>[]): { readonly view: View; readonly times: number } {
+  const [low, high] = [Math.min(...all.map((s) => s.low)), Math.max(...all.map((s) => s.high))];
+  const times = Math.max(1, Math.min(w.tall, (w.heights[1] - ROOM) / ((high - low) * w.scale)));
+  const origin: XY = [-w.xFrom * w.scale, w.heights[1] / 2 + ((low + high) / 2) * w.scale * times];
+  return { view: { origin, scale: w.scale, ex: [1, 0], ey: [0, -times] }, times };
+}
+
+/** Outlines of another neck to be laid over the strips of `neck`, in their views: what differs shows as two lines. */
+export function besideStrips(neck: Neck, other: Neck, w: Window): Strips {
+  const xs = stationsOf(neck, w);
+  const { view } = sideView(w, xs.map(silhouettes(neck)));
+  const [face, side, back] = [new Pen(), new Pen(), new Pen()];
+  const ink = { ink: "accent" } as const;
+  for (const [pen, strip] of [
+    [face, "face"],
+    [back, "back"],
+  ] as const) {
+    const plan = planView(neck, w, strip);
+    pen.contour("hidden", plan, other.outline, ink);
+    for (const f of strip === "face" ? other.features.frets : []) pen.line("narrow", at(plan, f.bass.x, f.bass.y), at(plan, f.treble.x, f.treble.y), ink);
+  }
+  const own = silhouettes(other);
+  const along = stationsOf(other, w);
+  for (const edge of ["low", "high"] as const)
+    side.polyline(
+      "hidden",
+      along.map((x) => at(view, x, own(x)[edge])),
+      ink,
+    );
+  const strip = (id: string, height: number, pen: Pen): Drawing => ({
+    id,
+    title: "",
+    says: "",
+    width: w.width,
+    height,
+    group: 0.35,
+    items: pen.items,
+    scale: w.scale,
+  });
+  return { face: strip("face", w.heights[0], face), side: strip("side", w.heights[1], side), back: strip("back", w.heights[2], back) };
 }
 
 /** Room for figures above and below the side, mm of paper. */
