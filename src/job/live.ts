@@ -34,20 +34,31 @@ export interface Live {
  * order asks for. Pure; never throws on data.
  */
 export function liveOf(order: unknown, shop: ShopSpec | null, drawing: Uint8Array | null = null): Live {
-  const read = parseOrderObject(order);
-  const findings: Finding[] = [...read.findings];
-  if (read.value === undefined) return { order: null, neck: null, holding: null, findings, sound: false };
-  const parsed = { value: read.value };
-  const request = read.value.headstock.outline;
+  const { parsed, findings, neck } = read(order, drawing);
+  if (parsed === null || neck === null) return { order: null, neck: null, holding: null, findings, sound: false };
+  findings.push(...neck.findings);
+  if (shop?.hardware) findings.push(...checkHardware(parsed, shop.hardware));
+  const holding = shop === null ? null : planHolding(neck, shop.machine);
+  if (holding !== null) findings.push(...holding.findings);
+  return { order: parsed, neck, holding, findings, sound: judge(findings, parsed.overrides).blocking.length === 0 };
+}
+
+/** The neck alone, for a screen that draws before anything is checked; null when the order cannot be understood. */
+export const neckOf = (order: unknown, drawing: Uint8Array | null = null): Neck | null => read(order, drawing).neck;
+
+function read(
+  order: unknown,
+  drawing: Uint8Array | null,
+): { readonly parsed: OrderSpec | null; readonly neck: Neck | null; readonly findings: Finding[] } {
+  const found = parseOrderObject(order);
+  const findings: Finding[] = [...found.findings];
+  if (found.value === undefined) return { parsed: null, neck: null, findings };
+  let parsed = found.value;
+  const request = parsed.headstock.outline;
   if (request && drawing !== null) {
     const drawn = readOutline(drawing, request);
     findings.push(...drawn.findings);
-    if (drawn.outline !== null) parsed.value = { ...read.value, headstock: { ...read.value.headstock, drawing: drawn.outline } };
+    if (drawn.outline !== null) parsed = { ...parsed, headstock: { ...parsed.headstock, drawing: drawn.outline } };
   }
-  const neck = makeNeck(parsed.value);
-  findings.push(...neck.findings);
-  if (shop?.hardware) findings.push(...checkHardware(parsed.value, shop.hardware));
-  const holding = shop === null ? null : planHolding(neck, shop.machine);
-  if (holding !== null) findings.push(...holding.findings);
-  return { order: parsed.value, neck, holding, findings, sound: judge(findings, parsed.value.overrides).blocking.length === 0 };
+  return { parsed, neck: makeNeck(parsed), findings };
 }

@@ -1,5 +1,5 @@
 import { type ReactElement, useContext, useEffect, useMemo, useState } from "react";
-import { liveOf, parseShop } from "../job/live.ts";
+import { neckOf } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
 import { jobFile, openDrawing } from "./api.ts";
 import { BlankPage } from "./blank/blank-page.tsx";
@@ -15,6 +15,7 @@ import { usePlayback } from "./playback/use-playback.ts";
 import { keepSettings, readSettings, type Settings, SettingsContext, useSay } from "./settings.tsx";
 import { SpaceView } from "./space/space-view.tsx";
 import { type Open, useBench } from "./state.ts";
+import { useThought } from "./thinker/use-thought.ts";
 import { LANGUAGES, type Language } from "./words.ts";
 
 export function App(): ReactElement {
@@ -117,7 +118,6 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
   const { slate } = useContext(SettingsContext);
   const [inSpace, setInSpace] = useState(false);
   const [chosen, setChosen] = useState<Finding | null>(null);
-  const shopSpec = useMemo(() => (shop === null ? null : (parseShop(shop.text).value ?? null)), [shop]);
   const { file } = open.doc;
   const asked = JSON.stringify(valueAt(file, ["headstock", "outline", "drawing"]) ?? null);
   const [drawing, setDrawing] = useState<Uint8Array | null>(null);
@@ -136,16 +136,17 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
       gone = true;
     };
   }, [asked, open.name, open.mark]);
-  const live = useMemo(() => liveOf(file, shopSpec, drawing), [file, shopSpec, drawing]);
+  const drawn = useMemo(() => neckOf(file, drawing), [file, drawing]);
+  const { thought, stale } = useThought(file, shop?.text ?? null, drawing);
   // the last neck that could be drawn stays on the screen while a value cannot be understood
-  const [kept, setKept] = useState(live.neck);
+  const [kept, setKept] = useState(drawn);
   useEffect(() => {
-    if (live.neck !== null) setKept(live.neck);
-  }, [live.neck]);
-  const neck = live.neck ?? kept;
+    if (drawn !== null) setKept(drawn);
+  }, [drawn]);
+  const neck = drawn ?? kept;
   const [beside, setBeside] = useState<number | null>(null);
   const other = beside === null ? null : goTo(open.doc, beside).file;
-  const otherNeck = useMemo(() => (other === null ? null : liveOf(other, null, drawing).neck), [other, drawing]);
+  const otherNeck = useMemo(() => (other === null ? null : neckOf(other, drawing)), [other, drawing]);
   const necks = useMemo(() => (neck === null || otherNeck === null ? null : { now: neck, beside: otherNeck }), [neck, otherNeck]);
   const work = useWork(open.name, shop?.name ?? null);
 
@@ -177,7 +178,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
     return () => globalThis.removeEventListener("keydown", keys);
   }, [edit]);
   const proofFindings = work.state?.orderMark === open.mark ? (work.proof?.findings ?? []) : [];
-  const findings = [...live.findings, ...proofFindings];
+  const findings = [...(thought?.findings ?? []), ...proofFindings];
 
   return (
     <div className="desk">
@@ -218,7 +219,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
           <SpaceView
             key={slate ? "slate" : "paper"}
             neck={neck}
-            holding={live.holding}
+            holding={thought?.holding ?? null}
             player={player}
             side={played.side}
             seconds={played.seconds}
@@ -241,9 +242,19 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
         <div className="below">
           <section className="page" aria-label={say(page)}>
             <h2>{say(page)}</h2>
-            <PageBody page={page} file={file} set={set} work={work} open={open} shop={shop?.name ?? null} neck={neck}>
+            <PageBody
+              page={page}
+              file={file}
+              set={set}
+              work={work}
+              open={open}
+              shop={shop?.name ?? null}
+              neck={neck}
+              figures={thought?.figures ?? []}
+              stale={stale}
+            >
               {page === "blank" && neck !== null ? (
-                <BlankPage order={open.name} file={file} drawing={drawing} neck={neck} holding={live.holding} set={set} />
+                <BlankPage order={open.name} file={file} drawing={drawing} neck={neck} holding={thought?.holding ?? null} set={set} />
               ) : page === "cuts" ? (
                 cuts.panel
               ) : page === "proof" && made !== null ? (
@@ -253,7 +264,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
           </section>
           <aside>
             <h2>
-              {say("findings")} <small>{say(live.sound ? "sound" : "stopped")}</small>
+              {say("findings")} <small>{say(thought === null || stale ? "reckoning" : thought.sound ? "sound" : "stopped")}</small>
             </h2>
             <Findings
               findings={findings}
@@ -265,7 +276,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
               valueAt={(path) => valueAt(file, path)}
               set={set}
               override={override}
-              overridden={live.order?.overrides.map((o) => o.rule) ?? []}
+              overridden={thought?.overridden ?? []}
             />
             <History doc={open.doc} edit={edit} beside={beside} setBeside={setBeside} necks={necks} />
           </aside>

@@ -1,5 +1,5 @@
-import { type ReactElement, type ReactNode, useDeferredValue, useMemo, useState } from "react";
-import { type Figure, figuresOf, type Neck, orderSchema } from "../job/live.ts";
+import { type ReactElement, type ReactNode, useMemo, useState } from "react";
+import { type Figure, type Neck, orderSchema } from "../job/live.ts";
 import { jobFile } from "./api.ts";
 import { fileText, type Json, type Path, valueAt } from "./document.ts";
 import { Fields } from "./fields.tsx";
@@ -32,6 +32,9 @@ interface PageProps {
   readonly open: Open;
   readonly shop: string | null;
   readonly neck: Neck | null;
+  readonly figures: readonly Figure[];
+  /** The figures are of an earlier state; those of this one are being reckoned. */
+  readonly stale: boolean;
   /** What belongs to the page alone. */
   readonly children?: ReactNode;
 }
@@ -53,7 +56,7 @@ export function PageBody(p: PageProps): ReactElement {
         </div>
       )}
       {(p.page === "neck" || p.page === "strings" || p.page === "wood") && p.neck !== null && (
-        <FigureTable neck={p.neck} page={p.page} say={say} />
+        <FigureTable all={p.figures} stale={p.stale} page={p.page} say={say} />
       )}
       {(p.page === "cuts" || p.page === "proof") && <MakePanel work={p.work} mark={p.open.mark} shop={p.shop} />}
       {p.children}
@@ -93,17 +96,16 @@ const FIGURES_OF: Readonly<Record<"neck" | "strings" | "wood", RegExp>> = {
 };
 
 function FigureTable(p: {
-  readonly neck: NonNullable<PageProps["neck"]>;
+  readonly all: readonly Figure[];
+  readonly stale: boolean;
   readonly page: "neck" | "strings" | "wood";
   readonly say: Say;
 }): ReactElement {
-  // figures come a moment after the drawing, so that a drag stays light
-  const neck = useDeferredValue(p.neck);
-  const figures = useMemo(() => figuresOf(neck).figures.filter((f) => FIGURES_OF[p.page].test(f.id)), [neck, p.page]);
+  const figures = useMemo(() => p.all.filter((f) => FIGURES_OF[p.page].test(f.id)), [p.all, p.page]);
   const short = figures.filter((f) => f.short);
   const shown = (v: number): string => (Math.abs(v) >= 100 ? v.toFixed(0) : Math.abs(v) >= 1 ? v.toFixed(2) : v.toFixed(3));
   return (
-    <div className={neck === p.neck ? "figures" : "figures stale"}>
+    <div className={p.stale ? "figures stale" : "figures"}>
       <FigureRows rows={short} say={p.say} shown={shown} />
       <details>
         <summary>

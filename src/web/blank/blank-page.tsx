@@ -39,8 +39,8 @@ export function BlankPage(p: Props): ReactElement {
     const here = p.holding?.placement;
     const box = boundsOf(problem);
     return {
-      tipFromEnd: here?.tipFromEnd ?? blank.tipFromEnd ?? (blank.length - (box.xMax - box.xMin)) / 2,
-      centreFromDatum: here?.centreFromDatum ?? blank.centreFromDatum ?? blank.width / 2 - (box.yMin + box.yMax) / 2,
+      tipFromEnd: blank.tipFromEnd ?? here?.tipFromEnd ?? (blank.length - (box.xMax - box.xMin)) / 2,
+      centreFromDatum: blank.centreFromDatum ?? here?.centreFromDatum ?? blank.width / 2 - (box.yMin + box.yMax) / 2,
       rotation: blank.rotation ?? 0,
     };
   }, [p.holding, blank, problem]);
