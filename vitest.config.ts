@@ -1,6 +1,9 @@
+import { fileURLToPath } from "node:url";
 import { defineConfig } from "vitest/config";
+import { sourcesDefine } from "./scripts/sources.mjs";
 
 const config: ReturnType<typeof defineConfig> = defineConfig({
+  define: sourcesDefine(fileURLToPath(new URL(".", import.meta.url))),
   test: {
     include: ["src/**/*.test.ts", "test/**/*.test.ts"],
     testTimeout: 120_000,

@@ -5,6 +5,7 @@ import { chmodSync, copyFileSync, existsSync, mkdirSync, readdirSync, readFileSy
 import { basename, join, relative } from "node:path";
 import { fileURLToPath } from "node:url";
 import { ensure, root } from "./ensure.mjs";
+import { sourcesDefine } from "./sources.mjs";
 
 const wasmScript = join(root, "scripts", "build-wasm.mjs");
 const wasmDir = join(root, "src", "kernel", "wasm");
@@ -82,6 +83,7 @@ export async function build() {
     format: "esm",
     packages: "external",
     sourcemap: "linked",
+    define: sourcesDefine(root),
     logLevel: "warning",
   };
   const { metafile } = await esbuild.build({

@@ -3,6 +3,7 @@ import { spawnSync } from "node:child_process";
 import { existsSync, mkdirSync } from "node:fs";
 import { basename, join } from "node:path";
 import { ensure, root } from "./ensure.mjs";
+import { sourcesDefine } from "./sources.mjs";
 
 ensure();
 const esbuild = await import("esbuild");
@@ -22,6 +23,7 @@ const shared = {
   format: "esm",
   packages: "external",
   sourcemap: "inline",
+  define: sourcesDefine(root),
   logLevel: "warning",
 };
 const { metafile } = await esbuild.build({ ...shared, entryPoints: [file], outfile, metafile: true });

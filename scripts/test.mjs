@@ -1,6 +1,7 @@
 // npm test: sets up what is missing, builds, then lint, types and every test with coverage. The last line counts them all.
 import { spawnSync } from "node:child_process";
-import { existsSync, mkdirSync, readFileSync, rmSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { build } from "./build.mjs";
 import { ensure, root } from "./ensure.mjs";
@@ -44,6 +45,10 @@ check("types of the bench", ["node_modules/tsc7/bin/tsc", "--noEmit", "-p", "src
 const WHOLE = ["test/", "src/paths/plan.test.ts", "src/paths/work.test.ts", "src/job/coupon.test.ts", "src/server/"];
 const asked = process.argv.slice(2);
 
+/** What one run of the tests has planned and proved, it takes again; the next run begins with nothing. */
+const kept = mkdtempSync(join(tmpdir(), "neckwright-tests-"));
+process.on("exit", () => rmSync(kept, { recursive: true, force: true }));
+
 /** One run of the test program; its counts are added. */
 function tests(name, args) {
   console.log(`\n== ${name}`);
@@ -60,7 +65,7 @@ function tests(name, args) {
       `--outputFile.json=${report}`,
       ...args,
     ],
-    { cwd: root, stdio: "inherit", env: { ...process.env, CI: "1" } },
+    { cwd: root, stdio: "inherit", env: { ...process.env, CI: "1", NECKWRIGHT_CACHE: kept } },
   );
   if (!existsSync(report)) {
     console.log(`${name}: FAILED (no report was written)`);

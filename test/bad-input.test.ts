@@ -269,6 +269,7 @@ async function inProcess(args: readonly string[], disk: Disk): Promise<Ran> {
     signal: new AbortController().signal,
     disk,
     workers: 0,
+    cache: null,
   };
   const code = await run(args, io);
   return { code, signal: null, out: said, err: complained };

@@ -2,6 +2,7 @@ import { type SpawnOptions, spawn } from "node:child_process";
 import { mkdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "esbuild";
+import { sourcesDefine } from "../scripts/sources.mjs";
 import { root } from "./sources.ts";
 
 /** Bundles the command and its worker for one test file, so that no test runs a build that is out of date. */
@@ -21,6 +22,7 @@ export async function buildCli(name: string): Promise<string> {
     target: "node20",
     format: "esm",
     packages: "external",
+    define: sourcesDefine(root),
     logLevel: "error",
   });
   return join(outdir, "cli.mjs");
@@ -40,9 +42,16 @@ export interface RunOptions {
   readonly onOutput?: (soFar: string, kill: (signal: NodeJS.Signals) => void) => void;
 }
 
-/** Runs the bundled command in a process of its own and gathers what it prints. */
+/**
+ * Runs the bundled command in a process of its own and gathers what it prints. It keeps results where this run of the tests keeps
+ * its own (kept.ts), nowhere when it has no such place.
+ */
 export function runCli(cli: string, args: readonly string[], options: RunOptions = {}): Promise<Ran> {
-  const spawnOptions: SpawnOptions = { cwd: options.cwd ?? root, env: options.env ?? process.env, stdio: ["ignore", "pipe", "pipe"] };
+  const spawnOptions: SpawnOptions = {
+    cwd: options.cwd ?? root,
+    env: { NECKWRIGHT_CACHE: "off", ...(options.env ?? process.env) },
+    stdio: ["ignore", "pipe", "pipe"],
+  };
   const child = spawn(process.execPath, [cli, ...args], spawnOptions);
   let out = "";
   let err = "";

@@ -94,7 +94,7 @@ describe("make", () => {
 
   test("gives the same bytes again, with one thread, with none, and in the place of the old folder", async () => {
     const was = hashes(join(dir, "a"));
-    for (const more of [["--workers", "1"], ["--workers", "0"], []]) {
+    for (const more of [["--workers", "1", "--no-cache"], ["--workers", "0", "--no-cache"], ["--no-cache"], []]) {
       const ran = await make("b", ...more);
       expect(ran.code).toBe(0);
       expect(hashes(join(dir, "b"))).toEqual(was);
@@ -125,7 +125,7 @@ describe("make", () => {
     const folder = copyOf("stopped");
     const was = hashes(folder);
     let sent = false;
-    const ran = await runCli(cli, ["make", ORDER, "--shop", SHOP, "--out", folder, "--cell", "0.1"], {
+    const ran = await runCli(cli, ["make", ORDER, "--shop", SHOP, "--out", folder, "--cell", "0.1", "--no-cache"], {
       onOutput: (soFar, kill) => {
         if (!sent && /[2-6]0 %/.test(soFar)) {
           sent = true;

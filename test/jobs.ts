@@ -6,12 +6,12 @@ import { groupCuts } from "../src/job/programs.ts";
 import { readOrder } from "../src/job/source.ts";
 import { writePrograms } from "../src/job/write-programs.ts";
 import { makeNeck } from "../src/neck/index.ts";
-import { planCuts } from "../src/paths/index.ts";
 import type { ProofInput } from "../src/proof/types.ts";
 import { parseShop } from "../src/spec/index.ts";
 import type { OrderSpec } from "../src/spec/types.ts";
 import type { Finding } from "../src/units/index.ts";
 import { orderSource } from "./examples.ts";
+import { planKept } from "./kept.ts";
 import { root } from "./sources.ts";
 
 /** The orders that the default plan cuts whole, and the shops. */
@@ -38,7 +38,7 @@ export function planned(order: string, shop: string, cell: number, arcs?: boolea
   const theShop = { ...s.value, machine: { ...machine, controller } };
   const neck = makeNeck({ ...o.value, cutting });
   const holding = planHolding(neck, machine);
-  const plan = planCuts(neck, holding, theShop);
+  const plan = planKept(neck, holding, theShop);
   const { groups, steps } = groupCuts(plan);
   const written = writePrograms(groups, o.value, "0".repeat(64), theShop, holding);
   return {

@@ -51,6 +51,10 @@ function oneOrMore<T extends string>(words: readonly T[]): (text: string) => T[]
 const jsonOption = (): Option => new Option("--json", "print one JSON document instead of text");
 const cellOption = (): Option =>
   new Option("--cell <mm>", "cell of the proof's stock maps; finer is slower").argParser(between(0.02, 2, false, " mm"));
+const cacheOptions = (command: Command): Command =>
+  command
+    .option("--cache <dir>", "where results are kept to be taken again (default: this system's folder for caches)")
+    .option("--no-cache", "make everything anew, keep nothing");
 const workersOption = (): Option => new Option("--workers <n>", "threads; 0 uses none").argParser(between(0, 16, true, ""));
 
 /** Runs one command line (without node and script). Never throws; everything ends in an exit code. */
@@ -91,7 +95,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
       ),
     );
 
-  command("make", "design, plan, write and prove a job folder", MAKE_HELP)
+  cacheOptions(command("make", "design, plan, write and prove a job folder", MAKE_HELP))
     .argument("<order>", "NAME.order.json")
     .requiredOption("--shop <file>", "NAME.shop.json: machine and cutters")
     .requiredOption("--out <dir>", "the folder to write")
@@ -102,7 +106,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(jsonOption())
     .action(set(async (order: string, o: MakeOptions) => (await import("./commands/make.ts")).make(io, order, o)));
 
-  command("prove", "repeat the proof of a made folder", PROVE_HELP)
+  cacheOptions(command("prove", "repeat the proof of a made folder", PROVE_HELP))
     .argument("<dir>", "a folder that make wrote")
     .addOption(cellOption())
     .addOption(workersOption())

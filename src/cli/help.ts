@@ -51,6 +51,9 @@ Writes the folder DIR in one swap: the old one stays until the new one is whole.
 When a finding says "stop", programs and run sheet are left out, unless the order overrides that rule by name and gives a
 reason; the sheets then say so. A folder that holds anything make did not write is not replaced without --replace.
 
+What was computed is kept, and taken again only for the same inputs and the same version of this program: of a changed order
+only what the change reaches is computed. NECKWRIGHT_CACHE names the folder ("off": none), NECKWRIGHT_CACHE_MB its size (2000).
+
 Examples:
   neckwright make my.order.json --shop my.shop.json --out out/my
   neckwright make my.order.json --shop my.shop.json --out out/my --cell 0.2 --paper Letter
@@ -58,7 +61,8 @@ ${EXIT_CODES}`;
 
 export const PROVE_HELP: string = `
 Repeats the proof of a folder that make wrote, from the text of the programs as they lie there now, also when somebody
-changed them by hand. Reads only; --report FILE writes the report of this proof beside.
+changed them by hand. Reads only; --report FILE writes the report of this proof beside. A proof of the very same bytes by the
+same version of this program is taken from the cache; --no-cache runs it again.
 
 Examples:
   neckwright prove out/my

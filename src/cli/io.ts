@@ -1,4 +1,5 @@
 import { styleText } from "node:util";
+import { type CacheOptions, defaultCache } from "../job/cache/store.ts";
 import { type Disk, realDisk } from "../job/disk.ts";
 
 /** What the command needs of the world, so that tests can run it without a process of its own. */
@@ -16,6 +17,8 @@ export interface Io {
   readonly disk: Disk;
   /** How many threads when nobody says. */
   readonly workers: number;
+  /** Where results are kept when nobody says; null: nowhere. */
+  readonly cache: CacheOptions | null;
 }
 
 export type Style = "bold" | "dim" | "red" | "yellow" | "cyan" | "green";
@@ -50,5 +53,6 @@ export function processIo(signal: AbortSignal): Io {
     signal,
     disk: realDisk,
     workers: 2,
+    cache: defaultCache(),
   };
 }

@@ -18,6 +18,7 @@ async function printed(...argv: string[]): Promise<{ code: number; out: string; 
     signal: new AbortController().signal,
     disk: realDisk,
     workers: 0,
+    cache: null,
   };
   const code = await run(argv, io);
   return { code, out, err };

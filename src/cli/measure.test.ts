@@ -29,6 +29,7 @@ async function cli(...argv: string[]): Promise<Ran> {
     signal: new AbortController().signal,
     disk: realDisk,
     workers: 0,
+    cache: null,
   };
   return { code: await run(argv, io), out, err };
 }

@@ -23,6 +23,7 @@ async function cli(...argv: string[]): Promise<{ readonly code: number; readonly
     signal: new AbortController().signal,
     disk: realDisk,
     workers: 0,
+    cache: null,
   });
   return { code, out, err };
 }

@@ -18,6 +18,7 @@ function fakeIo(options: Partial<Io>): { io: Io; err: () => string } {
     signal: new AbortController().signal,
     disk: realDisk,
     workers: 0,
+    cache: null,
     ...options,
   };
   return { io, err: () => err };

@@ -1,8 +1,10 @@
 import { existsSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { Worker } from "node:worker_threads";
+import { type Keeper, keeperOf } from "./cache/keeper.ts";
+import { type CacheOptions, openCache } from "./cache/store.ts";
 import { Cancelled, throwIfCancelled } from "./errors.ts";
-import { TASKS, type TaskInput, type TaskName, type TaskOutput } from "./tasks.ts";
+import type { TaskInput, TaskName, TaskOutput } from "./tasks.ts";
 import { buffersOf } from "./transfer.ts";
 
 export type Progress = (share: number, says: string) => void;
@@ -10,6 +12,8 @@ export type Progress = (share: number, says: string) => void;
 /** Runs tasks, each a pure function of its input; the results do not depend on how many run at once. */
 export interface Pool {
   run<K extends TaskName>(name: K, input: TaskInput<K>, progress?: Progress): Promise<TaskOutput<K>>;
+  /** What was made before, for whoever wires the stages; null without a cache. */
+  readonly keeper: Keeper | null;
   /** Ends the workers; tasks that still run are rejected. */
   close(): Promise<void>;
 }
@@ -26,15 +30,19 @@ export type Reply =
   | { readonly id: number; readonly error: { readonly name: string; readonly message: string; readonly stack: string } };
 
 /** Tasks in this thread, one after another; the event loop turns between them. */
-export function inProcess(signal?: AbortSignal): Pool {
+export function inProcess(signal?: AbortSignal, cache: CacheOptions | null = null): Pool {
   let last: Promise<unknown> = Promise.resolve();
+  const keeper = cache === null ? null : keeperOf(openCache(cache));
   return {
+    keeper,
     run<K extends TaskName>(name: K, input: TaskInput<K>, progress: Progress = () => undefined): Promise<TaskOutput<K>> {
-      const task = TASKS[name] as (input: TaskInput<K>, progress: Progress) => TaskOutput<K>;
       const next = last.then(async () => {
+        // loaded when there is something to do: a process with workers does not compute itself
+        const { TASKS } = await import("./tasks.ts");
+        const task = TASKS[name] as (input: TaskInput<K>, progress: Progress, keeper: Keeper | null) => TaskOutput<K>;
         await new Promise((resolve) => setImmediate(resolve));
         throwIfCancelled(signal);
-        const output = task(input, progress);
+        const output = task(input, progress, keeper);
         await new Promise((resolve) => setImmediate(resolve));
         throwIfCancelled(signal);
         return output;
@@ -64,11 +72,12 @@ interface Job {
 
 /**
  * `count` worker threads, started when first needed. Falls back to this thread when count is 0 or the worker's bundle is
- * not there. `signal` ends the workers at once, whatever they are doing.
+ * not there. `signal` ends the workers at once, whatever they are doing. `cache`: where results are kept, by all of them.
  */
-export function makePool(count: number, signal?: AbortSignal): Pool {
+export function makePool(count: number, signal?: AbortSignal, cache: CacheOptions | null = null): Pool {
   const file = count > 0 ? workerFile() : null;
-  if (file === null) return inProcess(signal);
+  if (file === null) return inProcess(signal, cache);
+  const keeper = cache === null ? null : keeperOf(openCache(cache));
   const waiting: Job[] = [];
   const idle: Worker[] = [];
   const busy = new Map<Worker, Job>();
@@ -96,7 +105,7 @@ export function makePool(count: number, signal?: AbortSignal): Pool {
   };
 
   const start = (path: string): Worker => {
-    const worker = new Worker(path);
+    const worker = new Worker(path, { workerData: { cache } });
     worker.on("message", (reply: Reply) => onMessage(worker, reply));
     worker.on("error", (error) => settle(worker)?.reject(error));
     worker.on("exit", (code) => settle(worker)?.reject(new Error(`a worker ended with code ${code} before it had answered`)));
@@ -125,6 +134,7 @@ export function makePool(count: number, signal?: AbortSignal): Pool {
   signal?.addEventListener("abort", onAbort, { once: true });
 
   return {
+    keeper,
     run<K extends TaskName>(name: K, input: TaskInput<K>, progress: Progress = () => undefined): Promise<TaskOutput<K>> {
       return new Promise((resolve, reject) => {
         if (closed || signal?.aborted) {

@@ -5,6 +5,8 @@ import type { CutPlan } from "../paths/types.ts";
 import { type Proof, proveBoth } from "../proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
 import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
+import { digest } from "./cache/digest.ts";
+import { type PackedSide, packSide, unpackSide } from "./cache/pack.ts";
 import type { ProofFile } from "./files.ts";
 import { cutterOf, jobCutter } from "./job-file.ts";
 import type { Pool, Progress } from "./pool.ts";
@@ -52,19 +54,34 @@ export async function proveSides(
   const { order, shop, sides, programs, steps, cusps, engagement, cell } = input;
   const both = bothShares(progress);
   const cutters = cuttersUsed(programs, shop).map((c) => cutterOf(jobCutter(c), c));
+  // the carve side is cut last, so its proof looks at both sides' programs
   const inputs = which.map((side) => ({
     order,
     side,
     machine: shop.machine,
     cutters,
     sides,
-    programs: copies(programs),
+    programs: copies(programs, side === "board" ? side : undefined),
     steps,
     cusps,
     ...(engagement && { engagement }),
     cell,
   }));
-  return Promise.all(inputs.map((one, k) => pool.run("prove", one, (share, says) => both(k)(share, `${which[k]} side, ${says}`))));
+  const { keeper } = pool;
+  return Promise.all(
+    inputs.map(async (one, k) => {
+      // a proof is taken again only for the same bytes of every program, and the same everything else
+      const key = keeper === null ? "" : digest(one);
+      const found = keeper?.get<PackedSide>("side", key) ?? null;
+      if (found !== null) {
+        both(k)(1, `${which[k]} side, as proved before`);
+        return unpackSide(found);
+      }
+      const proof = await pool.run("prove", one, (share, says) => both(k)(share, `${which[k]} side, ${says}`));
+      keeper?.put("side", key, packSide(proof));
+      return proof;
+    }),
+  );
 }
 
 /** The proof of both sides, and of what only both together show. */
@@ -74,8 +91,9 @@ export async function proveAll(input: ProveSidesInput, pool: Pool, progress: Pro
   return { sides, measures: both.measures, findings: [...sides.flatMap((s) => s.findings), ...both.findings] };
 }
 
-/** Bytes that are sent to another thread are gone here: send copies. */
-const copies = (programs: readonly ProofProgram[]): ProofProgram[] => programs.map((p) => ({ ...p, text: new Uint8Array(p.text) }));
+/** Bytes that are sent to another thread are gone here: send copies; of `only` one side, when the other's text is not to be looked at. */
+const copies = (programs: readonly ProofProgram[], only: SideName | undefined): ProofProgram[] =>
+  programs.map((p) => ({ ...p, text: only === undefined || p.side === only ? new Uint8Array(p.text) : new Uint8Array(0) }));
 
 export function proofFile(order: { readonly name: string; readonly sha256: string }, cell: number, proof: Proof): ProofFile {
   return {

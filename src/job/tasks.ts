@@ -6,6 +6,8 @@ import type { CutPlan } from "../paths/types.ts";
 import { proveSide } from "../proof/index.ts";
 import type { ProofInput, SideProof } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
+import { rememberCuts } from "./cache/cuts.ts";
+import type { Keeper } from "./cache/keeper.ts";
 
 /*
  * The work that goes to other threads. Inputs and outputs are plain data: a neck has functions, so each thread makes its own
@@ -26,9 +28,10 @@ export interface ProveInput extends Omit<ProofInput, "neck" | "progress"> {
 type Report = (share: number, says: string) => void;
 
 /** The cuts of one side. */
-function plan({ order, shop, side }: PlanInput, progress: Report): CutPlan {
+function plan({ order, shop, side }: PlanInput, progress: Report, keeper: Keeper | null): CutPlan {
   const neck = makeNeck(order);
-  return planCuts(neck, planHolding(neck, shop.machine), shop, { sides: [side], progress });
+  const remember = keeper === null ? {} : { remember: rememberCuts(keeper) };
+  return planCuts(neck, planHolding(neck, shop.machine), shop, { sides: [side], progress, ...remember });
 }
 
 /** The proof of one side, from the text of its programs. */
@@ -37,8 +40,8 @@ function prove({ order, side, ...rest }: ProveInput, progress: Report): SideProo
 }
 
 export interface Tasks {
-  readonly plan: (input: PlanInput, progress: Report) => CutPlan;
-  readonly prove: (input: ProveInput, progress: Report) => SideProof;
+  readonly plan: (input: PlanInput, progress: Report, keeper: Keeper | null) => CutPlan;
+  readonly prove: (input: ProveInput, progress: Report, keeper: Keeper | null) => SideProof;
 }
 
 export type TaskName = keyof Tasks;

@@ -1,4 +1,6 @@
-import { parentPort } from "node:worker_threads";
+import { parentPort, workerData } from "node:worker_threads";
+import { keeperOf } from "./cache/keeper.ts";
+import { type CacheOptions, openCache } from "./cache/store.ts";
 import type { Reply, Request } from "./pool.ts";
 import { TASKS } from "./tasks.ts";
 import { buffersOf, compact } from "./transfer.ts";
@@ -7,11 +9,14 @@ import { buffersOf, compact } from "./transfer.ts";
 const port = parentPort;
 if (port === null) throw new Error("worker.mjs is started by the pool, not by hand");
 
+const { cache } = workerData as { readonly cache: CacheOptions | null };
+const keeper = cache === null ? null : keeperOf(openCache(cache));
+
 port.on("message", ({ id, name, input }: Request) => {
   const reply = (r: Reply, buffers: ArrayBuffer[] = []): void => port.postMessage(r, buffers);
   try {
-    const task = TASKS[name] as (input: unknown, progress: (share: number, says: string) => void) => unknown;
-    const output = compact(task(input, (share, says) => reply({ id, share, says })));
+    const task = TASKS[name] as (input: unknown, progress: (share: number, says: string) => void, keeper: unknown) => unknown;
+    const output = compact(task(input, (share, says) => reply({ id, share, says }), keeper));
     reply({ id, output }, buffersOf(output));
   } catch (error) {
     const e = error instanceof Error ? error : new Error(String(error));

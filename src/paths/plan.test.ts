@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
+import { planKept } from "../../test/kept.ts";
 import { profileOf } from "../cutting/shape.ts";
 import { planHolding } from "../holding/plan.ts";
 import { type HeightMap, makeMap } from "../kernel/heightmap.ts";
@@ -30,7 +31,7 @@ interface Planned {
 function planned(o: OrderSpec, s: ShopSpec = stiff): Planned {
   const neck = makeNeck(o);
   const holding = planHolding(neck, s.machine);
-  const plan = planCuts(neck, holding, s);
+  const plan = planKept(neck, holding, s);
   return {
     plan,
     map: (side, cell) => {
@@ -151,7 +152,7 @@ describe("laws of every plan", () => {
 describe("path rules", () => {
   const found = (o: OrderSpec, s: ShopSpec = stiff): string[] => {
     const neck = makeNeck(o);
-    return planCuts(neck, planHolding(neck, s.machine), s).findings.map((f) => f.rule);
+    return planKept(neck, planHolding(neck, s.machine), s).findings.map((f) => f.rule);
   };
 
   it.each([
@@ -166,7 +167,7 @@ describe("path rules", () => {
   it("PA-005 and PA-006: a rapid across below the safe height, a cut that wanders off", () => {
     const neck = makeNeck(guitar);
     const holding = planHolding(neck, stiff.machine);
-    const { cuts } = planCuts(neck, holding, stiff);
+    const { cuts } = planKept(neck, holding, stiff);
     const low = { ...cuts[0], moves: { ...cuts[0].moves, z: cuts[0].moves.z.map((z, k) => (k === 0 ? 5 : z)) } };
     const far = { ...cuts[0], moves: { ...cuts[0].moves, x: cuts[0].moves.x.map((x, k) => (k === 9 ? x - 400 : x)) } };
     expect(checkPlan(neck, holding, [low]).map((f) => f.rule)).toContain("PA-005");

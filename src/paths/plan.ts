@@ -96,10 +96,20 @@ const REST: Readonly<Record<SideName, string>> = {
     "Before the carve side is finished: the same edge and the same strip against the pins; the board's finished face lies on its supports.",
 };
 
-/** Ids of all cuts of a side, in order, that a neck may need; for planning them one by one. */
+/** One cut with its moves as the machine makes them, and what its planning found. */
+export interface PlannedCut {
+  readonly cut: Cut | null;
+  readonly findings: readonly Finding[];
+}
+
+/** `name` says which cut of which side; its moves follow from the context and the side's transform alone, never from other cuts. */
+export type Remember = (name: string, ctx: Context, side: Side, plan: (ctx: Context) => PlannedCut) => PlannedCut;
+
 export interface PlanOptions {
   /** Sides to plan; default both. */
   readonly sides?: readonly SideName[];
+  /** Gives what the same cut was for the same inputs before; calls `plan` where it knows none. */
+  readonly remember?: Remember;
   readonly progress?: (share: number, says: string) => void;
 }
 
@@ -113,6 +123,7 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
   const findings: Finding[] = [];
   const sides = options.sides ?? (["board", "carve"] as const);
   const total = sides.reduce((n, s) => n + WORK[s].length, 0);
+  const remember: Remember = options.remember ?? ((_name, ctx, _side, plan) => plan(ctx));
   const rests = neck.order.cutting.work?.plan === "rest";
   let done = 0;
   for (const side of sides) {
@@ -132,11 +143,15 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
         left++;
         continue;
       }
-      const result = attempt(item.cut, ctx);
-      findings.push(...result.findings);
-      if (!result.draft) continue;
-      mine.push(finish(result.draft, ctx, holding.sides[side], shop.machine.controller.arcs));
-      order.push({ kind: "cut", cut: `${side}-${result.draft.id}`, ...stage });
+      const operation = item.cut;
+      const { cut, findings: found } = remember(`${side}-${WORK[side].indexOf(item)}`, ctx, holding.sides[side], (c) => {
+        const result = attempt(operation, c);
+        return { cut: result.draft && finish(result.draft, c, holding.sides[side]), findings: result.findings };
+      });
+      findings.push(...found);
+      if (!cut) continue;
+      mine.push(cut);
+      order.push({ kind: "cut", cut: cut.id, ...stage });
     }
     const arranged = arrangeWork(side, neck.order.cutting.work, mine, inStages(order));
     cuts.push(...arranged.cuts);
@@ -250,9 +265,9 @@ export function zSet(neck: Neck): Mm {
   return -(headstock.drop + Math.min(cutting.outlineBelowFace, headstock.thickness - 4));
 }
 
-function finish(d: Draft, ctx: Context, side: Side, arcs: boolean): Cut {
+function finish(d: Draft, ctx: Context, side: Side): Cut {
   const turned: MoveList = turnMoves(d.moves, side);
-  const fitted = arcs ? fitArcs(turned, { tolerance: arcTolerance(d.cusp) }) : turned;
+  const fitted = ctx.machine.controller.arcs ? fitArcs(turned, { tolerance: arcTolerance(d.cusp) }) : turned;
   // what became an arc only now is held to its radius too
   const moves = feedsAlong(fitted, { acceleration: ctx.machine.acceleration });
   return {

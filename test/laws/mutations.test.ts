@@ -9,10 +9,10 @@ import { cuspsOf, engagementOf } from "../../src/job/job-file.ts";
 import { groupCuts } from "../../src/job/programs.ts";
 import { writePrograms } from "../../src/job/write-programs.ts";
 import { makeNeck } from "../../src/neck/index.ts";
-import { planCuts } from "../../src/paths/plan.ts";
 import { proveBoth, proveSide } from "../../src/proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../../src/proof/types.ts";
 import { parseOrder, parseShop } from "../../src/spec/index.ts";
+import { planKept } from "../kept.ts";
 import { type ReadMove, readText } from "./programs.ts";
 
 const text = (p: ProofProgram): string => new TextDecoder().decode(p.text);
@@ -29,7 +29,7 @@ beforeAll(() => {
   if (!order || !shop) throw new Error("the examples must be sound");
   const neck = makeNeck(order);
   const holding = planHolding(neck, shop.machine);
-  const plan = planCuts(neck, holding, shop);
+  const plan = planKept(neck, holding, shop);
   const { groups, steps } = groupCuts(plan);
   const { programs } = writePrograms(groups, order, "0".repeat(64), shop, holding);
   sound = {

@@ -5,9 +5,9 @@ import { planHolding } from "../../src/holding/index.ts";
 import { groupCuts } from "../../src/job/programs.ts";
 import { writePrograms } from "../../src/job/write-programs.ts";
 import { makeNeck } from "../../src/neck/index.ts";
-import { planCuts } from "../../src/paths/index.ts";
 import { proveSide } from "../../src/proof/index.ts";
 import { parseOrder, parseShop } from "../../src/spec/index.ts";
+import { planKept } from "../kept.ts";
 
 const example = (name: string): string => readFileSync(new URL(`../../examples/${name}`, import.meta.url), "utf8");
 
@@ -23,7 +23,7 @@ function slots(without: readonly number[]): {
   const shop = { ...all, cutters: all.cutters.filter((c) => !without.includes(c.number)) };
   const neck = makeNeck(order);
   const holding = planHolding(neck, shop.machine);
-  const plan = planCuts(neck, holding, shop, { sides: ["board"] });
+  const plan = planKept(neck, holding, shop, { sides: ["board"] });
   const cut = plan.cuts.find((c) => c.id === "board-fret-slots");
   const { groups, steps } = groupCuts({ cuts: cut ? [cut] : [], steps: cut ? [{ kind: "cut", cut: cut.id }] : [] });
   const { programs } = writePrograms(groups, order, "0".repeat(64), shop, holding);

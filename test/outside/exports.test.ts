@@ -621,6 +621,7 @@ describe("the command", () => {
           signal: new AbortController().signal,
           disk: realDisk,
           workers: 0,
+          cache: null,
         };
         return { code: await run(["export", ...args, "--out", join(dir, "out")], io), ...said };
       };

@@ -1,6 +1,7 @@
 import { makeJob } from "../../job/make.ts";
 import { makePool } from "../../job/pool.ts";
 import { checkWritable, writeFolder } from "../../job/write.ts";
+import { cacheAsked } from "../cache.ts";
 import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
@@ -14,6 +15,7 @@ export interface MakeOptions {
   cell: number;
   paper: "A4" | "Letter";
   workers?: number;
+  cache?: string | false;
   replace?: true;
   json?: true;
 }
@@ -23,7 +25,7 @@ export async function make(io: Io, orderPath: string, o: MakeOptions): Promise<E
   const shop = await source(io, o.shop, "shop");
   await checkWritable(o.out, { disk: io.disk, replace: o.replace === true });
   const bar = progressLine(io, o.json === true);
-  const pool = makePool(o.workers ?? io.workers, io.signal);
+  const pool = makePool(o.workers ?? io.workers, io.signal, cacheAsked(io, o.cache));
   try {
     const made = await makeJob(order, shop, { cell: o.cell, paper: o.paper, pool, progress: bar.show, signal: io.signal });
     const overridden = new Set(made.overridden.map((x) => x.rule));

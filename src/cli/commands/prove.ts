@@ -2,6 +2,7 @@ import { basename, dirname } from "node:path";
 import { makePool } from "../../job/pool.ts";
 import { proveFolder, reportOfProof } from "../../job/prove-folder.ts";
 import { writeFiles } from "../../job/write.ts";
+import { cacheAsked } from "../cache.ts";
 import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
@@ -11,13 +12,14 @@ import { proofText } from "../proof-text.ts";
 export interface ProveOptions {
   cell?: number;
   workers?: number;
+  cache?: string | false;
   report?: string;
   json?: true;
 }
 
 export async function prove(io: Io, dir: string, o: ProveOptions): Promise<ExitCode> {
   const bar = progressLine(io, o.json === true);
-  const pool = makePool(o.workers ?? io.workers, io.signal);
+  const pool = makePool(o.workers ?? io.workers, io.signal, cacheAsked(io, o.cache));
   try {
     const result = await proveFolder(dir, { cell: o.cell ?? null, pool, progress: bar.show, signal: io.signal, disk: io.disk });
     bar.clear();
