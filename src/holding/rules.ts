@@ -19,7 +19,9 @@ type Name =
   | "uncorrected"
   | "bareOutline"
   | "crossed"
-  | "likely";
+  | "likely"
+  | "noSections"
+  | "seamStep";
 
 export const HO: Readonly<Record<Name, Rule>> = {
   margin: rule("HO-001", "stop", "The neck's outline lies inside the blank with at least the ordered margin of wood on every side."),
@@ -47,6 +49,12 @@ export const HO: Readonly<Record<Name, Rule>> = {
   bareOutline: rule("HO-015", "stop", "Fence pins and end stop touch a rough blank's own outline, and the blocks grip wood of it."),
   crossed: rule("HO-016", "stop", "The outlines of blank, defects and figure do not cross themselves."),
   likely: rule("HO-017", "warn", "By the error budget no limit of the neck is broken in more than 5 of 100 trials."),
+  noSections: rule(
+    "HO-018",
+    "stop",
+    "A neck longer than the bed can be cut in sections: seams, index holes and blocks find their places, and every section lies on the bed.",
+  ),
+  seamStep: rule("HO-019", "warn", "In 99 of 100 trials of its error budget a seam's step stays within its limit."),
 };
 
 export const HO_RULES: readonly Rule[] = Object.values(HO);

@@ -1,4 +1,5 @@
 import type { Finding, Mm } from "../units/index.ts";
+import type { SectionPlan, SideSection } from "./sections/types.ts";
 
 export type SideName = "board" | "carve";
 
@@ -10,7 +11,7 @@ export type Solid = (
   | { readonly kind: "box"; readonly min: readonly [Mm, Mm, Mm]; readonly max: readonly [Mm, Mm, Mm] }
   | { readonly kind: "cylinder"; readonly x: Mm; readonly y: Mm; readonly diameter: Mm; readonly zMin: Mm; readonly zMax: Mm }
   | { readonly kind: "prism"; readonly points: readonly (readonly [Mm, Mm])[]; readonly zMin: Mm; readonly zMax: Mm }
-) & { readonly name: string; readonly role: "fence pin" | "end stop" | "block" | "screw" | "support" };
+) & { readonly name: string; readonly role: "fence pin" | "end stop" | "block" | "screw" | "support" | "index pin" };
 
 /**
  * One side as it lies on the bed. Program frame: origin where the datum edge's line meets the end stop's line, on the bed
@@ -29,6 +30,8 @@ export interface Side {
   readonly zeroOnBed: readonly [Mm, Mm];
   /** How to set the zero, in words for the sheet and the program header. */
   readonly zeroSays: string;
+  /** Where the neck is cut in sections: each with what holds it; `holding` is then the first one's. */
+  readonly sections?: readonly SideSection[];
 }
 
 export interface Holding {
@@ -37,4 +40,6 @@ export interface Holding {
   readonly placement: { readonly tipFromEnd: Mm; readonly centreFromDatum: Mm };
   readonly sides: { readonly board: Side; readonly carve: Side };
   readonly findings: readonly Finding[];
+  /** Of a neck that is longer than the bed. */
+  readonly sections?: SectionPlan;
 }

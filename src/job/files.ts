@@ -25,7 +25,7 @@ export type JobSolid = (
       readonly zMax: number;
     }
   | { readonly kind: "prism"; readonly points: readonly Vec2[]; readonly zMin: number; readonly zMax: number }
-) & { readonly name: string; readonly role: "fence pin" | "end stop" | "block" | "screw" | "support" };
+) & { readonly name: string; readonly role: "fence pin" | "end stop" | "block" | "screw" | "support" | "index pin" };
 
 export interface JobSide {
   readonly name: SideName;
@@ -160,7 +160,7 @@ const vec2 = z.tuple([num, num]);
 const side = z.enum(["board", "carve"]);
 const text = z.string();
 
-const named = { name: text, role: z.enum(["fence pin", "end stop", "block", "screw", "support"]) };
+const named = { name: text, role: z.enum(["fence pin", "end stop", "block", "screw", "support", "index pin"]) };
 const solid = z.discriminatedUnion("kind", [
   z.object({ kind: z.literal("box"), min: vec3, max: vec3, ...named }),
   z.object({ kind: z.literal("cylinder"), x: num, y: num, diameter: num, zMin: num, zMax: num, ...named }),

@@ -55,6 +55,7 @@ export function fillShop(file: ShopFile): ShopSpec {
     spindle: fillSpindle(m.spindle),
     controller: { dialect: m.controller.dialect, arcs: m.controller.arcs ?? true, decimals: m.controller.decimals ?? 4 },
     ...(m.measured ? { measured: given(m.measured) } : {}),
+    ...(m.sections === undefined ? {} : { sections: m.sections }),
     ...realAxes(file.corrections),
   };
   return {

@@ -42,6 +42,7 @@ export interface GivenMachine {
     readonly decimals?: number | undefined;
   };
   readonly measured?: Some<Record<"x" | "y" | "z", Measured>> | undefined;
+  readonly sections?: boolean | undefined;
 }
 
 export interface GivenCoefficients extends Some<Record<ForceFigure, number>> {
@@ -201,6 +202,9 @@ const machine = z
     measured: z
       .strictObject({ x: measured.optional(), y: measured.optional(), z: measured.optional() })
       .meta({ title: "Measured", description: "When and how the stiffness of an axis was measured.", derived: "not measured" } as never)
+      .optional(),
+    sections: flag("Sections", "Whether a neck longer than the bed is cut in sections, with index pins between them.")
+      .meta({ derived: "true" })
       .optional(),
   })
   .meta({ title: "Machine", description: "One three-axis router." });

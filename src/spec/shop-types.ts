@@ -96,6 +96,8 @@ export interface MachineSpec {
   };
   /** How and when the stiffness of an axis was measured. */
   readonly measured?: Partial<Readonly<Record<"x" | "y" | "z", Measured>>>;
+  /** Whether a neck longer than the bed is cut in sections; absent: yes. */
+  readonly sections?: boolean;
   /** From the shop's corrections: true way per programmed way along each axis, and how far y leans toward +x. Absent: all true. */
   readonly real?: { readonly x: number; readonly y: number; readonly z: number; readonly square: Rad };
 }

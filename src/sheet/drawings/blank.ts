@@ -57,7 +57,14 @@ const BELOW = 29;
 
 /** Letters for the holding in drawing and table: pins P1.., stop S1, blocks B1.., screws W1.., supports U1... A block's foot shares its block's. */
 export function holdingMarks(side: Side): readonly { readonly mark: string; readonly solid: Solid }[] {
-  const letter: Record<Solid["role"], string> = { "fence pin": "P", "end stop": "S", block: "B", screw: "W", support: "U" };
+  const letter: Record<Solid["role"], string> = {
+    "fence pin": "P",
+    "end stop": "S",
+    block: "B",
+    screw: "W",
+    support: "U",
+    "index pin": "X",
+  };
   const count: Record<string, number> = {};
   const known = new Map<string, string>();
   return side.holding.map((solid) => {
