@@ -1,5 +1,5 @@
 import { randomUUID } from "node:crypto";
-import { mkdir, open, readdir, rename, rm } from "node:fs/promises";
+import { mkdir, readdir, realpath } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { parseOrder } from "../spec/index.ts";
 import { type Disk, realDisk } from "./disk.ts";
@@ -10,6 +10,7 @@ import { MAX_JOB_BYTES, readInput, textOf } from "./input.ts";
 import { makeJob } from "./make.ts";
 import { readOrderSource } from "./order-source.ts";
 import { makePool } from "./pool.ts";
+import { fileOf as named, type Opened, PlainRecords, type Records, type Saved } from "./records.ts";
 import { MAX_SOURCE_BYTES } from "./source.ts";
 import { writeFolder } from "./write.ts";
 
@@ -23,13 +24,7 @@ export interface OrderHead {
   readonly title: string;
 }
 
-/** A file's text and the mark of its content: a save names the mark it started from. */
-export interface Opened {
-  readonly text: string;
-  readonly mark: string;
-}
-
-export type Saved = { readonly mark: string } | { readonly conflict: Opened };
+export type { Opened, Saved } from "./records.ts";
 
 /** How far a job is, as the bench shows it. */
 export interface JobState {
@@ -42,14 +37,7 @@ export interface JobState {
   readonly says: string;
 }
 
-const NAME = /^[a-z0-9]+(?:-[a-z0-9]+)*$/;
 const FILE = /^([a-z0-9]+(?:-[a-z0-9]+)*)\.(order|shop)\.json$/;
-
-const named = (name: string, kind: "order" | "shop"): string => {
-  if (!NAME.test(name) || name.length > 60)
-    throw new InputError(name.slice(0, 60), `no ${kind} can be called so`, "use small letters, digits and dashes");
-  return `${name}.${kind}.json`;
-};
 
 interface Running {
   state: JobState;
@@ -65,12 +53,15 @@ export class ShopFolder {
   /** Of the proof's maps, mm. */
   private readonly cell: number;
   private readonly jobs = new Map<string, Running>();
-  /** Saves of one order wait for each other. */
-  private readonly turns = new Map<string, Promise<unknown>>();
+  private readonly records: Records;
 
-  constructor(folder: string, options: { readonly disk?: Disk; readonly workers?: number; readonly cell?: number } = {}) {
+  constructor(
+    folder: string,
+    options: { readonly disk?: Disk; readonly workers?: number; readonly cell?: number; readonly records?: Records } = {},
+  ) {
     this.folder = folder;
     this.disk = options.disk ?? realDisk;
+    this.records = options.records ?? new PlainRecords(folder, this.disk);
     this.workers = options.workers ?? 2;
     this.cell = options.cell ?? 0.1;
   }
@@ -100,10 +91,8 @@ export class ShopFolder {
     }
   }
 
-  async open(name: string, kind: "order" | "shop"): Promise<Opened> {
-    const path = join(this.folder, named(name, kind));
-    const bytes = await readInput(path, kind, MAX_SOURCE_BYTES, this.disk);
-    return { text: textOf(bytes, path, kind), mark: sha256(bytes) };
+  open(name: string, kind: "order" | "shop"): Promise<Opened> {
+    return this.records.open(name, kind);
   }
 
   /** The headstock drawing that an order asks for; null when it asks for none. */
@@ -111,27 +100,9 @@ export class ShopFolder {
     return (await readOrderSource(join(this.folder, named(name, "order")), this.disk)).drawing ?? null;
   }
 
-  /** Saves an order that the caller last saw as `base`. When the file is another by now nothing is written, and it comes back. */
-  async save(name: string, text: string, base: string): Promise<Saved> {
-    const file = named(name, "order");
-    if (new TextEncoder().encode(text).length > MAX_SOURCE_BYTES) throw new InputError(file, "the order is too large", "shorten it");
-    return this.inTurn(file, async () => {
-      const now = await this.open(name, "order");
-      if (now.mark !== base) return { conflict: now };
-      if (text !== now.text) await replaceFile(join(this.folder, file), text);
-      return { mark: sha256(new TextEncoder().encode(text)) };
-    });
-  }
-
-  private async inTurn<T>(key: string, work: () => Promise<T>): Promise<T> {
-    const before = this.turns.get(key) ?? Promise.resolve();
-    const mine = before.then(work, work);
-    this.turns.set(key, mine);
-    try {
-      return await mine;
-    } finally {
-      if (this.turns.get(key) === mine) this.turns.delete(key);
-    }
+  /** Saves an order or a shop that the caller last saw as `base`. When the file is another by now nothing is written, and it comes back. */
+  save(name: string, text: string, base: string, kind: "order" | "shop" = "order", by?: string): Promise<Saved> {
+    return this.records.save(name, kind, text, base, by);
   }
 
   /** Where what was made of an order lies. */
@@ -181,7 +152,7 @@ export class ShopFolder {
   }
 
   /** Starts making an order; the one already running for it goes on and is given back. */
-  async start(order: string, shop: string): Promise<JobState> {
+  async start(order: string, shop: string, by?: string): Promise<JobState> {
     const running = this.jobs.get(order);
     if (running?.state.state === "working") return running.state;
     const source = await readOrderSource(join(this.folder, named(order, "order")), this.disk);
@@ -197,7 +168,7 @@ export class ShopFolder {
       job.state = { ...job.state, ...part };
       for (const f of job.listeners) f(job.state);
     };
-    void this.work(job, source, { path: shopPath, bytes: shopBytes }, tell);
+    void this.work(job, source, { path: shopPath, bytes: shopBytes }, tell, by);
     return job.state;
   }
 
@@ -206,6 +177,7 @@ export class ShopFolder {
     source: Parameters<typeof makeJob>[0],
     shop: Parameters<typeof makeJob>[1],
     tell: (part: Partial<JobState>) => void,
+    by?: string,
   ): Promise<void> {
     const { signal } = job.cancel;
     const pool = makePool(this.workers, signal);
@@ -229,10 +201,18 @@ export class ShopFolder {
       }
       const folder = this.jobFolder(job.state.order);
       await mkdir(dirname(folder), { recursive: true });
-      await writeFolder(folder, made.files, { disk: this.disk, signal, replace: true });
-      const n = made.job?.programs.length ?? 0;
+      // a link of this name would lead the files out of the shop's folder
+      if ((await realpath(dirname(folder))) !== join(await realpath(this.folder), "jobs"))
+        throw new InputError(dirname(folder), "this is a link out of the shop's folder", "put a plain folder there");
+      const { id, order, orderMark, shop: shopName } = job.state;
+      const { files } = made;
+      await this.records.alone(order, () => writeFolder(folder, files, { disk: this.disk, signal, replace: true }));
+      const programs = (made.job?.programs ?? []).map((p) => ({ file: p.file, sha256: p.sha256 }));
+      const n = programs.length;
+      const state = made.blocking.length > 0 ? "stopped" : "done";
+      await this.records.made({ id, order, orderMark, shop: shopName, state, programs }, by);
       tell({
-        state: made.blocking.length > 0 ? "stopped" : "done",
+        state,
         share: 1,
         says:
           made.blocking.length > 0
@@ -257,29 +237,5 @@ export class ShopFolder {
         return end;
       });
     await Promise.all(ended);
-  }
-}
-
-/** Writes beside the file, pushes it to the medium, and takes its name: a crash leaves the old or the new, never half. */
-async function replaceFile(path: string, text: string): Promise<void> {
-  const temporary = `${path}.${randomUUID().slice(0, 8)}.tmp`;
-  try {
-    const file = await open(temporary, "wx");
-    try {
-      await file.writeFile(text, "utf8");
-      await file.sync();
-    } finally {
-      await file.close();
-    }
-    await rename(temporary, path);
-    const folder = await open(dirname(path), "r");
-    try {
-      await folder.sync();
-    } finally {
-      await folder.close();
-    }
-  } catch (error) {
-    await rm(temporary, { force: true });
-    throw error;
   }
 }

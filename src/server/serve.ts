@@ -3,6 +3,8 @@ import { realDisk } from "../job/disk.ts";
 import { codeOfError, InputError } from "../job/errors.ts";
 import { checkFolder } from "../job/input.ts";
 import { ShopFolder } from "../job/shop-folder.ts";
+import type { FolderMemory } from "../store/folder.ts";
+import { StoreError } from "../store/types.ts";
 import { makeApp } from "./app.ts";
 import { makeBench } from "./bench.ts";
 
@@ -26,15 +28,33 @@ export async function serveShop(folder: string, port: number | null, pages: stri
   const found = await realDisk.kind(folder);
   if (found?.kind !== "folder")
     throw new InputError(folder, "there is no such folder", "name a folder of NAME.order.json and NAME.shop.json files");
-  const shop = new ShopFolder(folder, { workers });
-  const serving = await open(makeBench(shop, pages).fetch, port);
+  const memory = await openMemory(folder);
+  const shop = new ShopFolder(folder, { workers, records: memory });
+  const serving = await open(makeBench(shop, pages).fetch, port).catch((e: unknown) => {
+    memory.close();
+    throw e;
+  });
   return {
     address: serving.address,
     close: async () => {
       await shop.close();
       await serving.close();
+      memory.close();
     },
   };
+}
+
+/** The folder's memory, with what lies in the folder taken in. */
+async function openMemory(folder: string): Promise<FolderMemory> {
+  try {
+    // the database is loaded only for a shop's folder
+    const memory = new (await import("../store/folder.ts")).FolderMemory(folder);
+    memory.takeInAll();
+    return memory;
+  } catch (e) {
+    if (e instanceof StoreError) throw new InputError(folder, e.message, e.tryThis);
+    throw e;
+  }
 }
 
 async function open(fetch: (request: Request) => Response | Promise<Response>, port: number | null): Promise<Serving> {

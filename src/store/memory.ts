@@ -135,6 +135,26 @@ export class MemoryStore implements Store {
     return [...this.known.values()].sort((a, b) => (a.id < b.id ? -1 : 1));
   }
 
+  together<T>(act: () => T): T {
+    const maps = [this.docs, this.kept, this.attachments, this.known] as Map<string, unknown>[];
+    const before = maps.map((m) => [...m]);
+    const [log, made] = [[...this.log], [...this.made]];
+    const wears = [...this.wears].map(([k, v]) => [k, new Map(v)] as const);
+    try {
+      return act();
+    } catch (e) {
+      maps.forEach((m, k) => {
+        m.clear();
+        for (const [key, value] of before[k]) m.set(key, value);
+      });
+      this.log.splice(0, this.log.length, ...log);
+      this.made.splice(0, this.made.length, ...made);
+      this.wears.clear();
+      for (const [k, v] of wears) this.wears.set(k, v);
+      throw e;
+    }
+  }
+
   check(): readonly string[] {
     return [...this.docs.values()]
       .flat()

@@ -266,6 +266,10 @@ export class SqliteStore implements Store {
     return this.sql("SELECT id, name, key_hash AS keyHash, since, withdrawn FROM device ORDER BY id").all() as Device[];
   }
 
+  together<T>(act: () => T): T {
+    return this.writing(act);
+  }
+
   check(): readonly string[] {
     const found = (this.db.pragma("integrity_check") as Row[]).map((r) => String(r.integrity_check)).filter((s) => s !== "ok");
     const broken = (this.db.pragma("foreign_key_check") as Row[]).map((r) => `${String(r.table)}: a row points at nothing`);

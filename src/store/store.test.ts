@@ -115,6 +115,28 @@ describe.each(STORES)("the store: %s", (_name, open) => {
     s.close();
   });
 
+  test("several changes hold together or not at all", () => {
+    const s = open();
+    const one = markIn(s.put("order", "a", "[1]", null, said(1)));
+    const half = (): void => {
+      s.put("order", "a", "[2]", one, said(2));
+      s.put("order", "b", "[2]", null, said(2));
+      s.wear("shed-t1", "p1", 5, said(2));
+      s.putJob({ id: "j1", order: "a", orderMark: "m", shop: "s", state: "done", programs: [], ...said(2) });
+      throw new Error("stop here");
+    };
+    expect(() => s.together(half)).toThrow("stop here");
+    expect([s.get("order", "a")?.text, s.get("order", "b"), s.worn("shed-t1"), s.jobs("a", 9), s.changes(0, 9).length]).toEqual([
+      "[1]",
+      null,
+      0,
+      [],
+      1,
+    ]);
+    expect(s.together(() => markIn(s.put("order", "a", "[3]", one, said(3))))).toBe(s.get("order", "a")?.mark);
+    s.close();
+  });
+
   test("refuses names, texts, times and lengths that are none", () => {
     const s = open();
     for (const name of ["", "A", "a b", "../a", "a/b", "a".repeat(91), "-a"])

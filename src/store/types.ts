@@ -112,6 +112,9 @@ export interface Store {
   putDevice(device: Device): void;
   devices(): readonly Device[];
 
+  /** Several changes as one: all of them hold, or none when `act` throws. Nobody else, in whatever process, writes meanwhile. */
+  together<T>(act: () => T): T;
+
   /** What is wrong with the store, in words; empty when it is sound. */
   check(): readonly string[];
   /** A copy of everything as it stands at one moment, in a file that must not exist. */

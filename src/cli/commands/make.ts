@@ -1,6 +1,9 @@
-import { makeJob } from "../../job/make.ts";
+import { randomUUID } from "node:crypto";
+import { sha256 } from "../../job/hash.ts";
+import { type Made, makeJob } from "../../job/make.ts";
 import { makePool } from "../../job/pool.ts";
 import { checkWritable, writeFolder } from "../../job/write.ts";
+import { recordingOf } from "../../store/recording.ts";
 import { cacheAsked } from "../cache.ts";
 import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
@@ -30,7 +33,7 @@ export async function make(io: Io, orderPath: string, o: MakeOptions): Promise<E
     const made = await makeJob(order, shop, { cell: o.cell, paper: o.paper, pool, progress: bar.show, signal: io.signal });
     const overridden = new Set(made.overridden.map((x) => x.rule));
     if (made.files !== null) {
-      await writeFolder(o.out, made.files, { disk: io.disk, signal: io.signal, replace: o.replace === true });
+      await writeAndRemember(io, orderPath, o, order.bytes, made, made.files);
     }
     bar.clear();
     const code = made.files === null ? EXIT.badInput : made.blocking.length > 0 ? EXIT.stopped : EXIT.sound;
@@ -70,5 +73,24 @@ export async function make(io: Io, orderPath: string, o: MakeOptions): Promise<E
   } finally {
     bar.clear();
     await pool.close();
+  }
+}
+
+/** Writes the folder; in a shop's folder with a memory, also what was made, so that the bench knows of it. */
+async function writeAndRemember(
+  io: Io,
+  orderPath: string,
+  o: MakeOptions,
+  order: Uint8Array,
+  made: Made,
+  files: NonNullable<Made["files"]>,
+): Promise<void> {
+  const memory = await recordingOf(orderPath, o.shop);
+  try {
+    await memory.alone(() => writeFolder(o.out, files, { disk: io.disk, signal: io.signal, replace: o.replace === true }));
+    const programs = (made.job?.programs ?? []).map((p) => ({ file: p.file, sha256: p.sha256 }));
+    await memory.made({ id: randomUUID(), orderMark: sha256(order), state: made.blocking.length > 0 ? "stopped" : "done", programs });
+  } finally {
+    memory.close();
   }
 }
