@@ -9,6 +9,7 @@ import type { ProveOptions } from "./commands/prove.ts";
 import type { ServeOptions } from "./commands/serve.ts";
 import type { StiffnessOptions } from "./commands/stiffness.ts";
 import {
+  BACKUP_HELP,
   BUDGET_HELP,
   CHECK_HELP,
   COUPON_HELP,
@@ -19,6 +20,7 @@ import {
   MAKE_HELP,
   PLACE_HELP,
   PROVE_HELP,
+  RESTORE_HELP,
   SERVE_HELP,
   STIFFNESS_HELP,
 } from "./help.ts";
@@ -197,6 +199,20 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .requiredOption("--shop <file>", "NAME.shop.json")
     .addOption(jsonOption())
     .action(set(async (order: string, o: { shop: string; json?: true }) => (await import("./commands/place.ts")).budget(io, order, o)));
+
+  command("backup", "everything of a shop's folder, with all versions, in one file", BACKUP_HELP)
+    .argument("<folder>", "a shop's folder")
+    .requiredOption("--out <file>", "the file to write (ZIP)")
+    .addOption(jsonOption())
+    .action(set(async (folder: string, o: { out: string; json?: true }) => (await import("./commands/backup.ts")).backup(io, folder, o)));
+
+  command("restore", "a backup as a new shop's folder", RESTORE_HELP)
+    .argument("<file>", "a file that backup wrote")
+    .requiredOption("--out <dir>", "the folder to make")
+    .addOption(jsonOption())
+    .action(
+      set(async (file: string, o: { out: string; json?: true }) => (await import("./commands/backup.ts")).restoreFolder(io, file, o)),
+    );
 
   try {
     await program.parseAsync(argv, { from: "user" });

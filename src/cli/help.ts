@@ -161,3 +161,20 @@ sides, thickness, frets and cents: what 99 of 100 seeded trials stay within, the
 Example:
   neckwright budget my.order.json --shop my.shop.json
 ${EXIT_CODES}`;
+
+export const BACKUP_HELP: string = `
+Writes one ZIP with everything of a shop's folder: orders and shops as they stand, every version they ever had, cutters, runs, photographs,
+drawings, what was made. Also while the bench is running. The file is restored once beside itself and compared before the command says
+that it is there. An existing file is not written over. Links are not followed.
+
+Example:
+  neckwright backup my-shop --out my-shop-2026-03-01.zip
+${EXIT_CODES}`;
+
+export const RESTORE_HELP: string = `
+Makes a new shop's folder from a backup. Every file is held against the SHA-256 it was backed up with, the database against its content, before
+the folder appears: it stands whole or not at all. Nothing is restored over a folder that has something in it.
+
+Example:
+  neckwright restore my-shop-2026-03-01.zip --out my-shop-again
+${EXIT_CODES}`;

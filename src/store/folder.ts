@@ -32,7 +32,7 @@ import { type Said, type Store, StoreError } from "./types.ts";
 
 /** Of the folder in which the memory lies. */
 export const MEMORY = ".neckwright";
-const PAPER = /^([a-z0-9]+(?:-[a-z0-9]+)*)\.(order|shop)\.json$/;
+export const PAPER: RegExp = /^([a-z0-9]+(?:-[a-z0-9]+)*)\.(order|shop)\.json$/;
 
 export interface MemoryOptions {
   /** ISO 8601, UTC. */

@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import { existsSync } from "node:fs";
 import Database from "better-sqlite3";
 import { MIGRATIONS } from "./migrations.ts";
@@ -37,7 +38,21 @@ const headIn = (r: Row): Head => ({
 export interface SqliteOptions {
   /** Up to which step the tables are taken; default: the last. Only tests stop before. */
   readonly upTo?: number;
+  /** Only looked at: nothing is written, and tables of an earlier step stay as they are. */
+  readonly readOnly?: boolean;
 }
+
+/** Every table, and how its rows are put in order: what `digest` goes through. */
+const TABLES = [
+  ["body", "mark"],
+  ["change", "seq"],
+  ["document", "kind, name"],
+  ["bytes", "hash"],
+  ["attachment", "kind, name, hash"],
+  ["job", "made"],
+  ["wear", "cutter, step"],
+  ["device", "id"],
+] as const;
 
 export class SqliteStore implements Store {
   private readonly db: Database.Database;
@@ -48,8 +63,8 @@ export class SqliteStore implements Store {
   /** Opens or makes the file. Throws StoreError on a file that is no store or comes from a later version of the program. */
   constructor(path: string, options: SqliteOptions = {}) {
     try {
-      this.db = new Database(path, { timeout: BUSY_MS });
-      this.db.pragma("journal_mode = WAL");
+      this.db = new Database(path, { timeout: BUSY_MS, readonly: options.readOnly === true });
+      if (options.readOnly !== true) this.db.pragma("journal_mode = WAL");
       this.db.pragma("synchronous = FULL");
       this.db.pragma("foreign_keys = ON");
     } catch (e) {
@@ -77,7 +92,7 @@ export class SqliteStore implements Store {
       );
     const copies: string[] = [];
     const wanted = MIGRATIONS.filter((m) => m.to > first && m.to <= upTo);
-    if (wanted.length === 0) return copies;
+    if (wanted.length === 0 || this.db.readonly) return copies;
     if (first > 0 && path !== ":memory:") {
       let copy = `${path}.before-${wanted[0].to}`;
       for (let k = 2; existsSync(copy); k++) copy = `${path}.before-${wanted[0].to}-${k}`;
@@ -279,6 +294,22 @@ export class SqliteStore implements Store {
     for (const r of this.db.prepare("SELECT hash, data FROM bytes").iterate() as IterableIterator<Row>)
       if (checkBytes(r.data as Buffer) !== r.hash) marks.push(`bytes are not those of their hash ${String(r.hash).slice(0, 12)}`);
     return [...found, ...broken, ...marks];
+  }
+
+  /** SHA-256 of all that the database says: two with the same digest say the same. */
+  digest(): string {
+    const hash = createHash("sha256");
+    const has = this.db.prepare("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?");
+    for (const [table, order] of TABLES) {
+      if (has.get(table) === undefined) continue;
+      hash.update(`${table}\n`);
+      for (const row of this.db.prepare(`SELECT * FROM ${table} ORDER BY ${order}`).iterate() as IterableIterator<Row>) {
+        // bytes stand for themselves by their hash, which `check` holds against them
+        const { data: _data, ...rest } = row;
+        hash.update(`${JSON.stringify(rest)}\n`);
+      }
+    }
+    return hash.digest("hex");
   }
 
   async copyTo(path: string): Promise<void> {
