@@ -49,6 +49,7 @@ async function openMemory(folder: string): Promise<FolderMemory> {
   try {
     // the database is loaded only for a shop's folder
     const memory = new (await import("../store/folder.ts")).FolderMemory(folder);
+    await (await import("../store/tidy.ts")).tidy(memory);
     memory.takeInAll();
     return memory;
   } catch (e) {
