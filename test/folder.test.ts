@@ -30,7 +30,7 @@ let first: Ran;
 beforeAll(async () => {
   cli = await buildCli("folder");
   dir = mkdtempSync(join(tmpdir(), "neckwright-folder-"));
-  first = await make("a");
+  first = await make("a", "--no-cache");
 });
 afterAll(() => rmSync(dir, { recursive: true, force: true }));
 
@@ -92,9 +92,13 @@ describe("make", () => {
     expect(first.out).not.toContain("\u001b");
   });
 
-  test("gives the same bytes again, with one thread, with none, and in the place of the old folder", async () => {
+  test("gives the same bytes again, with no thread beside it, with eight, from what was kept, and in the place of the old folder", async () => {
     const was = hashes(join(dir, "a"));
-    for (const more of [["--workers", "1", "--no-cache"], ["--workers", "0", "--no-cache"], ["--no-cache"], []]) {
+    for (const more of [
+      ["--workers", "0", "--no-cache"],
+      ["--workers", "8", "--no-cache"],
+      ["--workers", "1"],
+    ]) {
       const ran = await make("b", ...more);
       expect(ran.code).toBe(0);
       expect(hashes(join(dir, "b"))).toEqual(was);

@@ -33,11 +33,25 @@ const GROUND = [251, 248, 241] as const;
 /** Most pixels along the picture's long side. */
 const MOST = 1600;
 
+/** Pictures that were made of a side: report and run sheet show the same. */
+const made = new WeakMap<Float32Array, { readonly regions: SideProof["regions"]; readonly pictures: Map<string, MapImage> }>();
+
 /**
  * Left over (`above`) or dug in (`below`) over one side. Each pixel shows the largest value of the cells under it, so that no spot
  * is averaged away; nut left as the piece lies (a piece along y is turned a quarter).
  */
 export function mapImage(side: SideProof, what: "above" | "below"): MapImage {
+  let known = made.get(side.deviation);
+  if (known === undefined || known.regions !== side.regions) {
+    known = { regions: side.regions, pictures: new Map() };
+    made.set(side.deviation, known);
+  }
+  const picture = known.pictures.get(what) ?? drawMap(side, what);
+  known.pictures.set(what, picture);
+  return picture;
+}
+
+function drawMap(side: SideProof, what: "above" | "below"): MapImage {
   const { nx, ny, cell, x0, y0 } = side.stock;
   const dev = side.deviation;
   const sign = what === "above" ? 1 : -1;
@@ -88,14 +102,16 @@ export function mapImage(side: SideProof, what: "above" | "below"): MapImage {
 function comparedBox(dev: Float32Array, nx: number, ny: number): { i0: number; i1: number; j0: number; j1: number } {
   let [i0, i1, j0, j1] = [nx, -1, ny, -1];
   for (let j = 0; j < ny; j++) {
-    for (let i = 0; i < nx; i++) {
-      const d = dev[j * nx + i];
-      if (Number.isNaN(d)) continue;
-      if (i < i0) i0 = i;
-      if (i > i1) i1 = i;
-      if (j < j0) j0 = j;
-      if (j > j1) j1 = j;
-    }
+    const row = j * nx;
+    let first = 0;
+    while (first < nx && Number.isNaN(dev[row + first])) first++;
+    if (first === nx) continue;
+    let last = nx - 1;
+    while (last > i1 && Number.isNaN(dev[row + last])) last--;
+    i0 = Math.min(i0, first);
+    i1 = Math.max(i1, last);
+    j0 = Math.min(j0, j);
+    j1 = j;
   }
   if (i1 < 0) return { i0: 0, i1: nx - 1, j0: 0, j1: ny - 1 };
   const b = 12;
