@@ -108,7 +108,7 @@ const BREAKS: Record<string, () => Holding> = {
   "HO-001": () => plan({ ...guitar, blank: { ...guitar.blank, length: 500 } }),
   "HO-002": () => plan({ ...guitar, blank: { ...guitar.blank, shaftThickness: 19 } }),
   "HO-003": () => plan({ ...guitar, blank: { ...guitar.blank, boardThickness: 5 } }),
-  "HO-004": () => plan(guitar, { ...machine, bed: { x: 400, y: 300 } }),
+  "HO-004": () => plan(guitar, { ...machine, bed: { x: 400, y: 300 }, sections: false }),
   "HO-005": () => plan(guitar, { ...machine, travel: { ...machine.travel, z: 40 } }),
   "HO-006": () => plan({ ...guitar, holding: { ...guitar.holding, block: { ...guitar.holding.block, grip: 66 } } }),
   "HO-008": () => plan({ ...guitar, holding: { ...guitar.holding, supports: false } }),

@@ -6,6 +6,7 @@ import type { Finding, Mm } from "../units/index.ts";
 import { checkHolding } from "./check.ts";
 import { extent, SWATH } from "./extent.ts";
 import { checkPlacement } from "./placement/check.ts";
+import { withSections } from "./sections/plan.ts";
 import { blocks, type Lay, pins, screws, supports } from "./solids.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
@@ -66,7 +67,8 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     sides,
     findings,
   };
-  return { ...plan, findings: [...checkHolding(neck, machine, plan, box), ...checkPlacement(neck, machine, plan)] };
+  const checked = [...checkHolding(neck, machine, plan, box), ...checkPlacement(neck, machine, plan)];
+  return withSections(neck, machine, { ...plan, findings: checked });
 }
 
 /** Thickness of the waste sheet under a bare shaft that lies on its glue plane: the largest round-nosed cutter's radius and some air. */

@@ -176,6 +176,7 @@ function jobProgram(p: ProofProgram, sides: readonly SideProof[], plan: CutPlan 
       side: p.side,
       cutter: p.cutter,
       cuts: p.cuts,
+      ...(p.section === undefined ? {} : { section: p.section }),
       feedLength: figure.feedLength,
       seconds: figure.seconds,
       bounds: { min: figure.min, max: figure.max },

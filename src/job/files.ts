@@ -38,6 +38,17 @@ export interface JobSide {
   readonly safeZ: number;
   readonly zeroOnBed: Vec2;
   readonly zeroSays: string;
+  /**
+   * Of a neck that is cut in sections: the blank lies elsewhere in each. A place in a section's program and its `shift` make the place
+   * in the side's program frame; its `holding` is in its own program's frame. `from` and `to`: seams, along the blank from the end stop.
+   */
+  readonly sections?: readonly {
+    readonly number: number;
+    readonly from: number;
+    readonly to: number;
+    readonly shift: Vec2;
+    readonly holding: readonly JobSolid[];
+  }[];
 }
 
 export interface JobCutter {
@@ -73,6 +84,8 @@ export interface JobProgram {
   readonly blocks?: number;
   /** Moves of its cuts before runs of them became arcs. */
   readonly points?: number;
+  /** Number of the side's section that it is for. */
+  readonly section?: number;
 }
 
 export type JobStep =
@@ -200,6 +213,7 @@ const schema = z.object({
       safeZ: num,
       zeroOnBed: vec2,
       zeroSays: text,
+      sections: z.array(z.object({ number: num, from: num, to: num, shift: vec2, holding: z.array(solid) })).optional(),
     }),
   ),
   cutters: z.array(
@@ -229,6 +243,7 @@ const schema = z.object({
       bounds: z.object({ min: vec3, max: vec3 }),
       blocks: num.optional(),
       points: num.optional(),
+      section: num.optional(),
     }),
   ),
   work: z

@@ -16,6 +16,7 @@ export function jobSide(side: Side): JobSide {
     safeZ: side.safeZ,
     zeroOnBed: side.zeroOnBed,
     zeroSays: side.zeroSays,
+    ...(side.sections === undefined ? {} : { sections: side.sections }),
   };
 }
 

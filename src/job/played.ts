@@ -41,7 +41,9 @@ export function simulationOf(folder: FolderTexts, cell: number): { readonly inpu
   });
   const programs = job.programs.flatMap((p): ProofProgram[] => {
     const text = folder.programs.get(p.file);
-    return text === undefined ? [] : [{ file: p.file, side: p.side, cutter: p.cutter, cuts: p.cuts, text }];
+    return text === undefined
+      ? []
+      : [{ file: p.file, side: p.side, cutter: p.cutter, cuts: p.cuts, text, ...(p.section === undefined ? {} : { section: p.section }) }];
   });
   return {
     input: {

@@ -7,6 +7,8 @@ export interface ProgramGroup {
   readonly file: string;
   readonly side: SideName;
   readonly cutter: number;
+  /** Of a neck that is cut in sections. */
+  readonly section?: number;
   readonly cuts: readonly Cut[];
 }
 
@@ -20,7 +22,7 @@ export function groupCuts(plan: Pick<CutPlan, "cuts" | "steps">): {
   readonly steps: readonly GroupedStep[];
 } {
   const byId = new Map(plan.cuts.map((c) => [c.id, c]));
-  const groups: { file: string; side: SideName; cutter: number; cuts: Cut[] }[] = [];
+  const groups: (Omit<ProgramGroup, "cuts"> & { cuts: Cut[] })[] = [];
   const steps: GroupedStep[] = [];
   let open: (typeof groups)[number] | null = null;
   for (const step of plan.steps) {
@@ -31,7 +33,7 @@ export function groupCuts(plan: Pick<CutPlan, "cuts" | "steps">): {
     }
     const cut = byId.get(step.cut);
     if (cut === undefined) throw new Error(`the order of work names a cut that does not exist: ${step.cut}`);
-    if (open !== null && open.side === cut.side && open.cutter === cut.cutter) {
+    if (open !== null && open.side === cut.side && open.cutter === cut.cutter && open.section === cut.section) {
       open.cuts.push(cut);
       continue;
     }
@@ -40,6 +42,7 @@ export function groupCuts(plan: Pick<CutPlan, "cuts" | "steps">): {
       file: `programs/${number}-${fileSafe(cut.side)}-${fileSafe(withoutSide(cut.id, cut.side))}.ngc`,
       side: cut.side,
       cutter: cut.cutter,
+      ...(cut.section === undefined ? {} : { section: cut.section }),
       cuts: [cut],
     };
     groups.push(open);

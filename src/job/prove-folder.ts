@@ -139,7 +139,14 @@ async function readPrograms(folder: string, job: JobFile, disk: Disk, findings: 
           }),
         );
       }
-      programs.push({ file: p.file, side: p.side, cutter: p.cutter, cuts: p.cuts, text });
+      programs.push({
+        file: p.file,
+        side: p.side,
+        cutter: p.cutter,
+        cuts: p.cuts,
+        text,
+        ...(p.section === undefined ? {} : { section: p.section }),
+      });
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
       findings.push(

@@ -19,6 +19,8 @@ import { inwardRadius } from "./operations/inward.ts";
 import { outlineBoard, outlineCarve, scribe } from "./operations/outline.ts";
 import { checkReach } from "./reach.ts";
 import { PA } from "./rules.ts";
+import { indexHoles } from "./sections/holes.ts";
+import { inSections } from "./sections/plan.ts";
 import { turnMoves } from "./turn.ts";
 import type { Cut, CutPlan, WorkStep } from "./types.ts";
 import { arrangeWork, inStages } from "./work.ts";
@@ -154,9 +156,11 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
       order.push({ kind: "cut", cut: cut.id, ...stage });
     }
     const arranged = arrangeWork(side, neck.order.cutting.work, mine, inStages(order));
-    cuts.push(...arranged.cuts);
-    steps.push(...arranged.steps);
     findings.push(...arranged.findings);
+    const divided = divide(neck, holding, shop, side, arranged, ctx);
+    cuts.push(...divided.cuts);
+    steps.push(...divided.steps);
+    findings.push(...divided.findings);
     if (left > 0)
       findings.push(
         finding(PA.boardAhead, {
@@ -176,6 +180,29 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
     steps: inStages(steps),
     findings: [...findings, ...checkPlan(neck, holding, cuts), ...checkReach(holding, cuts, shop.cutters)],
   };
+}
+
+/** The side's work as it is, or in sections with the index holes that those need. */
+function divide(
+  neck: Neck,
+  holding: Holding,
+  shop: ShopSpec,
+  side: SideName,
+  work: Pick<CutPlan, "cuts" | "steps">,
+  ctx: Context,
+): Pick<CutPlan, "cuts" | "steps" | "findings"> {
+  const plan = holding.sections;
+  if (plan === undefined) return { ...work, findings: [] };
+  const findings: Finding[] = [];
+  const index = new Map<number, Cut>();
+  if (side === "board")
+    for (let number = 1; number < plan.count; number++) {
+      const holes = plan.holes.filter((h) => h.section === number + 1);
+      const result = attempt((c) => indexHoles(c, holes), ctx);
+      findings.push(...result.findings);
+      if (result.draft !== null) index.set(number, finish(result.draft, ctx, holding.sides[side]));
+    }
+  return inSections(neck, holding, shop, side, { ...work, findings }, index);
 }
 
 /** What the design side knows and the plan does not cut yet: said, never left out in silence. */

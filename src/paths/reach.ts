@@ -1,4 +1,5 @@
 import type { Cutter } from "../cutting/types.ts";
+import { settingOf } from "../holding/sections/setting.ts";
 import type { Holding, Side, Solid } from "../holding/types.ts";
 import { MoveKind } from "../kernel/moves.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
@@ -36,7 +37,11 @@ function planDistance(s: Solid, x: Mm, y: Mm): Mm {
 const topOf = (s: Solid): Mm => (s.kind === "box" ? s.max[2] : s.zMax);
 
 /** By how much more a cut's cutter would have to stick out to clear what holds the piece (0 or less: it clears), and what it meets. */
-export function reachWanted(cut: Cut, cutter: Cutter, side: Side): { readonly more: Mm; readonly what: string; readonly z: Mm } {
+export function reachWanted(
+  cut: Cut,
+  cutter: Cutter,
+  side: Pick<Side, "holding">,
+): { readonly more: Mm; readonly what: string; readonly z: Mm } {
   const m = cut.moves;
   let worst = { more: Number.NEGATIVE_INFINITY, what: "", z: 0 };
   const steps: { readonly radius: Mm; readonly from: Mm }[] = [];
@@ -83,7 +88,7 @@ export function checkReach(holding: Holding, cuts: readonly Cut[], cutters: read
   return cuts.flatMap((cut) => {
     const cutter = cutters.find((c) => c.number === cut.cutter);
     if (cutter === undefined) return [];
-    const { more, what, z } = reachWanted(cut, cutter, holding.sides[cut.side]);
+    const { more, what, z } = reachWanted(cut, cutter, settingOf(holding.sides[cut.side], cut.section));
     if (!(more > 1e-6)) return [];
     const short = Math.ceil(more * 10) / 10;
     return [

@@ -21,6 +21,8 @@ export interface Cut {
   readonly engagement?: { readonly limit: Rad; readonly depth: Mm };
   /** Number of moves before runs of them became arcs. */
   readonly points?: number;
+  /** Of a neck that is cut in sections: which one, from 1. Moves stay in the side's program frame. */
+  readonly section?: number;
 }
 
 /** The order of work: cuts and hand steps; of a plan in two stages, with the stage each belongs to. */

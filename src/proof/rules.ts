@@ -70,6 +70,8 @@ export const ENGAGEMENT: Rule = rule(
 
 export const AGAINST_FIBRES: Rule = rule(261, "No wall of the outline is cut by edges that climb out of it against its fibres.");
 
+export const INDEX_HOLE: Rule = rule(262, "Where a section's index pins go up into the blank, earlier programs have bored their holes.");
+
 export const PF_RULES: readonly Rule[] = [
   ...READER_RULES,
   RIGID,
@@ -115,4 +117,5 @@ export const PF_RULES: readonly Rule[] = [
   THICKNESS,
   AGAINST_FIBRES,
   ENGAGEMENT,
+  INDEX_HOLE,
 ];

@@ -3,6 +3,7 @@ import { apply } from "../holding/transform.ts";
 import type { SideName, Transform } from "../holding/types.ts";
 import { type Finding, finding } from "../units/index.ts";
 import { NO_CUTTER, NO_SIDE, RIGID, SAME_BLANK, SIDE_UP, STEPS, TURN } from "./rules.ts";
+import { checkSectionsStated } from "./sections.ts";
 import type { ProofInput, ProofSide } from "./types.ts";
 
 const EXACT = 1e-6;
@@ -34,7 +35,7 @@ export function checkSetup(input: ProofInput, name: SideName): Finding[] {
       }),
     ];
   }
-  return [...checkTransforms(input, side), ...checkSteps(input, name), ...checkCutters(input, name)];
+  return [...checkTransforms(input, side), ...checkSteps(input, name), ...checkSectionsStated(input, side), ...checkCutters(input, name)];
 }
 
 const soundStock = ({ stock }: ProofSide): boolean =>

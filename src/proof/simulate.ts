@@ -1,4 +1,5 @@
 import { profileOf, whatIsWrong } from "../cutting/shape.ts";
+import { settingOf } from "../holding/sections/setting.ts";
 import { makeMap } from "../kernel/heightmap.ts";
 import { makeStock } from "../kernel/make-stock.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
@@ -12,6 +13,7 @@ import { binMoves, chords, Probe, type ProbeFill, type ProbeLayer } from "./prob
 import { interpretProgram, READER_RULES } from "./reader/index.ts";
 import type { ProgramEvent } from "./reader/machine.ts";
 import * as PF from "./rules.ts";
+import { checkIndexPins, shifted } from "./sections.ts";
 import { type Footprint, footprintOf, touch } from "./solids.ts";
 import { type Tool, toolOf } from "./tool.ts";
 import type { ProgramFigure, ProofInput, ProofProgram, ProofSide } from "./types.ts";
@@ -58,8 +60,9 @@ export function simulateSide(input: SimulationInput, side: ProofSide, frame: Sid
   const layers: ProbeLayer[] = [];
   const probeFills: ProbeFill[] = [];
   const fills = new Map<string, number>();
-  const solids = side.holding.map(footprintOf);
-  const highest = Math.max(max[2], ...solids.map((s) => s.zMax));
+  const everywhere = [...side.holding, ...(side.sections ?? []).flatMap((s) => s.holding)].map(footprintOf);
+  const highest = Math.max(max[2], ...everywhere.map((s) => s.zMax));
+  let section: number | undefined;
   let whole = true;
   const mine = input.steps.filter((s) =>
     "program" in s ? input.programs.some((p) => p.file === s.program && p.side === side.name) : s.side === side.name,
@@ -96,13 +99,19 @@ export function simulateSide(input: SimulationInput, side: ProofSide, frame: Sid
       return;
     }
     const settled = settleStart(program.file, read.moves, highest);
-    const moves = settled.moves;
+    const setting = settingOf(side, program.section);
+    const solids = setting.holding.map(footprintOf);
+    if (program.section !== section && side.name === "board") findings.push(...checkIndexPins(stock, setting.holding, program));
+    section = program.section;
+    // as the machine is told, and as it meets the side's one piece of wood
+    const told = settled.moves;
+    const moves = shifted(told, setting.shift);
     const tool = toolOf(cutter, profileHeight);
-    findings.push(...settled.findings, ...checkMachineUse(program, read, moves, cutter, input.machine, side));
-    const contact = new Contact(program.file, side, tool, solids, stock);
+    findings.push(...settled.findings, ...checkMachineUse(program, read, told, cutter, input.machine, side));
+    const contact = new Contact(program.file, side, tool, solids, stock, setting.shift);
     const removed = contact.run(moves);
     findings.push(...contact.findings());
-    figures.push(figureOf(program.file, moves, removed, clock(moves)));
+    figures.push(figureOf(program.file, told, removed, clock(told)));
     programs.push({ program, moves, events: read.events, tool, step: n });
     layers.push({
       shape: shapeOf(tool.profile),
@@ -127,7 +136,8 @@ export function probeOf(input: ProofInput, side: ProofSide): Probe {
     if (program === undefined || cutter === undefined || whatIsWrong(cutter) !== null) return;
     const read = interpretProgram(program.text, { start: NOWHERE });
     if (read.errors.length > 0) return;
-    const { moves } = settleStart(program.file, read.moves, Number.POSITIVE_INFINITY);
+    const settled = settleStart(program.file, read.moves, Number.POSITIVE_INFINITY);
+    const moves = shifted(settled.moves, settingOf(side, program.section).shift);
     layers.push({
       shape: shapeOf(profileOf(cutter)),
       moves,
@@ -216,15 +226,17 @@ class Contact {
   private readonly solids: readonly Footprint[];
   private readonly stock: Stock;
   private readonly top: number;
+  private readonly shift: readonly [number, number];
   private readonly worst = new Map<string, Worst>();
 
-  constructor(file: string, side: ProofSide, tool: Tool, solids: readonly Footprint[], stock: Stock) {
+  constructor(file: string, side: ProofSide, tool: Tool, solids: readonly Footprint[], stock: Stock, shift: readonly [number, number]) {
     this.file = file;
     this.side = side;
     this.tool = tool;
     this.solids = solids;
     this.stock = stock;
     this.top = side.stock.max[2];
+    this.shift = shift;
   }
 
   run(m: MoveList): number {
@@ -338,7 +350,8 @@ class Contact {
       const [x, y, z] = w.at;
       const where = `${this.file}:${w.line}`;
       const more = w.count > 1 ? ` (and on ${w.count - 1} more)` : "";
-      const place = `x ${x.toFixed(2)}, y ${y.toFixed(2)}, z ${z.toFixed(2)}`;
+      // in the words of the program, whatever the section
+      const place = `x ${(x - this.shift[0]).toFixed(2)}, y ${(y - this.shift[1]).toFixed(2)}, z ${z.toFixed(2)}`;
       const [says, tryThis] = WORDS[w.rule.id](w.subject, w.depth.toFixed(2), `${place}${more}`);
       return finding(w.rule, { where, value: w.depth, limit: 0, unit: "mm", says, tryThis, at: { side: this.side.name, x, y, z } });
     });

@@ -1,4 +1,5 @@
 import type { Cutter, Machine } from "../cutting/types.ts";
+import type { SideSection } from "../holding/sections/types.ts";
 import type { SideName, Solid, Transform } from "../holding/types.ts";
 import type { HeightMap } from "../kernel/heightmap.ts";
 import type { Neck } from "../neck/types.ts";
@@ -12,6 +13,8 @@ export interface ProofSide {
   readonly bed: Mm;
   readonly holding: readonly Solid[];
   readonly zeroOnBed: readonly [Mm, Mm];
+  /** Of a neck that is cut in sections: where the blank lies in each, and what holds it there. */
+  readonly sections?: readonly Pick<SideSection, "number" | "shift" | "holding">[];
 }
 
 export interface ProofProgram {
@@ -20,6 +23,8 @@ export interface ProofProgram {
   readonly cutter: number;
   readonly cuts: readonly string[];
   readonly text: Uint8Array;
+  /** Number of the side's section that it is for, where there are sections. */
+  readonly section?: number;
 }
 
 export type ProofStep =

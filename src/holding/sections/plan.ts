@@ -9,6 +9,7 @@ import type { Holding, Side, Solid } from "../types.ts";
 import { pinPlay, seamBudget } from "./budget.ts";
 import { keptWhole, seamCost, slopesAt } from "./cost.ts";
 import { chooseSeams } from "./seams.ts";
+import { moved } from "./setting.ts";
 import type { IndexHole, SectionPlan, SideSection } from "./types.ts";
 
 /** Finished surfaces run over a seam by this much; roughing so much more, so that finishing never meets full wood. */
@@ -276,12 +277,6 @@ function acrossOnly(side: Side): Side["stock"] {
   return Math.abs(side.neckToProgram[0]) < 0.5
     ? { min: [min[0], 0, min[2]], max: [max[0], 0, max[2]] }
     : { min: [0, min[1], min[2]], max: [0, max[1], max[2]] };
-}
-
-export function moved(s: Solid, dx: Mm, dy: Mm): Solid {
-  if (s.kind === "box") return { ...s, min: [s.min[0] + dx, s.min[1] + dy, s.min[2]], max: [s.max[0] + dx, s.max[1] + dy, s.max[2]] };
-  if (s.kind === "cylinder") return { ...s, x: s.x + dx, y: s.y + dy };
-  return { ...s, points: s.points.map(([x, y]) => [x + dx, y + dy] as const) };
 }
 
 /** What holds the piece in section k, in the side's whole program frame. */

@@ -1,4 +1,5 @@
 import type { Cutter } from "../../cutting/types.ts";
+import { settingOf } from "../../holding/sections/setting.ts";
 import { type ClockLimits, timeOf } from "../../kernel/clock.ts";
 import { makeMap } from "../../kernel/heightmap.ts";
 import { makeStock } from "../../kernel/make-stock.ts";
@@ -8,6 +9,7 @@ import type { Stock } from "../../kernel/stock.ts";
 import { NOWHERE, settleStart } from "../machine-use.ts";
 import { type FillRegion, fillRegion, frameOf } from "../place.ts";
 import { interpretProgram } from "../reader/index.ts";
+import { shifted } from "../sections.ts";
 import { raise, type SimulationInput } from "../simulate.ts";
 import { type Tool, toolOf } from "../tool.ts";
 import type { ProofSide } from "../types.ts";
@@ -111,7 +113,8 @@ export class Playback {
       if (program === undefined || cutter === undefined) continue;
       const read = interpretProgram(program.text, { start: NOWHERE });
       if (read.errors.length > 0) continue;
-      const { moves } = settleStart(program.file, read.moves, Number.POSITIVE_INFINITY);
+      const settled = settleStart(program.file, read.moves, Number.POSITIVE_INFINITY);
+      const moves = shifted(settled.moves, settingOf(side, program.section).shift);
       const { perMove } = timeOf(moves, limits);
       const ends = new Float64Array(moves.count);
       let t = 0;
