@@ -1,4 +1,6 @@
-import type { Rad } from "../units/index.ts";
+import type { Mm, Rad } from "../units/index.ts";
+import { stripsOf } from "./figures/section.ts";
+import type { Neck } from "./types.ts";
 
 /*
  * How the shaft's fibres lie, and what a turning cutter does to them at an upright wall, seen from above.
@@ -15,8 +17,28 @@ import type { Rad } from "../units/index.ts";
  * "feed downhill, from wide to narrow" is right on every wall. Common practice, no source; the geometry above is its reason.
  */
 
-/** Direction of the shaft's fibres in plan, neck frame, as a unit vector (either way along them): along the neck. */
-export const fibresInPlan = (_x: number, _y: number): readonly [number, number] => [1, 0];
+/** Direction of the shaft's fibres in plan at a place, as a unit vector (either way along them). */
+export type Fibres = (x: Mm, y: Mm) => readonly [number, number];
+
+/** Along x everywhere. */
+export const STRAIGHT: Fibres = () => [1, 0];
+
+/**
+ * The fibres of a neck, neck frame: along the blank (and so turned against the neck by as much as the neck is turned in it), each
+ * strip of a laminated shaft by its own angle besides.
+ */
+export function fibresOf(neck: Neck): Fibres {
+  const { blank, hand } = neck.order;
+  const treble = hand === "left" ? -1 : 1;
+  // the neck turned from the blank's length toward the edge away from the datum sees the blank's length turned back
+  const turned = (blank.rotation ?? 0) * (blank.datumEdge === "bass" ? -1 : 1) * treble;
+  const strips = stripsOf(neck);
+  if (turned === 0 && strips.every((s) => s.grain === 0)) return STRAIGHT;
+  return (_x, y) => {
+    const a = turned + treble * (strips.find((s) => y <= s.to)?.grain ?? 0);
+    return [Math.cos(a), Math.sin(a)];
+  };
+}
 
 /** Seen from above with the neck turned to a machine or to its back, fibres keep their line; only its sense may turn. */
 export interface WallGrain {

@@ -1,5 +1,5 @@
 import { MoveKind } from "../kernel/moves.ts";
-import { fibresInPlan, wallGrain } from "../neck/grain.ts";
+import { fibresOf, wallGrain } from "../neck/grain.ts";
 import type { Neck } from "../neck/types.ts";
 import { type Finding, finding } from "../units/index.ts";
 import { outlineStations } from "./outline.ts";
@@ -29,23 +29,27 @@ interface Place {
   readonly ny: number;
   /** Height of the kept wood just inside the wall, program frame: what is cut above it is not the wall. */
   readonly top: number;
+  /** Direction of the fibres there, program frame. */
+  readonly fx: number;
+  readonly fy: number;
 }
 
 /** A finding for every program that cuts the outline against its fibres. */
 export function checkFibres(neck: Neck, frame: SideFrame, programs: readonly SimulatedProgram[]): Finding[] {
+  const fibres = fibresOf(neck);
   const places = outlineStations(neck).map((s): Place => {
     const [x, y] = frame.xy(s.x, s.y);
     const [ex, ey] = frame.xy(s.x + s.nx, s.y + s.ny);
     const [ix, iy] = [s.x - 0.1 * s.nx, s.y - 0.1 * s.ny];
     const top = frame.z(frame.up > 0 ? neck.top(ix, iy) : neck.back(ix, iy));
-    return { x, y, nx: ex - x, ny: ey - y, top };
+    const [fx, fy] = fibres(ix, iy);
+    const [gx, gy] = frame.xy(s.x + fx, s.y + fy);
+    return { x, y, nx: ex - x, ny: ey - y, top, fx: gx - x, fy: gy - y };
   });
-  const [o, e] = [frame.xy(0, 0), frame.xy(...fibresInPlan(0, 0))];
-  const fibres = [e[0] - o[0], e[1] - o[1]] as const;
-  return programs.flatMap((p) => (p.tool.cutter.shape === "flat" ? ofProgram(places, fibres, frame, p) : []));
+  return programs.flatMap((p) => (p.tool.cutter.shape === "flat" ? ofProgram(places, frame, p) : []));
 }
 
-function ofProgram(places: readonly Place[], [fx, fy]: readonly [number, number], frame: SideFrame, p: SimulatedProgram): Finding[] {
+function ofProgram(places: readonly Place[], frame: SideFrame, p: SimulatedProgram): Finding[] {
   const { moves: m, tool } = p;
   const r = tool.radius;
   const squares = new Map<string, number[]>();
@@ -73,7 +77,7 @@ function ofProgram(places: readonly Place[], [fx, fy]: readonly [number, number]
       if (Math.abs((cx - ax) * ty - (cy - ay) * tx) > ON_WALL || Math.abs(tx * s.nx + ty * s.ny) > 0.2) return;
       // kept wood on the right of the feed: climb
       if (-s.nx * ty + s.ny * tx > 0) return;
-      const g = wallGrain(s.nx, s.ny, tx, ty, fx, fy);
+      const g = wallGrain(s.nx, s.ny, tx, ty, s.fx, s.fy);
       if (!g.downhill && g.angle > LEAST_ANGLE && g.angle < END_GRAIN && !bad.has(k)) bad.set(k, { angle: g.angle, line });
     };
     const n = Math.ceil(L / SQUARE);

@@ -66,6 +66,14 @@ export const wood: z.ZodType<NonNullable<OrderFile["wood"]>> = z
           wood: text(60, null, "Wood", "By its common name."),
           width: length(0.3, 150, "Strip width", "Across the neck."),
           rings: rings("Rings", "Of this strip.").optional(),
+          grain: angle(
+            -20,
+            20,
+            "Grain",
+            "Of its fibres to the centreline, seen from the face: above 0 where they run toward the treble side.",
+          )
+            .meta({ derived: "0" })
+            .optional(),
         }),
       )
       .max(15)

@@ -37,7 +37,13 @@ export interface OrderSpec {
     readonly shaft: string;
     readonly board: string;
     /** Laminated shaft: strips across it from the bass edge of the blank to the treble edge; absent: one piece. */
-    readonly strips?: readonly { readonly wood: string; readonly width: Mm; readonly rings?: Rings }[];
+    readonly strips?: readonly {
+      readonly wood: string;
+      readonly width: Mm;
+      readonly rings?: Rings;
+      /** Of its fibres to the centreline, seen from the face: toward the treble side on the way to the bridge; absent: 0. */
+      readonly grain?: Rad;
+    }[];
     /** Angle of the shaft's grain to the centreline, seen from the side; absent: 0. */
     readonly grain?: Rad;
     /** How the growth rings lie in each piece; absent: not known. */

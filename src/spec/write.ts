@@ -90,7 +90,9 @@ export function writeOrder(order: OrderSpec): Doc {
     wood: {
       shaft: order.wood.shaft,
       board: order.wood.board,
-      ...(order.wood.strips ? { strips: order.wood.strips.map((s) => ({ ...s })) } : {}),
+      ...(order.wood.strips
+        ? { strips: order.wood.strips.map(({ grain, ...s }) => ({ ...s, ...(grain === undefined ? {} : { grain: writeAngle(grain) }) })) }
+        : {}),
       ...(order.wood.grain === undefined ? {} : { grain: writeAngle(order.wood.grain) }),
       ...(order.wood.rings ? { rings: { ...order.wood.rings } } : {}),
       ...(order.wood.boardGrain === undefined ? {} : { boardGrain: writeAngle(order.wood.boardGrain) }),

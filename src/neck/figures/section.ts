@@ -1,6 +1,6 @@
 import type { Part } from "../../materials/beam.ts";
 import { woodByName } from "../../materials/woods.ts";
-import type { MegaPascal, Mm, Mm2 } from "../../units/index.ts";
+import type { MegaPascal, Mm, Mm2, Rad } from "../../units/index.ts";
 import { sectionZ } from "../carve.ts";
 import type { Neck, RodChannel } from "../types.ts";
 
@@ -78,6 +78,8 @@ interface Strip {
   readonly wood: string;
   readonly from: Mm;
   readonly to: Mm;
+  /** Of its fibres to the centreline in plan, toward the treble side. */
+  readonly grain: Rad;
 }
 
 /** Strips of a laminated shaft across the neck, from -y to +y: the outermost reach as far as there is wood. */
@@ -97,9 +99,9 @@ export function stripsOf(neck: Neck): readonly Strip[] {
   const right = strips.map((s, i) => {
     const from = i === 0 ? -1e4 : y;
     y += s.width;
-    return { wood: s.wood, from, to: i === strips.length - 1 ? 1e4 : y };
+    return { wood: s.wood, from, to: i === strips.length - 1 ? 1e4 : y, grain: s.grain ?? 0 };
   });
-  return hand === "left" ? right.map((s) => ({ wood: s.wood, from: -s.to, to: -s.from })).reverse() : right;
+  return hand === "left" ? right.map((s) => ({ ...s, from: -s.to, to: -s.from })).reverse() : right;
 }
 
 /** The shaft at x wood by wood: one figure, or one for each strip. */

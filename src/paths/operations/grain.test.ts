@@ -1,10 +1,20 @@
+import { readFileSync } from "node:fs";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { MoveBuilder, MoveKind } from "../../kernel/moves.ts";
 import { closestOnPolygon, type Polygon, pointAlongPolygon, polygonLength } from "../../kernel/polygon.ts";
-import { wallGrain } from "../../neck/grain.ts";
+import { fibresOf, STRAIGHT, wallGrain } from "../../neck/grain.ts";
+import { makeNeck } from "../../neck/neck.ts";
+import { parseOrder } from "../../spec/index.ts";
+import type { OrderSpec } from "../../spec/types.ts";
 import { WALL_BLEND, WALL_OVERLAP, wallPass } from "../strategies/wall.ts";
 import { ALONG_FIBRES, grainZones } from "./grain.ts";
+
+const must = (text: string): OrderSpec => {
+  const { value } = parseOrder(text);
+  if (!value) throw new Error("the order must be readable");
+  return value;
+};
 
 /** A counter-clockwise ring without corners, of a random shape: radius by a few waves. */
 const someRing: fc.Arbitrary<Polygon> = fc
@@ -35,10 +45,12 @@ describe("the direction that lays fibres down", () => {
     expect(wallGrain(0.1 / L, 1 / L, 1 / L, -0.1 / L, -1, 0).downhill).toBe(true);
   });
 
-  test("zones cover the ring once, ends first; conventional feed only where it is downhill", () => {
+  test("zones cover the ring once, ends first; conventional feed only where it is downhill, each strip by its own fibres", () => {
     fc.assert(
-      fc.property(someRing, (ring) => {
-        const zones = grainZones(ring);
+      fc.property(someRing, fc.constantFrom(0, 0.1, -0.15), (ring, lean) => {
+        // two strips whose fibres lean to opposite sides
+        const fibres = (_x: number, y: number): readonly [number, number] => [Math.cos(lean), Math.sign(y) * Math.sin(lean)];
+        const zones = grainZones(ring, fibres);
         const total = polygonLength(ring);
         expect(zones.reduce((s, z) => s + z.to - z.from, 0)).toBeCloseTo(total, 1);
         const firstLong = zones.findIndex((z) => !z.end);
@@ -50,13 +62,32 @@ describe("the direction that lays fibres down", () => {
             const q = pointAlongPolygon(ring, s + 0.3);
             const L = Math.hypot(q.x - p.x, q.y - p.y);
             const [tx, ty] = [(q.x - p.x) / L, (q.y - p.y) / L];
-            const g = wallGrain(ty, -tx, tx, ty, 1, 0);
-            expect(g.downhill || g.angle < ALONG_FIBRES + 0.02).toBe(true);
+            const g = wallGrain(ty, -tx, tx, ty, ...fibres(p.x, (p.y + q.y) / 2));
+            expect(Math.abs(p.y) < 1 || g.downhill || g.angle < ALONG_FIBRES + 0.02).toBe(true);
           }
         }
       }),
       { seed: 20260101, numRuns: 12 },
     );
+  });
+
+  test("of a neck follow the blank it is turned in, and each strip's own grain; left-handed mirrored", () => {
+    const order = JSON.parse(readFileSync("examples/loan-guitar.order.json", "utf8"));
+    const strips = [
+      { wood: "hard maple", width: 40, grain: 3 },
+      { wood: "hard maple", width: 60 },
+    ];
+    const angle = (more: object, y: number): number => {
+      const [fx, fy] = fibresOf(makeNeck(must(JSON.stringify({ ...order, ...more }))))(100, y);
+      return (Math.atan2(fy, fx) * 180) / Math.PI;
+    };
+    expect(fibresOf(makeNeck(must(JSON.stringify(order))))).toBe(STRAIGHT);
+    expect(angle({ wood: { ...order.wood, strips } }, -20)).toBeCloseTo(3, 9);
+    expect(angle({ wood: { ...order.wood, strips } }, 20)).toBeCloseTo(0, 9);
+    expect(angle({ wood: { ...order.wood, strips }, hand: "left" }, 20)).toBeCloseTo(-3, 9);
+    const blank = (datumEdge: string): object => ({ blank: { ...order.blank, datumEdge, rotation: 2 } });
+    expect(angle(blank("bass"), 0)).toBeCloseTo(-2, 9);
+    expect(angle(blank("treble"), 0)).toBeCloseTo(2, 9);
   });
 
   test("a wall's pass is fed so everywhere, touches the whole wall, never cuts into it, and comes down beside it", () => {

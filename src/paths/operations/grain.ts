@@ -1,6 +1,7 @@
 import { type Polygon, polygonLength } from "../../kernel/polygon.ts";
-import { fibresInPlan, wallGrain } from "../../neck/grain.ts";
+import { type Fibres, fibresOf, STRAIGHT, wallGrain } from "../../neck/grain.ts";
 import type { Mm, Rad } from "../../units/index.ts";
+import type { Context } from "./context.ts";
 
 /** Walls that lie along the fibres within this have no uphill: they climb. */
 export const ALONG_FIBRES: Rad = (0.3 * Math.PI) / 180;
@@ -8,6 +9,15 @@ export const ALONG_FIBRES: Rad = (0.3 * Math.PI) / 180;
 const END_GRAIN: Rad = (60 * Math.PI) / 180;
 /** Zones shorter than this join their neighbour and climb, which is safe either way. */
 const SHORTEST: Mm = 6;
+
+/** The neck's fibres in the side's frame. */
+export function fibresInFrame({ neck, frame }: Pick<Context, "neck" | "frame">): Fibres {
+  const fibres = fibresOf(neck);
+  return (x, y) => {
+    const [fx, fy] = fibres(frame.nx(x), frame.ny(y));
+    return [frame.sx * fx, frame.sy * fy];
+  };
+}
 
 /** A stretch of a wall fed one way. */
 export interface GrainZone {
@@ -25,9 +35,9 @@ type Kind = 0 | 1 | 2;
 
 /**
  * Splits the counter-clockwise way around the kept wood (the cutter's centre) where the direction that lays its fibres down
- * changes. Ends first, then the long edges, each in its order along the ring. One zone: the whole ring, from 0.
+ * changes, `radius` inside it being the wall, `fibres` in the ring's frame. Ends first, then the long edges, each in its order along the ring. One zone: the whole ring, from 0.
  */
-export function grainZones(ring: Polygon): GrainZone[] {
+export function grainZones(ring: Polygon, fibres: Fibres = STRAIGHT, radius: Mm = 0): GrainZone[] {
   const n = ring.length / 2;
   const total = polygonLength(ring);
   const at = new Float64Array(n + 1);
@@ -40,8 +50,8 @@ export function grainZones(ring: Polygon): GrainZone[] {
     const L = Math.hypot(dx, dy);
     at[k + 1] = at[k] + L;
     const [tx, ty] = L > 0 ? [dx / L, dy / L] : [1, 0];
-    const [fx, fy] = fibresInPlan(0, 0);
     // counter-clockwise round the kept wood: its outside lies on the right, and the feed is conventional
+    const [fx, fy] = fibres((ring[2 * k] + ring[2 * m]) / 2 - radius * ty, (ring[2 * k + 1] + ring[2 * m + 1]) / 2 + radius * tx);
     const g = wallGrain(ty, -tx, tx, ty, fx, fy);
     angle[k] = g.angle;
     kind.push(g.angle >= END_GRAIN ? 2 : g.angle > ALONG_FIBRES && g.downhill ? 1 : 0);

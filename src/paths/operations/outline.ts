@@ -9,7 +9,7 @@ import { PA } from "../rules.ts";
 import { contour, type Tab } from "../strategies/contour.ts";
 import { type WallOptions, wallPass } from "../strategies/wall.ts";
 import { type Context, conditions, draft, type Result, withCutter } from "./context.ts";
-import { grainZones } from "./grain.ts";
+import { fibresInFrame, grainZones } from "./grain.ts";
 
 /** The way of a cutter's centre around the outline, `off` outside it: the largest ring. */
 export function ringAround(outline: Polygon, off: Mm): Polygon {
@@ -106,7 +106,7 @@ function cleanWall(ctx: Context, b: MoveBuilder, cutter: Cutter, leave: Mm, wall
   const ring = ringAround(ctx.outline, cutter.diameter / 2);
   const ccw = isCounterClockwise(ring) ? ring : reversedPolygon(ring);
   contour(b, ccw, { ...wall, feed: thin.feed, depth: Math.max(0.5, thin.depth * share), keep: "inside" });
-  wallPass(b, ccw, grainZones(ccw), { ...wall, feed: thin.feed, leave: leave / 2 });
+  wallPass(b, ccw, grainZones(ccw, fibresInFrame(ctx), cutter.diameter / 2), { ...wall, feed: thin.feed, leave: leave / 2 });
 }
 
 /** Tabs where they are easy to pare off: on the upright sides of headstock and heel, two each side, and one at the body's end. */

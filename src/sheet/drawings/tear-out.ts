@@ -1,6 +1,6 @@
 import { flatten } from "../../kernel/contour.ts";
 import { polygonArea, reversedPolygon } from "../../kernel/polygon.ts";
-import { fibresInPlan, wallGrain } from "../../neck/grain.ts";
+import { fibresOf, wallGrain } from "../../neck/grain.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Drawing, XY } from "../draw/types.ts";
 import { at, uprightView, type View } from "../draw/view.ts";
@@ -43,6 +43,7 @@ function edgesOf(neck: Neck, side: "board" | "carve"): Edge[] {
   const flat = flatten(neck.outline, 0.05);
   const ring = polygonArea(flat) < 0 ? reversedPolygon(flat) : flat;
   const n = ring.length / 2;
+  const fibres = fibresOf(neck);
   const out: Edge[] = [];
   // seen from the back the neck runs round the other way
   const way = side === "board" ? 1 : -1;
@@ -52,7 +53,7 @@ function edgesOf(neck: Neck, side: "board" | "carve"): Edge[] {
     const L = Math.hypot(bx - ax, by - ay);
     if (L < 1e-9) continue;
     const [ux, uy] = [(bx - ax) / L, (by - ay) / L];
-    const [fx, fy] = fibresInPlan((ax + bx) / 2, (ay + by) / 2);
+    const [fx, fy] = fibres((ax + bx) / 2, (ay + by) / 2);
     const [tx, ty] = [way * ux, way * uy];
     const g = wallGrain(uy, -ux, tx, ty, fx, fy);
     out.push({ ax, ay, bx, by, nx: uy, ny: -ux, tx, ty, angle: g.angle, against: !g.downhill && g.angle > LEAST });
