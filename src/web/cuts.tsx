@@ -73,7 +73,7 @@ export function useCuts(player: Player, job: JobFile | null, proof: ProofFile | 
   const work: readonly JobCut[] = job.work ?? [];
   const cut = work.find((w) => w.cut === chosen) ?? null;
   const panel = (
-    <section aria-label={say("cuts")}>
+    <div>
       <h3>{say("orderOfWork")}</h3>
       <ol className="work">
         {work.map((w) => {
@@ -131,7 +131,7 @@ export function useCuts(player: Player, job: JobFile | null, proof: ProofFile | 
           );
         })}
       </ol>
-    </section>
+    </div>
   );
   return { over: cut === null ? null : over, panel };
 }

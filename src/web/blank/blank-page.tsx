@@ -206,7 +206,7 @@ export function BlankPage(p: Props): ReactElement {
   const tip = toPoint(placement, [neck.places.end, 0]);
   const enough = margin >= blank.margin;
   return (
-    <section aria-label={say("blank")} className="blank-page">
+    <div className="blank-page">
       <p className={enough ? "" : "refusal"} role="status">
         {say(enough ? "marginIs" : "marginShort", margin.toFixed(2), blank.margin.toFixed(2))}{" "}
         {contacts[0] !== undefined &&
@@ -337,7 +337,7 @@ export function BlankPage(p: Props): ReactElement {
           {say("dropPhoto")}
         </button>
       )}
-    </section>
+    </div>
   );
 }
 
