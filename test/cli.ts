@@ -6,13 +6,13 @@ import { sourcesDefine } from "../scripts/sources.mjs";
 import { root } from "./sources.ts";
 
 /** Bundles the command and its worker for one test file, so that no test runs a build that is out of date. */
-export async function buildCli(name: string): Promise<string> {
+export async function buildCli(name: string, entry: Readonly<Record<string, string>> = { cli: "src/cli/main.ts" }): Promise<string> {
   const outdir = join(root, "dist", "test", name);
   rmSync(outdir, { recursive: true, force: true });
   mkdirSync(outdir, { recursive: true });
   await build({
     absWorkingDir: root,
-    entryPoints: { cli: "src/cli/main.ts", worker: "src/job/worker.ts" },
+    entryPoints: { ...entry, worker: "src/job/worker.ts" },
     outdir,
     outExtension: { ".js": ".mjs" },
     bundle: true,

@@ -5,7 +5,6 @@ import { type Keeper, keeperOf } from "./cache/keeper.ts";
 import { type CacheOptions, openCache } from "./cache/store.ts";
 import { Cancelled, throwIfCancelled } from "./errors.ts";
 import type { TaskInput, TaskName, TaskOutput } from "./tasks.ts";
-import { buffersOf } from "./transfer.ts";
 
 export type Progress = (share: number, says: string) => void;
 
@@ -68,13 +67,24 @@ interface Job {
   readonly progress: Progress;
   readonly resolve: (output: unknown) => void;
   readonly reject: (error: unknown) => void;
+  /** How often a worker has died over it. */
+  deaths: number;
 }
+
+/** A task that so many workers have died over is given up. */
+const MOST_DEATHS = 8;
 
 /**
  * `count` worker threads, started when first needed. Falls back to this thread when count is 0 or the worker's bundle is
  * not there. `signal` ends the workers at once, whatever they are doing. `cache`: where results are kept, by all of them.
+ * A task whose worker dies is given to another. `onStart` sees every worker that is started.
  */
-export function makePool(count: number, signal?: AbortSignal, cache: CacheOptions | null = null): Pool {
+export function makePool(
+  count: number,
+  signal?: AbortSignal,
+  cache: CacheOptions | null = null,
+  onStart: (worker: Worker) => void = () => undefined,
+): Pool {
   const file = count > 0 ? workerFile() : null;
   if (file === null) return inProcess(signal, cache);
   const keeper = cache === null ? null : keeperOf(openCache(cache));
@@ -104,11 +114,25 @@ export function makePool(count: number, signal?: AbortSignal, cache: CacheOption
     next();
   };
 
+  /** A worker has died; what it was at begins again with another. */
+  const lost = (worker: Worker, error: unknown): void => {
+    const at = idle.indexOf(worker);
+    if (at >= 0) idle.splice(at, 1);
+    const job = settle(worker);
+    if (job !== undefined) {
+      job.deaths++;
+      if (job.deaths >= MOST_DEATHS || closed) job.reject(error);
+      else waiting.unshift(job);
+    }
+    next();
+  };
+
   const start = (path: string): Worker => {
     const worker = new Worker(path, { workerData: { cache } });
     worker.on("message", (reply: Reply) => onMessage(worker, reply));
-    worker.on("error", (error) => settle(worker)?.reject(error));
-    worker.on("exit", (code) => settle(worker)?.reject(new Error(`a worker ended with code ${code} before it had answered`)));
+    worker.on("error", (error) => lost(worker, error));
+    worker.on("exit", (code) => lost(worker, new Error(`a worker ended with code ${code} before it had answered`)));
+    onStart(worker);
     return worker;
   };
 
@@ -118,17 +142,20 @@ export function makePool(count: number, signal?: AbortSignal, cache: CacheOption
       if (worker === undefined) return;
       const job = waiting.shift()!;
       busy.set(worker, job);
-      worker.postMessage(job.request, buffersOf(job.request.input));
+      // copied, not handed over: when the worker dies the task is sent again
+      worker.postMessage(job.request);
     }
   };
 
+  let stopping: Promise<unknown> | null = null;
   const stop = async (error: unknown): Promise<void> => {
     closed = true;
     for (const job of [...waiting.splice(0), ...busy.values()]) job.reject(error);
     const workers = [...busy.keys(), ...idle];
     busy.clear();
     idle.length = 0;
-    await Promise.all(workers.map((w) => w.terminate()));
+    stopping = Promise.all([stopping, ...workers.map((w) => w.terminate())]);
+    await stopping;
   };
   const onAbort = (): void => void stop(new Cancelled());
   signal?.addEventListener("abort", onAbort, { once: true });
@@ -146,6 +173,7 @@ export function makePool(count: number, signal?: AbortSignal, cache: CacheOption
           progress,
           resolve: (output) => resolve(output as TaskOutput<K>),
           reject,
+          deaths: 0,
         });
         next();
       });

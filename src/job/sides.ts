@@ -61,7 +61,7 @@ export async function proveSides(
     machine: shop.machine,
     cutters,
     sides,
-    programs: copies(programs, side === "board" ? side : undefined),
+    programs: side === "board" ? textOf(programs, side) : programs,
     steps,
     cusps,
     ...(engagement && { engagement }),
@@ -91,9 +91,9 @@ export async function proveAll(input: ProveSidesInput, pool: Pool, progress: Pro
   return { sides, measures: both.measures, findings: [...sides.flatMap((s) => s.findings), ...both.findings] };
 }
 
-/** Bytes that are sent to another thread are gone here: send copies; of `only` one side, when the other's text is not to be looked at. */
-const copies = (programs: readonly ProofProgram[], only: SideName | undefined): ProofProgram[] =>
-  programs.map((p) => ({ ...p, text: only === undefined || p.side === only ? new Uint8Array(p.text) : new Uint8Array(0) }));
+/** Of the other side's programs everything but their text. */
+const textOf = (programs: readonly ProofProgram[], side: SideName): readonly ProofProgram[] =>
+  programs.map((p) => (p.side === side ? p : { ...p, text: new Uint8Array(0) }));
 
 export function proofFile(order: { readonly name: string; readonly sha256: string }, cell: number, proof: Proof): ProofFile {
   return {
