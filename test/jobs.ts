@@ -6,9 +6,11 @@ import { groupCuts } from "../src/job/programs.ts";
 import { readOrder } from "../src/job/source.ts";
 import { writePrograms } from "../src/job/write-programs.ts";
 import { makeNeck } from "../src/neck/index.ts";
+import type { Neck } from "../src/neck/types.ts";
+import type { CutPlan } from "../src/paths/types.ts";
 import type { ProofInput } from "../src/proof/types.ts";
 import { parseShop } from "../src/spec/index.ts";
-import type { OrderSpec } from "../src/spec/types.ts";
+import type { OrderSpec, ShopSpec } from "../src/spec/types.ts";
 import type { Finding } from "../src/units/index.ts";
 import { orderSource } from "./examples.ts";
 import { planKept } from "./kept.ts";
@@ -28,6 +30,18 @@ export interface Planned {
  * `arcs` says whether the controller takes arcs, whatever the shop's file says; `work` is laid over the order's own.
  */
 export function planned(order: string, shop: string, cell: number, arcs?: boolean, work?: OrderSpec["cutting"]["work"]): Planned {
+  const { input, findings } = plannedFor(order, shop, cell, arcs, work);
+  return { input, findings };
+}
+
+/** The same, with what it was made from. */
+export function plannedFor(
+  order: string,
+  shop: string,
+  cell: number,
+  arcs?: boolean,
+  work?: OrderSpec["cutting"]["work"],
+): Planned & { readonly neck: Neck; readonly shop: ShopSpec; readonly plan: CutPlan } {
   const o = readOrder(orderSource(join(root, `examples/${order}.order.json`)));
   const s = parseShop(readFileSync(join(root, `examples/${shop}.shop.json`)));
   if (!o.value || !s.value) throw new Error(`${order}, ${shop}: the examples must be readable`);
@@ -42,6 +56,9 @@ export function planned(order: string, shop: string, cell: number, arcs?: boolea
   const { groups, steps } = groupCuts(plan);
   const written = writePrograms(groups, o.value, "0".repeat(64), theShop, holding);
   return {
+    neck,
+    shop: theShop,
+    plan,
     input: {
       neck,
       machine: theShop.machine,

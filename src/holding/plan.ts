@@ -4,6 +4,7 @@ import type { Neck } from "../neck/types.ts";
 import type { MachineSpec } from "../spec/types.ts";
 import type { Finding, Mm } from "../units/index.ts";
 import { checkHolding } from "./check.ts";
+import { realOf } from "./correct/posting.ts";
 import { extent, SWATH } from "./extent.ts";
 import { checkPlacement } from "./placement/check.ts";
 import { withSections } from "./sections/plan.ts";
@@ -58,7 +59,8 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
       ...screws(neck, l, waste, xOf(60), xOf(neck.places.carveEnd - 20), SWATH),
     ];
     if (name === "carve" && holding.supports) solids.push(...supports(neck, l, xOf, yOf, blank.boardThickness + lift));
-    return layOnBed(name, t, l, solids, machine, name === "carve" ? lift : 0);
+    const real = realOf(machine, neck.order.corrections, name);
+    return { ...layOnBed(name, t, l, solids, machine, name === "carve" ? lift : 0), ...(real === undefined ? {} : { real }) };
   };
   const sides = { board: make("board", boardT), carve: make("carve", carveT) };
   const plan: Holding = {

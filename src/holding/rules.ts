@@ -45,7 +45,11 @@ export const HO: Readonly<Record<Name, Rule>> = {
     "stop",
     "Programs are planned for a neck that lies along the datum edge; one that is turned in its blank is not cut.",
   ),
-  uncorrected: rule("HO-014", "stop", "Every correction in force is one that the programs are posted with."),
+  uncorrected: rule(
+    "HO-014",
+    "stop",
+    "All corrections in force together stay within what is posted away: 2 % of scale, 1 degree of squareness, 3 mm after turning, 1.5 mm of height.",
+  ),
   bareOutline: rule("HO-015", "stop", "Fence pins and end stop touch a rough blank's own outline, and the blocks grip wood of it."),
   crossed: rule("HO-016", "stop", "The outlines of blank, defects and figure do not cross themselves."),
   likely: rule("HO-017", "warn", "By the error budget no limit of the neck is broken in more than 5 of 100 trials."),

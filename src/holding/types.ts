@@ -1,3 +1,4 @@
+import type { Affine } from "../kernel/map-moves.ts";
 import type { Finding, Mm } from "../units/index.ts";
 import type { SectionPlan, SideSection } from "./sections/types.ts";
 
@@ -30,6 +31,8 @@ export interface Side {
   readonly zeroOnBed: readonly [Mm, Mm];
   /** How to set the zero, in words for the sheet and the program header. */
   readonly zeroSays: string;
+  /** What the machine makes of this side's programs (corrections in force): true = M programmed + t. Absent: what they say. */
+  readonly real?: Affine;
   /** Where the neck is cut in sections: each with what holds it; `holding` is then the first one's. */
   readonly sections?: readonly SideSection[];
 }

@@ -1,6 +1,7 @@
 import { basename, dirname } from "node:path";
 import pkg from "../../package.json" with { type: "json" };
 import { clockLimits } from "../cutting/clock-limits.ts";
+import { posted, postedHeight, realOf } from "../holding/correct/posting.ts";
 import { timeOf } from "../kernel/clock.ts";
 import { woodByName } from "../materials/woods.ts";
 import { type Coupon, couponAllowances, planCoupon } from "../paths/coupon.ts";
@@ -96,6 +97,7 @@ export async function makeCoupon(source: Source, o: CouponOptions, command: stri
   const stopped = (proof: PieceProof | null): CouponMade => ({ coupon, proof, findings, files: [], seconds });
   if (findings.some(isStop)) return stopped(null);
 
+  const real = realOf(machine, undefined, "board");
   const file = `coupon-t${cutter.number}.ngc`;
   const zeroSays = "the corner of the scrap where fence and stop meet, Z on the bed";
   const input: ProgramInput = {
@@ -104,8 +106,8 @@ export async function makeCoupon(source: Source, o: CouponOptions, command: stri
     orderHash: sha256(new TextEncoder().encode(JSON.stringify({ ...o, shop: sha256(source.bytes) }))),
     side: "board",
     cutter,
-    cuts: [{ id: "coupon", title: "Fit coupon", rpm: coupon.conditions.rpm, moves: coupon.moves }],
-    safeZ: coupon.safeZ,
+    cuts: [{ id: "coupon", title: "Fit coupon", rpm: coupon.conditions.rpm, moves: posted(coupon.moves, real) }],
+    safeZ: postedHeight(coupon.safeZ, real),
     zeroSays,
     decimals: machine.controller.decimals,
     arcs: machine.controller.arcs,
@@ -122,6 +124,7 @@ export async function makeCoupon(source: Source, o: CouponOptions, command: stri
       bed: 0,
       holding: coupon.holding,
       zeroOnBed: [30, 30],
+      ...(real === undefined ? {} : { real }),
     },
     machine,
     cutter,

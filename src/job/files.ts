@@ -49,6 +49,8 @@ export interface JobSide {
     readonly shift: Vec2;
     readonly holding: readonly JobSolid[];
   }[];
+  /** What the machine makes of this side's programs (corrections in force), row-major 3x4: true = M programmed + t. Absent: what they say. */
+  readonly real?: Transform;
 }
 
 export interface JobCutter {
@@ -214,6 +216,7 @@ const schema = z.object({
       zeroOnBed: vec2,
       zeroSays: text,
       sections: z.array(z.object({ number: num, from: num, to: num, shift: vec2, holding: z.array(solid) })).optional(),
+      real: z.tuple([num, num, num, num, num, num, num, num, num, num, num, num]).optional(),
     }),
   ),
   cutters: z.array(

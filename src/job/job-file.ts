@@ -1,4 +1,4 @@
-import type { Holding, Side } from "../holding/types.ts";
+import type { Holding, Side, Transform } from "../holding/types.ts";
 import type { CutPlan } from "../paths/types.ts";
 import type { EngagementLimit } from "../proof/types.ts";
 import type { CutterSpec } from "../spec/types.ts";
@@ -17,6 +17,7 @@ export function jobSide(side: Side): JobSide {
     zeroOnBed: side.zeroOnBed,
     zeroSays: side.zeroSays,
     ...(side.sections === undefined ? {} : { sections: side.sections }),
+    ...(side.real === undefined ? {} : { real: side.real.map(tidy) as unknown as Transform }),
   };
 }
 

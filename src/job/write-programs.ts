@@ -1,4 +1,5 @@
 import { clockLimits } from "../cutting/clock-limits.ts";
+import { posted, postedHeight } from "../holding/correct/posting.ts";
 import { settingOf } from "../holding/sections/setting.ts";
 import type { Holding } from "../holding/types.ts";
 import { timeOf } from "../kernel/clock.ts";
@@ -45,8 +46,13 @@ export function writePrograms(
       orderHash,
       side: g.side,
       cutter,
-      cuts: g.cuts.map((c) => ({ id: c.id, title: c.title, rpm: c.conditions.rpm, moves: inSetting(c.moves, setting.shift) })),
-      safeZ: side.safeZ,
+      cuts: g.cuts.map((c) => ({
+        id: c.id,
+        title: c.title,
+        rpm: c.conditions.rpm,
+        moves: posted(inSetting(c.moves, setting.shift), side.real),
+      })),
+      safeZ: postedHeight(side.safeZ, side.real),
       zeroSays: g.section === undefined ? side.zeroSays : `${side.zeroSays}; section ${g.section} of ${side.sections?.length}`,
       decimals: controller.decimals,
       arcs: controller.arcs,

@@ -33,11 +33,13 @@ export function inverseAffine(a: Affine): Affine {
  * The moves of a list through an affine map. Ends are exact. An arc stays an arc where the map keeps it round (turned, shifted,
  * scaled alike); otherwise it becomes arcs through places of its image, as many as keep within 0.002 mm of it, or straight
  * pieces where none do (an arc turned out of its plane). Feeds are the same numbers, each piece with the cut and line of its move.
+ * `first`, of one number more than there are moves, is filled with where the pieces of each move begin.
  */
-export function mapMoves(m: MoveList, a: Affine): MoveList {
+export function mapMoves(m: MoveList, a: Affine, first?: Uint32Array): MoveList {
   const b = new MoveBuilder(mapPoint(a, ...m.start), Math.max(16, m.count));
   let from: Point = m.start;
   for (let k = 0; k < m.count; k++) {
+    if (first !== undefined) first[k] = b.count;
     b.cut = m.cut[k];
     b.line = m.line[k];
     const to: Point = [m.x[k], m.y[k], m.z[k]];
@@ -48,6 +50,7 @@ export function mapMoves(m: MoveList, a: Affine): MoveList {
     else mapArc(b, m, k, from, a);
     from = to;
   }
+  if (first !== undefined) first[m.count] = b.count;
   return b.list();
 }
 
@@ -140,6 +143,9 @@ function fits(s: Sub, at: (t: number) => Point, t0: number, t1: number, plane: n
   const r1 = Math.hypot(s.to[u] - s.centre[u], s.to[v] - s.centre[v]);
   if (Math.abs(r1 - r0) > TOLERANCE / 2) return false;
   const a0 = Math.atan2(from[v] - s.centre[v], from[u] - s.centre[u]);
+  // the sweep leads to the end too: on a large radius the angle alone tells little
+  const led = [s.centre[u] + r1 * Math.cos(a0 + s.sweep), s.centre[v] + r1 * Math.sin(a0 + s.sweep)];
+  if (Math.hypot(led[0] - s.to[u], led[1] - s.to[v]) > TOLERANCE) return false;
   const places = Math.max(6, Math.ceil(Math.abs(s.sweep) * 8));
   for (let i = 1; i < places; i++) {
     const t = i / places;

@@ -1,4 +1,5 @@
 import { profileOf, whatIsWrong } from "../cutting/shape.ts";
+import { cutBy } from "../holding/correct/posting.ts";
 import { settingOf } from "../holding/sections/setting.ts";
 import { makeMap } from "../kernel/heightmap.ts";
 import { makeStock } from "../kernel/make-stock.ts";
@@ -103,16 +104,17 @@ export function simulateSide(input: SimulationInput, side: ProofSide, frame: Sid
     const solids = setting.holding.map(footprintOf);
     if (program.section !== section && side.name === "board") findings.push(...checkIndexPins(stock, setting.holding, program));
     section = program.section;
-    // as the machine is told, and as it meets the side's one piece of wood
+    // as the machine is told, where the cutter then really goes, and where that is in the side's one piece of wood
     const told = settled.moves;
-    const moves = shifted(told, setting.shift);
+    const { moves: made, events } = cutBy(told, read.events, side.real);
+    const moves = shifted(made, setting.shift);
     const tool = toolOf(cutter, profileHeight);
     findings.push(...settled.findings, ...checkMachineUse(program, read, told, cutter, input.machine, side));
     const contact = new Contact(program.file, side, tool, solids, stock, setting.shift);
     const removed = contact.run(moves);
     findings.push(...contact.findings());
     figures.push(figureOf(program.file, told, removed, clock(told)));
-    programs.push({ program, moves, events: read.events, tool, step: n });
+    programs.push({ program, moves, events, tool, step: n });
     layers.push({
       shape: shapeOf(tool.profile),
       moves,
@@ -137,7 +139,8 @@ export function probeOf(input: ProofInput, side: ProofSide): Probe {
     const read = interpretProgram(program.text, { start: NOWHERE });
     if (read.errors.length > 0) return;
     const settled = settleStart(program.file, read.moves, Number.POSITIVE_INFINITY);
-    const moves = shifted(settled.moves, settingOf(side, program.section).shift);
+    const { moves: made } = cutBy(settled.moves, [], side.real);
+    const moves = shifted(made, settingOf(side, program.section).shift);
     layers.push({
       shape: shapeOf(profileOf(cutter)),
       moves,

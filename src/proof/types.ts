@@ -2,6 +2,7 @@ import type { Cutter, Machine } from "../cutting/types.ts";
 import type { SideSection } from "../holding/sections/types.ts";
 import type { SideName, Solid, Transform } from "../holding/types.ts";
 import type { HeightMap } from "../kernel/heightmap.ts";
+import type { Affine } from "../kernel/map-moves.ts";
 import type { Neck } from "../neck/types.ts";
 import type { Finding, Mm, Rad } from "../units/index.ts";
 
@@ -15,6 +16,8 @@ export interface ProofSide {
   readonly zeroOnBed: readonly [Mm, Mm];
   /** Of a neck that is cut in sections: where the blank lies in each, and what holds it there. */
   readonly sections?: readonly Pick<SideSection, "number" | "shift" | "holding">[];
+  /** What the machine makes of the programs: true = M programmed + t. Absent: what they say. */
+  readonly real?: Affine;
 }
 
 export interface ProofProgram {

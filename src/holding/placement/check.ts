@@ -3,6 +3,7 @@ import type { Neck } from "../../neck/types.ts";
 import { inForce } from "../../spec/corrections.ts";
 import type { MachineSpec } from "../../spec/types.ts";
 import { type Finding, finding, radToDeg } from "../../units/index.ts";
+import { RANGES } from "../correct/posting.ts";
 import { HO } from "../rules.ts";
 import type { Holding } from "../types.ts";
 import { bestInBlank, blankOutline, marginInBlank } from "./neck.ts";
@@ -11,7 +12,7 @@ const r2 = (v: number): number => Math.round(v * 100) / 100;
 
 /** What a rough blank, its defects, a turned neck and corrections ask of the plan. Nothing for the plain rectangle. */
 export function checkPlacement(neck: Neck, machine: MachineSpec, plan: Holding): Finding[] {
-  const { blank, corrections } = neck.order;
+  const { blank } = neck.order;
   const out: Finding[] = [];
   const rotation = blank.rotation ?? 0;
   if (rotation !== 0)
@@ -25,18 +26,7 @@ export function checkPlacement(neck: Neck, machine: MachineSpec, plan: Holding):
         tryThis: "Plane a new datum edge at that angle, so that the neck lies along it, and give the blank as it is then.",
       }),
     );
-  const held = inForce(corrections).filter((c) => c.kind === "turn" || c.kind === "height");
-  if (held.length > 0 || machine.real !== undefined)
-    out.push(
-      finding(HO.uncorrected, {
-        where: held.length > 0 ? "corrections" : "shop corrections",
-        value: held.length > 0 ? held[0].kind : "axes",
-        limit: null,
-        unit: "",
-        says: "This correction is stored, but programs are not posted with it yet.",
-        tryThis: "Put it right at the machine (steps per millimetre, zero, a shim) and undo the entry.",
-      }),
-    );
+  out.push(...checkRanges(neck, machine));
   if (blank.outline === undefined && blank.regions === undefined) return out;
   const shapes: readonly (readonly [string, Polygon])[] = [
     ["blank.outline", blankOutline(neck)],
@@ -77,6 +67,49 @@ export function checkPlacement(neck: Neck, machine: MachineSpec, plan: Holding):
   }
   if (blank.outline !== undefined) out.push(...bare(neck, plan));
   return out;
+}
+
+/** Corrections that are too large to be posted away. */
+function checkRanges({ order }: Neck, { real }: MachineSpec): Finding[] {
+  const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
+  const held = inForce(order.corrections);
+  const turns = held.filter((c) => c.kind === "turn");
+  const heights = (side: "board" | "carve"): number =>
+    sum(held.filter((c) => c.kind === "height" && c.side === side).map((c) => (c.kind === "height" ? c.by : 0)));
+  const tryMachine = "Put the machine right first (steps per millimetre, squareness of its bridge), undo the entry, and measure again.";
+  const tryPiece = "Look for a chip under the piece, a pin that was missed or another zero; undo the entry and measure again.";
+  const all: readonly (readonly [where: string, what: string, value: number, limit: number, unit: string, tryThis: string])[] = [
+    ...(["x", "y", "z"] as const).map(
+      (a) => ["shop corrections, axes", `the scale of ${a}`, ((real?.[a] ?? 1) - 1) * 100, RANGES.scale * 100, "%", tryMachine] as const,
+    ),
+    ["shop corrections, axes", "the squareness of the axes", radToDeg(real?.square ?? 0), radToDeg(RANGES.square), "deg", tryMachine],
+    ...(["x", "y"] as const).map(
+      (a) =>
+        [
+          "corrections, turn",
+          `the step in ${a} after turning`,
+          sum(turns.map((c) => (c.kind === "turn" ? c[a] : 0))),
+          RANGES.turn,
+          "mm",
+          tryPiece,
+        ] as const,
+    ),
+    ...(["board", "carve"] as const).map(
+      (s) => ["corrections, height", `the height of the ${s} side`, heights(s), RANGES.height, "mm", tryPiece] as const,
+    ),
+  ];
+  return all
+    .filter(([, , value, limit]) => !(Math.abs(value) <= limit + 1e-9))
+    .map(([where, what, value, limit, unit, tryThis]) =>
+      finding(HO.uncorrected, {
+        where,
+        value: r2(value),
+        limit: r2(limit),
+        unit,
+        says: `All corrections in force together put ${what} right by ${r2(value)} ${unit}; more than ${r2(limit)} ${unit} is not posted away.`,
+        tryThis,
+      }),
+    );
 }
 
 /** Pins and stop against the outline, blocks over it, in the blank's frame. */

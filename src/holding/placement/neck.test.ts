@@ -68,11 +68,19 @@ describe("a neck in a blank given by its corners", () => {
     expect(rules(withBlank({ rotation: 0.01 }))).toContain("HO-013");
     expect(rules(withBlank({ rotation: 0 }))).not.toContain("HO-013");
   });
-  it("HO-014: a stored correction that programs are not posted with stops them; undone it does not", () => {
-    const entry = { kind: "height", side: "carve", by: 0.2, date: "2026-03-31", reason: "too thick at fret 5" } as const;
-    expect(rules({ ...guitar, corrections: [entry] })).toContain("HO-014");
-    expect(rules({ ...guitar, corrections: [{ ...entry, undone: "2026-04-01" }] })).not.toContain("HO-014");
-    expect(rules(guitar, { ...machine, real: { x: 1.001, y: 1, z: 1, square: 0 } })).toContain("HO-014");
+  it("HO-014: corrections that are too large to be posted away stop; just below the limit, or undone, they do not", () => {
+    const entry = { kind: "height", side: "carve", by: 0.8, date: "2026-03-31", reason: "too thick at fret 5" } as const;
+    expect(rules({ ...guitar, corrections: [entry, entry] })).toContain("HO-014");
+    expect(rules({ ...guitar, corrections: [entry, { ...entry, by: 0.7 }] })).not.toContain("HO-014");
+    expect(rules({ ...guitar, corrections: [entry, { ...entry, undone: "2026-04-01" }] })).not.toContain("HO-014");
+    const turn = { kind: "turn", x: 0, y: -3.1, date: "2026-03-31", reason: "witness marks" } as const;
+    expect(rules({ ...guitar, corrections: [turn] })).toContain("HO-014");
+    expect(rules({ ...guitar, corrections: [{ ...turn, y: -3 }] })).not.toContain("HO-014");
+    const axes = (real: Partial<NonNullable<typeof machine.real>>) =>
+      rules(guitar, { ...machine, real: { x: 1, y: 1, z: 1, square: 0, ...real } });
+    expect(axes({ z: 0.979 })).toContain("HO-014");
+    expect(axes({ square: 0.018 })).toContain("HO-014");
+    expect(axes({ x: 1.02, y: 0.98, z: 1.02, square: 0.017 })).not.toContain("HO-014");
   });
   it("HO-015: pins need the outline's own wood", () => {
     expect(rules(withBlank({ outline: corners([0, 3], [length, 3], [length, width], [0, width]) }))).toContain("HO-015");

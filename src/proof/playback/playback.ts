@@ -1,4 +1,5 @@
 import type { Cutter } from "../../cutting/types.ts";
+import { cutBy } from "../../holding/correct/posting.ts";
 import { settingOf } from "../../holding/sections/setting.ts";
 import { type ClockLimits, timeOf } from "../../kernel/clock.ts";
 import { makeMap } from "../../kernel/heightmap.ts";
@@ -114,7 +115,8 @@ export class Playback {
       const read = interpretProgram(program.text, { start: NOWHERE });
       if (read.errors.length > 0) continue;
       const settled = settleStart(program.file, read.moves, Number.POSITIVE_INFINITY);
-      const moves = shifted(settled.moves, settingOf(side, program.section).shift);
+      const { moves: made, events } = cutBy(settled.moves, read.events, side.real);
+      const moves = shifted(made, settingOf(side, program.section).shift);
       const { perMove } = timeOf(moves, limits);
       const ends = new Float64Array(moves.count);
       let t = 0;
@@ -130,8 +132,8 @@ export class Playback {
         moves,
         from: at,
         ends,
-        rpm: rpmOf(read.events, moves.count),
-        cutFrom: cutsFrom(read.events, program.cuts),
+        rpm: rpmOf(events, moves.count),
+        cutFrom: cutsFrom(events, program.cuts),
       });
       at += t;
     }
