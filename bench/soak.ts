@@ -40,6 +40,7 @@ const shops = ["light-router", "stiff-router"].map((name) => ({ path: name, byte
 
 const pool = makePool(2);
 const dir = mkdtempSync(join(tmpdir(), "neckwright-soak-"));
+const keeping = makePool(2, undefined, { folder: join(dir, "cache"), limit: 5e8 });
 const stops = new Map<string, number>();
 const failures: string[] = [];
 let proved = 0;
@@ -72,6 +73,11 @@ for (const { path: shop, bytes } of shops) {
   console.log(`clock on ${shop}: ${(100 * worst).toFixed(3)} % off a slow integration at most, ${n} programs`);
 }
 
+/** Memory of the whole process after every tenth order, MB: flat when warm. */
+const memory: number[] = [];
+/** What the last fifth may hold more than the second one. */
+const GROWTH = 1.25;
+
 const orders = fc.sample(soundOrder(), { numRuns: count, seed });
 for (const [k, order] of orders.entries()) {
   const text = JSON.stringify(writeOrder(order), null, 2);
@@ -81,8 +87,9 @@ for (const [k, order] of orders.entries()) {
     try {
       const made = await makeJob(source, shop, { cell, paper: "A4", pool });
       if (made.files === null) throw new Error(`an order that was written from a value cannot be read: ${made.findings[0]?.says}`);
-      const again = await makeJob(source, shop, { cell, paper: "A4", pool });
-      if (digest(made) !== digest(again)) failures.push(`${name}: other bytes the second time`);
+      // the second time with what the orders before it have left in a cache
+      const again = await makeJob(source, shop, { cell, paper: "A4", pool: keeping });
+      if (digest(made) !== digest(again)) failures.push(`${name}: other bytes the second time, with a cache`);
       for (const f of new Set(made.blocking.map((b) => b.rule))) stops.set(f, (stops.get(f) ?? 0) + 1);
       const unexpected = made.blocking.filter((f) => /^(PR|PF|SH|JB)-/.test(f.rule));
       if (unexpected.length > 0) {
@@ -105,10 +112,22 @@ for (const [k, order] of orders.entries()) {
       failures.push(`${name}: ${error instanceof Error ? error.stack : String(error)}\n${text}`);
     }
   }
-  if ((k + 1) % 10 === 0 || k + 1 === count)
-    console.log(`${k + 1} of ${count} orders: ${proved} proved, ${stopped} stopped, ${failures.length} failures`);
+  if ((k + 1) % 10 === 0 || k + 1 === count) {
+    memory.push(process.memoryUsage.rss() / 1e6);
+    console.log(
+      `${k + 1} of ${count} orders: ${proved} proved, ${stopped} stopped, ${failures.length} failures, ${memory.at(-1)?.toFixed(0)} MB`,
+    );
+  }
+}
+if (memory.length >= 10) {
+  const fifth = Math.floor(memory.length / 5);
+  const mean = (v: readonly number[]): number => v.reduce((a, b) => a + b, 0) / v.length;
+  const [warm, last] = [mean(memory.slice(fifth, 2 * fifth)), mean(memory.slice(-fifth))];
+  console.log(`memory: ${warm.toFixed(0)} MB when warm, ${last.toFixed(0)} MB at the end`);
+  if (last > GROWTH * warm) failures.push(`memory grew from ${warm.toFixed(0)} to ${last.toFixed(0)} MB`);
 }
 await pool.close();
+await keeping.close();
 rmSync(dir, { recursive: true, force: true });
 for (const [rule, n] of [...stops].sort((a, b) => b[1] - a[1])) console.log(`stopped by ${rule}: ${n}`);
 for (const f of failures.slice(0, 10)) console.error(f);
