@@ -88,7 +88,7 @@ export async function build() {
   };
   const { metafile } = await esbuild.build({
     ...shared,
-    entryPoints: { cli: "src/cli/main.ts", worker: "src/job/worker.ts" },
+    entryPoints: { cli: "src/cli/main.ts", worker: "src/job/worker.ts", "upload-worker": "src/job/upload-worker.ts" },
     outdir: "dist",
     outExtension: { ".js": ".mjs" },
     splitting: true,

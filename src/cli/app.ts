@@ -150,6 +150,9 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(new Option("--shop-folder <dir>", "a folder of NAME.order.json and NAME.shop.json: serves the bench"))
     .option("--port <n>", "port; 0 for any free one", between(0, 65535, true, ""))
     .option("--no-open", "do not open a browser")
+    .option("--lan", "with --shop-folder: also for paired devices on the workshop's network")
+    .option("--cert <file>", "with --lan: certificate (PEM), for TLS")
+    .option("--key <file>", "with --lan: the certificate's key (PEM)")
     .addOption(workersOption())
     .addOption(jsonOption())
     .action(set(async (dir: string | undefined, o: ServeOptions) => (await import("./commands/serve.ts")).serve(io, dir, o)));

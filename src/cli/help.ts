@@ -113,9 +113,13 @@ ${EXIT_CODES}`;
 export const SERVE_HELP: string = `
 Serves on this machine only (127.0.0.1) until Ctrl-C, and prints the address. With --shop-folder: the bench, where orders of that folder are
 changed, drawn, checked, made and proved; what is made lies in its folder jobs/. With a made folder instead: that folder's report, read-only.
+With --lan a tablet at the machine can use the bench too. It has to be paired once: the code is printed here, and shown with a QR code at the
+page /devices of the machine that serves, where a device's key is also withdrawn. Without --cert and --key what goes over the network can
+be read by others on it. What is refused is printed.
 
 Examples:
   neckwright serve --shop-folder my-shop
+  neckwright serve --shop-folder my-shop --lan
   neckwright serve out/my --port 8080 --no-open
 ${EXIT_CODES}`;
 

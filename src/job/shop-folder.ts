@@ -4,7 +4,7 @@ import { dirname, join } from "node:path";
 import { parseOrder } from "../spec/index.ts";
 import { type Disk, realDisk } from "./disk.ts";
 import { InputError } from "./errors.ts";
-import { parseJobFile } from "./files.ts";
+import { type JobFile, parseJobFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
 import { MAX_JOB_BYTES, readInput, textOf } from "./input.ts";
 import { makeJob } from "./make.ts";
@@ -136,6 +136,13 @@ export class ShopFolder {
     }
   }
 
+  /** What lies made of an order; null without. */
+  async made(order: string): Promise<JobFile | null> {
+    const path = join(this.jobFolder(order), "job.json");
+    if ((await this.disk.kind(path)) === null) return null;
+    return parseJobFile(textOf(await readInput(path, "job", MAX_JOB_BYTES, this.disk), path, "job"), path);
+  }
+
   byId(
     id: string,
   ): { readonly state: JobState; readonly listen: (f: (s: JobState) => void) => () => void; readonly cancel: () => void } | null {
@@ -149,6 +156,11 @@ export class ShopFolder {
       },
       cancel: () => found.cancel.abort(),
     };
+  }
+
+  /** How many jobs are at work. */
+  working(): number {
+    return [...this.jobs.values()].filter((j) => j.state.state === "working").length;
   }
 
   /** Starts making an order; the one already running for it goes on and is given back. */

@@ -1,5 +1,5 @@
 import { lstat, readFile, realpath } from "node:fs/promises";
-import { extname, join, sep } from "node:path";
+import { basename, dirname, extname, join, sep } from "node:path";
 import { type Context, Hono, type MiddlewareHandler } from "hono";
 import { bodyLimit } from "hono/body-limit";
 import { secureHeaders } from "hono/secure-headers";
@@ -29,7 +29,8 @@ const MAX_BODY = 64 * 1024;
 /** Names by which this machine may be called: a page elsewhere that resolves its own name to 127.0.0.1 is turned away. */
 export const LOCAL_HOST: RegExp = /^(?:127\.0\.0\.1|localhost|\[::1\])(?::\d{1,5})?$/i;
 
-export const plain = (c: Context, status: 400 | 403 | 404 | 405 | 413 | 500, says: string): Response => c.text(`${says}\n`, status);
+export const plain = (c: Context, status: 400 | 403 | 404 | 405 | 409 | 413 | 429 | 500, says: string): Response =>
+  c.text(`${says}\n`, status);
 
 /**
  * The files of one made folder, read-only: `/` is its report. Nothing outside the folder is reachable, neither by `..`
@@ -88,8 +89,8 @@ export const onlyHere: MiddlewareHandler = async (c, next) => {
 };
 
 /** The file of a folder that a path names, or 404. */
-export async function sendFile(c: Context, folder: string, path: string): Promise<Response> {
-  const found = await resolveInside(folder, path);
+export async function sendFile(c: Context, folder: string, path: string, plainly = false): Promise<Response> {
+  const found = await resolveInside(folder, path, plainly);
   if (found === null) return plain(c, 404, "There is no such file in this folder.");
   let bytes: Uint8Array<ArrayBuffer>;
   try {
@@ -106,8 +107,11 @@ export async function sendFile(c: Context, folder: string, path: string): Promis
   return c.body(bytes);
 }
 
-/** The file a request's path names, or null: not there, outside the folder, a folder, hidden, or reached through a link. */
-export async function resolveInside(folder: string, requestPath: string): Promise<string | null> {
+/**
+ * The file a request's path names, or null: not there, outside the folder, a folder, hidden, or reached through a link. `plainly`: the folder
+ * itself, and the one it lies in, may be no links either.
+ */
+export async function resolveInside(folder: string, requestPath: string, plainly = false): Promise<string | null> {
   let path: string;
   try {
     path = decodeURIComponent(requestPath);
@@ -121,6 +125,7 @@ export async function resolveInside(folder: string, requestPath: string): Promis
   if (parts.some((p) => p === "" || p.startsWith(".") || /[\\/:\u0000-\u001f]/.test(p))) return null;
   try {
     const root = await realpath(folder);
+    if (plainly && root !== join(await realpath(dirname(dirname(folder))), basename(dirname(folder)), basename(folder))) return null;
     const wanted = join(root, ...parts);
     if ((await realpath(wanted)) !== wanted) return null;
     return (await lstat(wanted)).isFile() ? wanted : null;

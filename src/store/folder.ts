@@ -158,6 +158,14 @@ export class FolderMemory implements Records {
     return withLock(join(this.home, "locks", `${order}.lock`), act);
   }
 
+  /** A folder of the shop's folder; never one that a link leads elsewhere. */
+  inside(name: "drawings" | "jobs"): string {
+    const path = join(this.folder, name);
+    const s = lstatSync(path, { throwIfNoEntry: false });
+    if (s !== undefined && !s.isDirectory()) throw new InputError(path, "this is a link or a file", "put a plain folder there");
+    return path;
+  }
+
   close(): void {
     this.store.close();
   }

@@ -55,6 +55,10 @@ export class MemoryStore implements Store {
     return this.all(kind, name).some((d) => d.mark === mark);
   }
 
+  textOf(mark: string): string | null {
+    return [...this.docs.values()].flat().find((d) => d.mark === mark)?.text ?? null;
+  }
+
   list(kind: Kind): readonly Head[] {
     return [...this.docs.values()]
       .flatMap((v) => v.at(-1) ?? [])

@@ -184,6 +184,10 @@ export class SqliteStore implements Store {
     return this.sql("SELECT 1 FROM change WHERE kind = ? AND name = ? AND mark = ? LIMIT 1").get(kind, name, mark) !== undefined;
   }
 
+  textOf(mark: string): string | null {
+    return ((this.sql("SELECT text FROM body WHERE mark = ?").get(mark) as Row | undefined)?.text as string | undefined) ?? null;
+  }
+
   list(kind: Kind): readonly Head[] {
     return this.sql("SELECT c.* FROM document d JOIN change c ON c.seq = d.seq WHERE d.kind = ? AND c.removed = 0 ORDER BY d.name")
       .all(kind)

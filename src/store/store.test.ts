@@ -38,6 +38,8 @@ describe.each(STORES)("the store: %s", (_name, open) => {
     expect(s.versions("order", "loan-one", 9, 3).map((h) => h.version)).toEqual([2, 1]);
     expect(s.knows("order", "loan-one", mark as string)).toBe(true);
     expect(s.knows("order", "loan-two", mark as string)).toBe(false);
+    expect(s.textOf(mark as string)).toBe('{"title": "v5"}');
+    expect(s.textOf("0".repeat(64))).toBeNull();
     s.close();
   });
 

@@ -88,6 +88,8 @@ export interface Store {
   version(kind: Kind, name: string, version: number): Doc | null;
   /** Whether any version ever had this text. */
   knows(kind: Kind, name: string, mark: string): boolean;
+  /** The text of a mark; null when no version of anything ever had it. */
+  textOf(mark: string): string | null;
   /** Those that are not taken away, by name. */
   list(kind: Kind): readonly Head[];
   /** Newest first; those before `before`. */

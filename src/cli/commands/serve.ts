@@ -12,6 +12,9 @@ export interface ServeOptions {
   port?: number;
   open?: boolean;
   workers?: number;
+  lan?: true;
+  cert?: string;
+  key?: string;
   json?: true;
 }
 
@@ -39,18 +42,32 @@ export async function serve(io: Io, dir: string | undefined, o: ServeOptions): P
   if (dir !== undefined && o.shopFolder !== undefined) {
     throw new InputError(dir, "either a made folder or --shop-folder can be served, not both", "leave one of them out");
   }
+  if (o.lan === true && o.shopFolder === undefined)
+    throw new InputError("--lan", "only the bench is served on the network", "give --shop-folder");
+  if ((o.cert === undefined) !== (o.key === undefined) || (o.cert !== undefined && o.lan !== true))
+    throw new InputError("--cert", "a certificate needs its key, and --lan", "give --lan, --cert FILE and --key FILE");
   let serving: Serving;
   let what: string;
   if (o.shopFolder !== undefined) {
-    serving = await serveShop(o.shopFolder, o.port ?? null, pagesFolder(), o.workers ?? io.workers);
+    serving = await serveShop(o.shopFolder, {
+      port: o.port ?? null,
+      pages: pagesFolder(),
+      workers: o.workers ?? io.workers,
+      log: (line) => io.err(line),
+      ...(o.lan === true
+        ? { lan: { certificate: o.cert !== undefined && o.key !== undefined ? { cert: o.cert, key: o.key } : null } }
+        : {}),
+    });
     what = `Bench over ${o.shopFolder}`;
   } else {
     serving = await serveFolder(dir ?? ".", o.port ?? null);
     what = `Report of ${dir ?? "."}`;
   }
-  if (o.json) io.out(`${JSON.stringify({ command: "serve", address: serving.address })}\n`);
+  if (o.json) io.out(`${JSON.stringify({ command: "serve", address: serving.address, ...(serving.lan ?? {}) })}\n`);
   else {
-    io.out(`${what}: ${serving.address}\nOnly this machine can open it. Ctrl-C ends it.\n`);
+    io.out(
+      `${what}: ${serving.address}\n${serving.lan === undefined ? "Only this machine can open it." : lanText(serving)} Ctrl-C ends it.\n`,
+    );
     if (o.open !== false && io.terminal) showInBrowser(serving.address);
   }
   await new Promise<void>((resolve) => {
@@ -59,4 +76,10 @@ export async function serve(io: Io, dir: string | undefined, o: ServeOptions): P
   });
   await serving.close();
   return EXIT.sound;
+}
+
+function lanText({ address, lan }: Serving): string {
+  const { addresses, code } = lan as NonNullable<Serving["lan"]>;
+  const where = addresses.length === 0 ? "This machine is on no network." : `Other devices open ${addresses.join(" or ")}`;
+  return `${where}\nand pair with the code ${code.slice(0, 4)} ${code.slice(4)} (once, for five minutes). New codes and devices: ${address}devices\n`;
 }
