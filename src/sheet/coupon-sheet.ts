@@ -5,7 +5,7 @@ import type { Drawing } from "./draw/types.ts";
 import { dim, shortHash } from "./drawings/common.ts";
 import { Pen } from "./drawings/pen.ts";
 import { Flow, type Paper } from "./page/flow.ts";
-import { fitted } from "./runsheet.ts";
+import { fitted } from "./page/parts.ts";
 import { fixed, timeText } from "./words.ts";
 
 /** What the sheet of a fit coupon says. */

@@ -9,17 +9,18 @@ import { headstockDrawing } from "./drawings/headstock.ts";
 import { usedCutters } from "./drawings/index.ts";
 import { planDrawing } from "./drawings/plan.ts";
 import { sectionsDrawing } from "./drawings/sections.ts";
+import { settingDrawing } from "./drawings/settings.ts";
 import { sideDrawing } from "./drawings/side.ts";
 import { tearOutDrawing } from "./drawings/tear-out.ts";
 import { fretRows } from "./fret-rows.ts";
 import type { ReportInput } from "./input.ts";
 import { loadCharts } from "./load-charts.ts";
 import { mapImage } from "./map-image.ts";
+import { fitted } from "./page/parts.ts";
 import { mapFigure } from "./proof-figure.ts";
 import { meaning } from "./report-meaning.ts";
 import { COLUMN, figure, section, table } from "./report-parts.ts";
 import { REPORT_CSS, REPORT_CSS_SHA256 } from "./report-style.ts";
-import { fitted } from "./runsheet.ts";
 import { checksFor } from "./step-checks.ts";
 import { fixed, isWithin, proofVerdict, timeText, valueText, verdictSays } from "./words.ts";
 
@@ -200,8 +201,13 @@ function drawings(input: ReportInput): string {
     fittedFigure((s) => sectionsDrawing(neck, s), 1.5),
     fittedFigure((s) => headstockDrawing(neck, s)),
     fittedFigure((s) => markingDrawing(neck, holding, s)),
-    fittedFigure((s) => blankDrawing(neck, holding, "board", s)),
-    fittedFigure((s) => blankDrawing(neck, holding, "carve", s)),
+    ...(["board", "carve"] as const).flatMap((name) =>
+      holding.sections === undefined
+        ? [fittedFigure((s) => blankDrawing(neck, holding, name, s))]
+        : (holding.sides[name].sections ?? []).map(({ number }) =>
+            fittedFigure((s) => settingDrawing(neck, holding, input.shop.machine, name, number, s)),
+          ),
+    ),
     fittedFigure((s) => tearOutDrawing(neck, s)),
     cutters.length > 0 ? figure(cuttersDrawing(cutters, 0.8, COLUMN)) : "",
   ];

@@ -1,10 +1,9 @@
-import type { Solid } from "../holding/types.ts";
 import { radToDeg } from "../units/index.ts";
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS, EXPOSURE, hoursAt } from "./cautions.ts";
 import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
 import { pdf } from "./draw/pdf.ts";
 import type { Drawing } from "./draw/types.ts";
-import { blankDrawing, holdingMarks, markingDrawing } from "./drawings/blank.ts";
+import { blankDrawing, markingDrawing } from "./drawings/blank.ts";
 import { centsDrawing } from "./drawings/cents.ts";
 import { dim, shortHash } from "./drawings/common.ts";
 import { cuttersDrawing } from "./drawings/cutters.ts";
@@ -18,22 +17,11 @@ import { fretRows } from "./fret-rows.ts";
 import type { ReportInput, RunSheetInput } from "./input.ts";
 import { figureRow, meaningOf } from "./meaning-rows.ts";
 import { Flow, type Paper } from "./page/flow.ts";
+import { fitted, holdingTable } from "./page/parts.ts";
 import { proofPages } from "./page/proof-pages.ts";
+import { sectionPages } from "./page/section-pages.ts";
 import { stepPages } from "./page/step-pages.ts";
 import { timeText, valueText, verdictSays } from "./words.ts";
-
-/** Scales that drawings on a page may have, largest first. */
-const SCALES = [2, 1.5, 1, 1 / 1.5, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10];
-
-/** The drawing at the largest usual scale at which it fits into the room. */
-export function fitted(draw: (scale: number) => Drawing, width: number, height: number, most = 2): Drawing {
-  for (const s of SCALES) {
-    if (s > most) continue;
-    const d = draw(s);
-    if (d.width <= width && d.height <= height) return d;
-  }
-  return draw(1 / 20);
-}
 
 /** The run sheet as pages of the drawing list, in the order a person works. */
 export function runSheetPages(input: ReportInput, paper: Paper): Drawing[] {
@@ -222,6 +210,10 @@ function blankPages(flow: Flow, input: ReportInput): void {
     { box: true },
   );
   flow.figure(fitted((s) => markingDrawing(neck, holding, s), flow.width, flow.room - 6, 1));
+  if (holding.sections !== undefined) {
+    sectionPages(flow, input);
+    return;
+  }
   for (const name of ["board", "carve"] as const) {
     const side = holding.sides[name];
     flow.newPage(name === "board" ? "Holding, board side" : "Holding, carve side", "landscape");
@@ -230,48 +222,8 @@ function blankPages(flow: Flow, input: ReportInput): void {
       `Zero: ${side.zeroSays}. On the bed, from its corner: X ${dim(side.zeroOnBed[0])}, Y ${dim(side.zeroOnBed[1])} mm. Rapids across travel at Z ${dim(side.safeZ)} or higher.`,
     );
     flow.figure(fitted((s) => blankDrawing(neck, holding, name, s), flow.width, flow.room - 48, 1));
-    holdingTable(flow, input, name);
+    holdingTable(flow, side);
   }
-}
-
-/** Where each holding part stands, two to a row. */
-function holdingTable(flow: Flow, input: ReportInput, name: "board" | "carve"): void {
-  const span = (a: number, b: number): string => `${dim(Math.min(a, b))} to ${dim(Math.max(a, b))}`;
-  const byMark = new Map<string, string[]>();
-  const marks = holdingMarks(input.holding.sides[name]);
-  for (const { mark, solid: s } of marks) {
-    if (byMark.has(mark)) continue;
-    if (s.kind === "cylinder") {
-      byMark.set(mark, [mark, s.name, `X ${dim(s.x)} Y ${dim(s.y)}, ⌀${dim(s.diameter)}`, span(s.zMin, s.zMax)]);
-      continue;
-    }
-    // a block with a foot: one row for all of it
-    const boxes = marks.filter((m) => m.mark === mark).map((m) => boundsOf(m.solid));
-    const low = [0, 1, 2].map((k) => Math.min(...boxes.map((b) => b.min[k])));
-    const high = [0, 1, 2].map((k) => Math.max(...boxes.map((b) => b.max[k])));
-    byMark.set(mark, [mark, s.name, `X ${span(low[0], high[0])}, Y ${span(low[1], high[1])}`, span(low[2], high[2])]);
-  }
-  const cells = [...byMark.values()];
-  const half = Math.ceil(cells.length / 2);
-  const head = (align: "left" | "right" = "left") => [
-    { head: "mark", share: 0.7 },
-    { head: "part", share: 2.6 },
-    { head: "place from zero", share: 3.4 },
-    { head: "Z", share: 1.3, align },
-  ];
-  const rows = Array.from({ length: half }, (_, i) => [...cells[i], ...(cells[i + half] ?? ["", "", "", ""])]);
-  flow.table([...head(), ...head()], rows, { size: 2.4 });
-}
-
-function boundsOf(s: Solid): { readonly min: readonly number[]; readonly max: readonly number[] } {
-  if (s.kind === "box") return s;
-  if (s.kind === "cylinder") {
-    const r = s.diameter / 2;
-    return { min: [s.x - r, s.y - r, s.zMin], max: [s.x + r, s.y + r, s.zMax] };
-  }
-  const xs = s.points.map((p) => p[0]);
-  const ys = s.points.map((p) => p[1]);
-  return { min: [Math.min(...xs), Math.min(...ys), s.zMin], max: [Math.max(...xs), Math.max(...ys), s.zMax] };
 }
 
 function cutterPages(flow: Flow, input: ReportInput): void {

@@ -6,6 +6,7 @@ import { cuttersDrawing } from "./cutters.ts";
 import { headstockDrawing } from "./headstock.ts";
 import { planDrawing } from "./plan.ts";
 import { sectionsDrawing } from "./sections.ts";
+import { settingDrawing } from "./settings.ts";
 import { sideDrawing } from "./side.ts";
 import { tearOutDrawing } from "./tear-out.ts";
 
@@ -29,6 +30,9 @@ export function drawingsOf(input: Pick<ReportInput, "neck" | "holding" | "progra
     blankDrawing(neck, holding, "board", 1),
     blankDrawing(neck, holding, "carve", 1),
     tearOutDrawing(neck, 1),
+    ...(["board", "carve"] as const).flatMap((name) =>
+      (holding.sides[name].sections ?? []).map((s) => settingDrawing(neck, holding, input.shop.machine, name, s.number, 1)),
+    ),
   ];
   if (cutters.length > 0) all.push(cuttersDrawing(cutters, 1, Math.max(180, cutters.length * 48)));
   return all.map((d) => framed(d, stamp));

@@ -7,7 +7,7 @@ import { markingDrawing } from "../drawings/blank.ts";
 import { dim } from "../drawings/common.ts";
 import { backAt } from "../drawings/profile.ts";
 import type { Paper } from "../page/flow.ts";
-import { fitted } from "../runsheet.ts";
+import { fitted } from "../page/parts.ts";
 import { COMMON, type ExportInput, handCautions, hundredths, type Sheet, sheetFlow, stoppedNote } from "./input.ts";
 import { laminatePage } from "./laminate.ts";
 import { scarfPage } from "./scarf-page.ts";

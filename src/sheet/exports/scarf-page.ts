@@ -6,7 +6,7 @@ import { at, uprightView } from "../draw/view.ts";
 import { dim, SIZE } from "../drawings/common.ts";
 import { Pen } from "../drawings/pen.ts";
 import type { Flow } from "../page/flow.ts";
-import { fitted } from "../runsheet.ts";
+import { fitted } from "../page/parts.ts";
 import { COMMON, type ExportInput, hundredths } from "./input.ts";
 import { backAlong, topAlong } from "./profile.ts";
 import { stepPoints } from "./step-points.ts";
