@@ -48,6 +48,7 @@ async function buildBench(esbuild) {
       playback: "src/web/playback/worker.ts",
       place: "src/web/blank/worker.ts",
       keeper: "src/web/offline/keeper.ts",
+      thinker: "src/web/thinker/worker.ts",
     },
     outdir,
     bundle: true,

@@ -2,6 +2,8 @@
 
 import type { JobState, Opened, OrderHead, Saved } from "../job/shop-folder.ts";
 
+import type { RunEvent, RunFile } from "../store/runs.ts";
+
 export type { JobState, Opened, OrderHead, Saved };
 
 export interface Shelf {
@@ -60,3 +62,31 @@ export function followJob(id: string, tell: (state: JobState) => void): () => vo
 }
 
 export const jobFile = (order: string, file: string): string => `/jobs/${encodeURIComponent(order)}/${file}`;
+
+/** Names of the runs of an order, newest last. */
+export const listRuns = async (order: string): Promise<readonly string[]> =>
+  ((await (await ask(`/api/runs?order=${encodeURIComponent(order)}`)).json()) as readonly { readonly name: string }[]).map((h) => h.name);
+
+/** Begins a run of what was made of an order; gives its name. */
+export const beginRun = async (order: string, shop: string): Promise<string> => {
+  const response = await fetch("/api/runs", json("POST", { order, shop }));
+  if (!response.ok) throw new Error((await response.text()).trim() || `${response.status}`);
+  return ((await response.json()) as { readonly name: string }).name;
+};
+
+/** A run as the server has it; null when it has none of that name. */
+export async function readRun(name: string): Promise<RunFile | null> {
+  const response = await fetch(`/api/runs/${encodeURIComponent(name)}`);
+  if (response.status === 404) return null;
+  if (!response.ok) throw new Error(`${response.status}`);
+  return (await response.json()) as RunFile;
+}
+
+export const sendEvents = async (name: string, events: readonly RunEvent[]): Promise<RunFile> =>
+  (await ask(`/api/runs/${encodeURIComponent(name)}/events`, json("POST", { events }))).json() as Promise<RunFile>;
+
+/** Keeps a photograph and gives its hash. */
+export async function sendPhoto(picture: Blob): Promise<string> {
+  const response = await ask("/api/photos", { method: "POST", headers: { ...OWN, "Content-Type": picture.type }, body: picture });
+  return ((await response.json()) as { readonly hash: string }).hash;
+}

@@ -12,6 +12,7 @@ import { LongView } from "./long-view.tsx";
 import { PAGES, type Page, PageBody } from "./pages.tsx";
 import { usePlayed } from "./playback/played.tsx";
 import { usePlayback } from "./playback/use-playback.ts";
+import { RunPage } from "./run/run-page.tsx";
 import { keepSettings, readSettings, type Settings, SettingsContext, useSay } from "./settings.tsx";
 import { SpaceView } from "./space/space-view.tsx";
 import { type Open, useBench } from "./state.ts";
@@ -137,7 +138,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
     };
   }, [asked, open.name, open.mark]);
   const drawn = useMemo(() => neckOf(file, drawing), [file, drawing]);
-  const { thought, stale } = useThought(file, shop?.text ?? null, drawing);
+  const { thought, stale, failed } = useThought(file, shop?.text ?? null, drawing);
   // the last neck that could be drawn stays on the screen while a value cannot be understood
   const [kept, setKept] = useState(drawn);
   useEffect(() => {
@@ -181,7 +182,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
   const findings = [...(thought?.findings ?? []), ...proofFindings];
 
   return (
-    <div className="desk">
+    <div className={page === "run" ? "desk running" : "desk"}>
       <nav aria-label={say("bench")}>
         <ol>
           {PAGES.map(([id]) => (
@@ -215,7 +216,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             {open.theirs !== null && <Differences from={JSON.parse(open.theirs.text) as Json} to={file} />}
           </div>
         )}
-        {neck !== null && inSpace && (
+        {neck !== null && inSpace && page !== "run" && (
           <SpaceView
             key={slate ? "slate" : "paper"}
             neck={neck}
@@ -226,7 +227,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             back={() => setInSpace(false)}
           />
         )}
-        {neck !== null && !inSpace && (
+        {neck !== null && !inSpace && page !== "run" && (
           <LongView
             toSpace={() => setInSpace(true)}
             neck={neck}
@@ -255,6 +256,16 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             >
               {page === "blank" && neck !== null ? (
                 <BlankPage order={open.name} file={file} drawing={drawing} neck={neck} holding={thought?.holding ?? null} set={set} />
+              ) : page === "run" && neck !== null && work.job !== null ? (
+                <RunPage
+                  order={open.name}
+                  shop={shop?.name ?? work.state?.shop ?? work.job.shop.name}
+                  job={work.job}
+                  proof={work.proof}
+                  neck={neck}
+                  holding={thought?.holding ?? null}
+                  fresh={work.state?.orderMark === open.mark}
+                />
               ) : page === "cuts" ? (
                 cuts.panel
               ) : page === "proof" && made !== null ? (
@@ -266,6 +277,11 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             <h2>
               {say("findings")} <small>{say(thought === null || stale ? "reckoning" : thought.sound ? "sound" : "stopped")}</small>
             </h2>
+            {failed && (
+              <p className="refusal" role="alert">
+                {say("notChecked")}
+              </p>
+            )}
             <Findings
               findings={findings}
               chosen={chosen}

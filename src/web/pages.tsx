@@ -76,14 +76,7 @@ export function PageBody(p: PageProps): ReactElement {
       {p.page === "cuts" && p.work.job !== null && <ProgramTable job={p.work.job} order={p.open.name} />}
       {p.page === "proof" && p.work.proof !== null && <Measures proof={p.work.proof} />}
       {p.page === "sheets" && <Sheets work={p.work} order={p.open.name} />}
-      {p.page === "run" && (
-        <>
-          <p className="caution">{say("cautions")}</p>
-          <p className="why">
-            {say("unfinished")}: {say("runLater")}
-          </p>
-        </>
-      )}
+      {p.page === "run" && p.work.job === null && <p className="why">{say("noJob")}</p>}
     </>
   );
 }

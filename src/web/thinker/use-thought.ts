@@ -6,11 +6,12 @@ export function useThought(
   file: unknown,
   shop: string | null,
   drawing: Uint8Array | null,
-): { readonly thought: Thought | null; readonly stale: boolean } {
+): { readonly thought: Thought | null; readonly stale: boolean; readonly failed: boolean } {
   const worker = useRef<Worker | null>(null);
   const turn = useRef(0);
   const busy = useRef(false);
   const next = useRef<ThoughtAsk | null>(null);
+  const [failed, setFailed] = useState(false);
   const [thought, setThought] = useState<Thought | null>(null);
   useEffect(() => {
     const w = new Worker("/bench/thinker.js", { type: "module" });
@@ -23,6 +24,7 @@ export function useThought(
       busy.current = waiting !== null;
       if (waiting !== null) w.postMessage(waiting);
     };
+    w.onerror = () => setFailed(true);
     return () => {
       w.terminate();
       worker.current = null;
@@ -36,5 +38,5 @@ export function useThought(
       worker.current?.postMessage(ask);
     }
   }, [file, shop, drawing]);
-  return { thought, stale: thought === null || thought.turn !== turn.current };
+  return { thought, stale: thought === null || thought.turn !== turn.current, failed };
 }
