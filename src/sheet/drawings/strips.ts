@@ -145,7 +145,8 @@ export function besideStrips(neck: Neck, other: Neck, w: Window): Strips {
   ] as const) {
     const plan = planView(neck, w, strip);
     pen.contour("hidden", plan, other.outline, ink);
-    for (const f of strip === "face" ? other.features.frets : []) pen.line("narrow", at(plan, f.bass.x, f.bass.y), at(plan, f.treble.x, f.treble.y), ink);
+    for (const f of strip === "face" ? other.features.frets : [])
+      pen.line("narrow", at(plan, f.bass.x, f.bass.y), at(plan, f.treble.x, f.treble.y), ink);
   }
   const own = silhouettes(other);
   const along = stationsOf(other, w);
