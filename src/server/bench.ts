@@ -10,7 +10,7 @@ import { mergeTexts } from "../store/merge.ts";
 import { StoreError } from "../store/types.ts";
 import { plain, sendFile } from "./app.ts";
 import { BadBody, bodyOf } from "./body.ts";
-import { type Asking, addressOf, guard, type Lan } from "./guard.ts";
+import { type Asking, addressOf, guard, type Lan, noteOddPaths } from "./guard.ts";
 import { memoryRoutes } from "./memory-routes.ts";
 import { pairPages } from "./pair-pages.ts";
 import { Refusals } from "./refusals.ts";
@@ -71,6 +71,7 @@ export function makeBench(shop: ShopFolder, pages: string, options: BenchOptions
     }),
   );
   app.use(guard(lan ?? null, refusals));
+  app.use(noteOddPaths(refusals));
   const limited = (maxSize: number, says: string): MiddlewareHandler =>
     bodyLimit({
       maxSize,

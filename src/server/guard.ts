@@ -107,7 +107,22 @@ export function guard(lan: Lan | null, refusals: Refusals): MiddlewareHandler<As
 }
 
 /** For routes of the first screen. */
-export const onlyFirstScreen: MiddlewareHandler<Asking> = async (c, next) => {
-  if (!c.get("here")) return plain(c, 403, "Only the machine on which the bench runs may do this.");
-  return next();
-};
+export const onlyFirstScreen =
+  (refusals: Refusals): MiddlewareHandler<Asking> =>
+  async (c, next) => {
+    if (c.get("here")) return next();
+    const says = "Only the machine on which the bench runs may do this.";
+    refusals.add(addressOf(c) ?? "this machine", says, `${c.req.method} ${c.req.path}`);
+    return plain(c, 403, says);
+  };
+
+const ODD_PATH = /\.\.|%(?:2e|2f|5c|0|1)|[\\\p{C}]/iu;
+
+/** Paths that are made to lead out of a folder lead nowhere; who tries is written down. */
+export const noteOddPaths =
+  (refusals: Refusals): MiddlewareHandler<Asking> =>
+  async (c, next) => {
+    await next();
+    if (c.res.status >= 400 && ODD_PATH.test(c.req.path))
+      refusals.add(addressOf(c) ?? "this machine", "a path made to lead out of its folder", `${c.req.method} ${c.req.path}`);
+  };

@@ -86,8 +86,8 @@ export function pairPages(lan: Lan, port: () => number, refusals: Refusals): Hon
       refused: refusals.last(),
     };
   };
-  app.use("/api/lan", onlyFirstScreen);
-  app.use("/api/lan/*", onlyFirstScreen);
+  const first = onlyFirstScreen(refusals);
+  for (const path of ["/api/lan", "/api/lan/*", "/devices"]) app.use(path, first);
   app.get("/api/lan", (c) => c.json(state()));
   app.post("/api/lan/code", (c) => {
     lan.pairing.renew();
@@ -97,7 +97,6 @@ export function pairPages(lan: Lan, port: () => number, refusals: Refusals): Hon
     lan.pairing.withdraw(c.req.param("id")) ? c.json(state()) : plain(c, 404, "There is no such device."),
   );
 
-  app.use("/devices", onlyFirstScreen);
   app.get("/devices", (c) => {
     c.header("Cache-Control", "no-store");
     return c.html(devicesPage(lan, port()));
