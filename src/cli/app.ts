@@ -1,6 +1,7 @@
-import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
+import { Argument, Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import pkg from "../../package.json" with { type: "json" };
 import { Cancelled, DiskError, InputError } from "../job/errors.ts";
+import type { CorrectOptions, What } from "./commands/correct.ts";
 import type { CouponCliOptions } from "./commands/coupon.ts";
 import type { ExportOptions } from "./commands/export.ts";
 import type { MakeOptions } from "./commands/make.ts";
@@ -12,6 +13,7 @@ import {
   BACKUP_HELP,
   BUDGET_HELP,
   CHECK_HELP,
+  CORRECT_HELP,
   COUPON_HELP,
   DRAW_HELP,
   EXPORT_HELP,
@@ -196,6 +198,35 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .option("--reason <text>", "why; the readings if left out")
     .addOption(jsonOption())
     .action(set(async (order: string, o: PlaceOptions) => (await import("./commands/place.ts")).place(io, order, o)));
+
+  command("correct", "put right what was measured at the machine: axes, cutters, the turned piece, its height, its blank", CORRECT_HELP)
+    .argument("<file>", "NAME.shop.json for axes and cutters, NAME.order.json for one piece")
+    .addArgument(new Argument("[what]", "what was measured").choices(["axes", "cutter", "turn", "height", "blank"]))
+    .option("--size <size>", 'of the scribed pattern, along x by along y, like "400 x 150"')
+    .addOption(new Option("--x <length>", "a side of the pattern along x, twice; or the step along x after turning").argParser(repeat))
+    .addOption(new Option("--y <length>", "a side of the pattern along y, twice; or the step along y after turning").argParser(repeat))
+    .addOption(new Option("--diagonal <length>", "from the corner at the origin first, then the other").argParser(repeat))
+    .option("--scale <length>", "scale of a neck, to say what axes change on it; 648 mm if left out")
+    .option("--cutter <n>", "number of the cutter in the shop", between(1, 999, true, ""))
+    .option("--slot <length>", "width of the test slot")
+    .option("--calliper <length>", "the cutter's own width by calliper; the rest is running out of true")
+    .addOption(new Option("--side <side>", "the side that was cut").choices(["board", "carve"]))
+    .option("--expected <length>", "what was to be")
+    .option("--measured <length>", "what it is")
+    .option("--shaft <length>", "thickness of the shaft's wood")
+    .option("--board <length>", "thickness of the board's wood")
+    .option("--store", "store it in the file")
+    .option("--list", "all corrections of the file")
+    .option("--undo", "take back the last correction that counts")
+    .option("--entry <n>", "with --undo: this one of the list", between(1, 200, true, ""))
+    .option("--date <day>", "when it was measured; today if left out")
+    .option("--reason <text>", "why; the readings if left out")
+    .addOption(jsonOption())
+    .action(
+      set(async (file: string, what: What | undefined, o: CorrectOptions) =>
+        (await import("./commands/correct.ts")).correct(io, file, what, o),
+      ),
+    );
 
   command("budget", "how sure margin, thickness and frets are, and what contributes most", BUDGET_HELP)
     .argument("<order>", "NAME.order.json")

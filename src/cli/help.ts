@@ -158,6 +158,26 @@ Examples:
   neckwright place my.order.json --shop my.shop.json --at=-80:22.5:23 --at 440:31:31.5 --store
 ${EXIT_CODES}`;
 
+export const CORRECT_HELP: string = `
+What you measured, and what it changes, before and after. Readings that cannot be are refused with the reason. Nothing is stored without
+--store; then the entry stands in the file with date and reason, programs made from it are written and proved with it, and the sheets
+show it. Without a word for what was measured: all corrections of the file. --undo takes the last one back; the entry stays, marked.
+
+  axes     a rectangle scribed by the machine, all four sides and both diagonals, from line to line
+  cutter   a slot cut in one pass, across its middle; the cutter itself by calliper
+  turn     how far the carve side's marks stand from the board side's, along x and y of the carve program
+  height   the thickness after a first pass, and what it was to be
+  blank    the wood as it lies there, where it is thinner or thicker than ordered
+
+Examples:
+  neckwright correct my.shop.json axes --size "400 x 150" --x 400.8 --x 400.7 --y 149.6 --y 149.5 --diagonal 427.1 --diagonal 428.0
+  neckwright correct my.shop.json cutter --cutter 2 --slot 6.08 --calliper 6.00 --store
+  neckwright correct my.order.json turn --y=-0.3 --store
+  neckwright correct my.order.json height --side carve --expected 21.0 --measured 21.3 --store
+  neckwright correct my.order.json blank --shaft 31.2 --store
+  neckwright correct my.order.json --list
+${EXIT_CODES}`;
+
 export const BUDGET_HELP: string = `
 Adds up what makes a neck come out otherwise than planned: pins, datum edge, zero, axes, cutters, blank. For margin, step between the
 sides, thickness, frets and cents: what 99 of 100 seeded trials stay within, the worst case, and what contributes most.
