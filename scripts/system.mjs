@@ -7,6 +7,7 @@ import { delimiter, join } from "node:path";
 const WANTED = [
   { command: "pdftotext", debian: "poppler-utils", why: "the printed sheets are read back" },
   { command: "chromium", debian: "chromium", why: "the bench is worked through in a browser" },
+  { command: "openssl", debian: "openssl", why: "a certificate is made to try the bench's TLS with" },
 ];
 
 export function onPath(command) {

@@ -38,6 +38,8 @@ export interface ShopServing {
   readonly workers: number;
   /** Also for paired devices on the workshop's network; with a certificate through TLS. */
   readonly lan?: { readonly certificate: { readonly cert: string; readonly key: string } | null };
+  /** Shorter in tests. */
+  readonly patience?: Patience;
   /** Takes what is refused, a line each. */
   readonly log?: (line: string) => void;
 }
@@ -59,7 +61,7 @@ export async function serveShop(folder: string, o: ShopServing): Promise<Serving
     ...(lan === undefined ? {} : { lan }),
   });
   try {
-    const serving = await open(bench.fetch, o.port, { everywhere: lan !== undefined, tls });
+    const serving = await open(bench.fetch, o.port, { everywhere: lan !== undefined, tls, patience: o.patience ?? PATIENCE });
     port = Number(new URL(serving.address).port);
     return {
       address: serving.address,
@@ -113,11 +115,16 @@ interface Tls {
 interface Listening {
   readonly everywhere: boolean;
   readonly tls: Tls | null;
+  readonly patience: Patience;
 }
 
 type Fetch = (request: Request, env: never) => Response | Promise<Response>;
 
-async function open(fetch: Fetch, port: number | null, how: Listening = { everywhere: false, tls: null }): Promise<Serving> {
+async function open(
+  fetch: Fetch,
+  port: number | null,
+  how: Listening = { everywhere: false, tls: null, patience: PATIENCE },
+): Promise<Serving> {
   try {
     return await listen(fetch, port ?? DEFAULT_PORT, how);
   } catch (error) {
@@ -131,12 +138,18 @@ async function open(fetch: Fetch, port: number | null, how: Listening = { everyw
 }
 
 /** Against those who send slowly, or keep many connections open: ms, bytes, connections. */
-const PATIENCE = { headersTimeout: 10_000, requestTimeout: 60_000, keepAliveTimeout: 5_000, connectionsCheckingInterval: 2_000 } as const;
+export interface Patience {
+  readonly headersTimeout: number;
+  readonly requestTimeout: number;
+  readonly keepAliveTimeout: number;
+  readonly connectionsCheckingInterval: number;
+}
+const PATIENCE: Patience = { headersTimeout: 10_000, requestTimeout: 60_000, keepAliveTimeout: 5_000, connectionsCheckingInterval: 2_000 };
 const MOST_HEADERS = 16 * 1024;
 const MOST_CONNECTIONS = 200;
 
-function listen(fetch: Fetch, port: number, { everywhere, tls }: Listening): Promise<Serving> {
-  const options = { ...PATIENCE, maxHeaderSize: MOST_HEADERS };
+function listen(fetch: Fetch, port: number, { everywhere, tls, patience }: Listening): Promise<Serving> {
+  const options = { ...patience, maxHeaderSize: MOST_HEADERS };
   return new Promise((resolve, reject) => {
     const server = serve(
       {
