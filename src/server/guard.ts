@@ -1,4 +1,3 @@
-import { isIPv6 } from "node:net";
 import { hostname, networkInterfaces } from "node:os";
 import type { Context, MiddlewareHandler } from "hono";
 import { getCookie } from "hono/cookie";
@@ -37,16 +36,16 @@ export const makeLan = (pairing: Pairing, secure: boolean, now: () => number = D
   tries: new Rate(5, 1 / 30, now),
 });
 
-/** Addresses by which other machines reach this one. */
+/** Addresses by which other machines reach this one: it listens on IPv4 only, which every workshop's network has. */
 export const ownAddresses = (): string[] =>
   Object.values(networkInterfaces())
     .flatMap((list) => list ?? [])
-    .filter((a) => !a.internal && !(a.family === "IPv6" && a.address.startsWith("fe80")))
+    .filter((a) => !a.internal && a.family === "IPv4")
     .map((a) => a.address);
 
 export function ownHosts(): string[] {
   const name = hostname().toLowerCase();
-  return [...ownAddresses().map((a) => (isIPv6(a) ? `[${a}]` : a)), name, `${name}.local`];
+  return [...ownAddresses(), name, `${name}.local`];
 }
 
 /** Where a request comes from, as its socket says; null when it has none (a test without a socket). */

@@ -6,6 +6,7 @@ import { PNG } from "pngjs";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { ShopFolder } from "../job/shop-folder.ts";
 import { readUpload } from "../job/uploads.ts";
+import { restore } from "../store/backup.ts";
 import { FolderMemory } from "../store/folder.ts";
 import { makeBench } from "./bench.ts";
 import { Refusals } from "./refusals.ts";
@@ -140,6 +141,17 @@ describe("the record of a run", () => {
     expect((await ask("/api/runs/loan-ukulele-r1/events", "POST", { events: [good, event] })).status).toBe(400);
     expect(memory.store.versions("run", "loan-ukulele-r1", 1)[0].version).toBe(before);
   });
+});
+
+test("everything as one file is what the command's backup writes, and can be restored", async () => {
+  const r = await ask("/api/archive");
+  expect(r.headers.get("content-type")).toBe("application/zip");
+  writeFileSync(join(dir, ".all.zip"), Buffer.from(await r.arrayBuffer()));
+  const to = join(dir, ".restored");
+  restore(join(dir, ".all.zip"), to);
+  const again = new FolderMemory(to);
+  expect(again.store.changes(0, 999)).toEqual(memory.store.changes(0, 999));
+  again.close();
 });
 
 describe("photographs and drawings from outside", () => {

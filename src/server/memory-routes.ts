@@ -1,8 +1,13 @@
+import { createReadStream, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Readable } from "node:stream";
 import { type Context, Hono } from "hono";
 import { z } from "zod";
 import type { ShopFolder } from "../job/shop-folder.ts";
 import { readUpload, type UploadLimits } from "../job/uploads.ts";
 import { writeFiles } from "../job/write.ts";
+import { backUp } from "../store/backup.ts";
 import type { FolderMemory } from "../store/folder.ts";
 import { addEvents, beginRun, type RunFile, readRun, runEvent, stateOf } from "../store/runs.ts";
 import { KINDS, type Kind, StoreError } from "../store/types.ts";
@@ -120,6 +125,31 @@ export function memoryRoutes(memory: FolderMemory, shop: ShopFolder, limits?: Up
     return c.body(new Uint8Array(found.bytes));
   });
   app.get("/attached/:kind/:name", (c) => c.json(store.attached(kindOf(c.req.param("kind"), KINDS), c.req.param("name"))));
+
+  let packing = false;
+  app.get("/archive", async (c) => {
+    if (!c.get("here")) return plain(c, 403, "Only the machine on which the bench runs may take everything.");
+    if (packing) return plain(c, 429, "A backup is being made; wait until it is there.");
+    packing = true;
+    const work = mkdtempSync(join(tmpdir(), "neckwright-archive-"));
+    const gone = (): void => {
+      packing = false;
+      rmSync(work, { recursive: true, force: true });
+    };
+    try {
+      const at = memory.said("").at;
+      await backUp(memory.folder, join(work, "shop.zip"), at);
+      const stream = createReadStream(join(work, "shop.zip"));
+      stream.once("close", gone);
+      c.header("Content-Type", "application/zip");
+      c.header("Cache-Control", "no-store");
+      c.header("Content-Disposition", `attachment; filename="shop-${at.slice(0, 10)}.zip"`);
+      return c.body(Readable.toWeb(stream) as ReadableStream);
+    } catch (e) {
+      gone();
+      throw e;
+    }
+  });
 
   app.put("/drawings/:file", async (c) => {
     const file = c.req.param("file");

@@ -1,4 +1,3 @@
-import { isIPv6 } from "node:net";
 import { type Context, Hono } from "hono";
 import { setCookie } from "hono/cookie";
 import encodeQR from "qr";
@@ -27,11 +26,9 @@ ${body}
 </main></body></html>
 `;
 
-/** Where other machines find the bench, best first. */
+/** Where other machines find the bench. */
 export const addressesOf = (lan: Lan, port: number): string[] =>
-  ownAddresses()
-    .sort((a, b) => Number(isIPv6(a)) - Number(isIPv6(b)))
-    .map((a) => `${lan.secure ? "https" : "http"}://${isIPv6(a) ? `[${a}]` : a}:${port}/`);
+  ownAddresses().map((a) => `${lan.secure ? "https" : "http"}://${a}:${port}/`);
 
 /** An SVG of dark squares on white; nothing in it comes from outside but what it encodes. */
 export const qrOf = (text: string): string => encodeQR(text, "svg");

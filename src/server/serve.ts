@@ -1,6 +1,7 @@
 import { createServer as createTlsServer } from "node:https";
 import { createSecureContext } from "node:tls";
 import { serve } from "@hono/node-server";
+import type { CacheOptions } from "../job/cache/store.ts";
 import { realDisk } from "../job/disk.ts";
 import { codeOfError, InputError } from "../job/errors.ts";
 import { checkFolder, readText } from "../job/input.ts";
@@ -36,6 +37,7 @@ export interface ShopServing {
   /** The folder of the built app. */
   readonly pages: string;
   readonly workers: number;
+  readonly cache?: CacheOptions | null;
   /** Also for paired devices on the workshop's network; with a certificate through TLS. */
   readonly lan?: { readonly certificate: { readonly cert: string; readonly key: string } | null };
   /** Shorter in tests. */
@@ -51,7 +53,7 @@ export async function serveShop(folder: string, o: ShopServing): Promise<Serving
     throw new InputError(folder, "there is no such folder", "name a folder of NAME.order.json and NAME.shop.json files");
   const tls = o.lan?.certificate == null ? null : await readCertificate(o.lan.certificate);
   const memory = await openMemory(folder);
-  const shop = new ShopFolder(folder, { workers: o.workers, records: memory });
+  const shop = new ShopFolder(folder, { workers: o.workers, records: memory, cache: o.cache ?? null });
   const lan = o.lan === undefined ? undefined : makeLan(new Pairing(memory.store), tls !== null);
   let port = 0;
   const bench = makeBench(shop, o.pages, {

@@ -53,6 +53,7 @@ export async function serve(io: Io, dir: string | undefined, o: ServeOptions): P
       port: o.port ?? null,
       pages: pagesFolder(),
       workers: o.workers ?? io.workers,
+      cache: io.cache,
       log: (line) => io.err(line),
       ...(o.lan === true
         ? { lan: { certificate: o.cert !== undefined && o.key !== undefined ? { cert: o.cert, key: o.key } : null } }
@@ -66,7 +67,7 @@ export async function serve(io: Io, dir: string | undefined, o: ServeOptions): P
   if (o.json) io.out(`${JSON.stringify({ command: "serve", address: serving.address, ...(serving.lan ?? {}) })}\n`);
   else {
     io.out(
-      `${what}: ${serving.address}\n${serving.lan === undefined ? "Only this machine can open it." : lanText(serving)} Ctrl-C ends it.\n`,
+      `${what}: ${serving.address}\n${serving.lan === undefined ? "Only this machine can open it. " : lanText(serving)}Ctrl-C ends it.\n`,
     );
     if (o.open !== false && io.terminal) showInBrowser(serving.address);
   }
