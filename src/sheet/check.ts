@@ -8,6 +8,7 @@ import type { ReportInput } from "./input.ts";
 import {
   SH_CAUTIONS,
   SH_CHECK_BAR,
+  SH_CORRECTION_MISSING,
   SH_FINDING_MISSING,
   SH_GLYPH,
   SH_HASH_MISSING,
@@ -15,6 +16,7 @@ import {
   SH_PROGRAM_MISSING,
   SH_STEP_MISSING,
 } from "./rules.ts";
+import { correctionRows } from "./sure-rows.ts";
 
 /** Measures finished run-sheet pages against what the job has to say; computed from the pages and the input only. */
 export function checkSheetPages(pages: readonly Drawing[], input: ReportInput): Finding[] {
@@ -52,6 +54,15 @@ export function checkSheetPages(pages: readonly Drawing[], input: ReportInput): 
   for (const id of new Set(named)) {
     if (!all.some((t) => t.text.startsWith(id)))
       out.push(finding(SH_FINDING_MISSING, at(id, `${id} is not on the run sheet`, "Print the sheet again from the whole job.")));
+  }
+  for (const c of correctionRows(input)) {
+    if (joined.includes(squeeze(c.says)) && joined.includes(squeeze(c.date))) continue;
+    out.push(
+      finding(
+        SH_CORRECTION_MISSING,
+        at(c.says, `the correction of ${c.date} is not on the run sheet`, "Print the sheet again from the whole job."),
+      ),
+    );
   }
   out.push(...checkSteps(pages, input));
   return out;

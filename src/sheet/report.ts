@@ -22,6 +22,7 @@ import { meaning } from "./report-meaning.ts";
 import { COLUMN, figure, section, table } from "./report-parts.ts";
 import { REPORT_CSS, REPORT_CSS_SHA256 } from "./report-style.ts";
 import { checksFor } from "./step-checks.ts";
+import { correctionRows, SURE_HEADS, SURE_SAYS, sureCells, sureRows } from "./sure-rows.ts";
 import { fixed, isWithin, proofVerdict, timeText, valueText, verdictSays } from "./words.ts";
 
 const e = escapeXml;
@@ -58,6 +59,7 @@ ${SECTIONS.map(([id, name]) => `<li><a href="#${id}">${name}</a></li>`).join("\n
 ${cautions()}
 ${findings(input)}
 ${proof(input)}
+${sure(input)}
 ${meaning(input)}
 ${drawings(input)}
 ${programs(input)}
@@ -74,6 +76,7 @@ const SECTIONS: readonly (readonly [string, string])[] = [
   ["cautions", "Cautions"],
   ["findings", "Findings"],
   ["proof", "Proof"],
+  ["sure", "How sure"],
   ["meaning", "What it means"],
   ["drawings", "Drawings"],
   ["programs", "Programs"],
@@ -136,6 +139,23 @@ function findings(input: ReportInput): string {
           overrides.map((o) => [o.rule, o.reason]),
         );
   return section("findings", "Findings", list + over);
+}
+
+function sure(input: ReportInput): string {
+  const rows = correctionRows(input);
+  const right =
+    rows.length === 0
+      ? "<p>No corrections are in force: the machine is taken to do what it is told, the wood to be as ordered.</p>"
+      : table(
+          "Measured and put right: the programs are posted with these",
+          ["day", "of the", "correction", "why"],
+          rows.map((r) => [r.date, r.of, r.says, r.reason]),
+        );
+  return section(
+    "sure",
+    "How sure",
+    `${right}${table("Error budget", [...SURE_HEADS], sureRows(input).map(sureCells))}<p>${e(SURE_SAYS)}</p>`,
+  );
 }
 
 function proof(input: ReportInput): string {

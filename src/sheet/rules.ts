@@ -24,6 +24,12 @@ export const SH_CAUTIONS: Rule = rule(
 export const SH_FINDING_MISSING: Rule = rule("007", "stop", "Every stop and every override stands on the run sheet by the id of its rule.");
 export const SH_STEP_MISSING: Rule = rule("008", "stop", "The run sheet has one numbered step for each step of the job, in its order.");
 
+export const SH_CORRECTION_MISSING: Rule = rule(
+  "009",
+  "stop",
+  "Every correction in force stands on the run sheet with its day and its value.",
+);
+
 export const SH_RULES: readonly Rule[] = [
   SH_PROGRAM_MISSING,
   SH_HASH_MISSING,
@@ -33,5 +39,6 @@ export const SH_RULES: readonly Rule[] = [
   SH_CAUTIONS,
   SH_FINDING_MISSING,
   SH_STEP_MISSING,
+  SH_CORRECTION_MISSING,
   ...SOLID_RULES,
 ];

@@ -21,6 +21,7 @@ import { fitted, holdingTable } from "./page/parts.ts";
 import { proofPages } from "./page/proof-pages.ts";
 import { sectionPages } from "./page/section-pages.ts";
 import { stepPages } from "./page/step-pages.ts";
+import { correctionRows, SURE_HEADS, SURE_SAYS, sureCells, sureRows } from "./sure-rows.ts";
 import { timeText, valueText, verdictSays } from "./words.ts";
 
 /** The run sheet as pages of the drawing list, in the order a person works. */
@@ -34,6 +35,7 @@ export function runSheetPages(input: ReportInput, paper: Paper): Drawing[] {
   frontPage(flow, input);
   orderInBrief(flow, input);
   findings(flow, input);
+  surePages(flow, input);
   blankPages(flow, input);
   cutterPages(flow, input);
   cutPages(flow, input);
@@ -196,6 +198,36 @@ function findings(flow: Flow, input: ReportInput): void {
       "accent",
     );
   }
+}
+
+/** What was measured and put right, and how sure the rest is. */
+function surePages(flow: Flow, input: ReportInput): void {
+  const rows = correctionRows(input);
+  flow.heading("Measured and put right");
+  if (rows.length === 0)
+    flow.paragraph("No corrections are in force: the machine is taken to do what it is told, the wood to be as ordered.");
+  else {
+    flow.paragraph("The programs are posted with these; on another machine, or after an adjustment of this one, they are wrong.", {
+      bold: true,
+    });
+    flow.table(
+      [
+        { head: "day", share: 1.3 },
+        { head: "of the", share: 1 },
+        { head: "correction", share: 4.2 },
+        { head: "why", share: 3.5 },
+      ],
+      rows.map((r) => [r.date, r.of, r.says, r.reason]),
+      { size: 2.5 },
+    );
+  }
+  flow.heading("How sure");
+  flow.table(
+    SURE_HEADS.map((head, k) => ({ head, share: [2.4, 1.3, 1.1, 1, 1, 3.2][k]! })),
+    sureRows(input).map(sureCells),
+    { size: 2.5 },
+  );
+  flow.paragraph(SURE_SAYS, { size: 2.6, ink: "soft" });
 }
 
 function blankPages(flow: Flow, input: ReportInput): void {

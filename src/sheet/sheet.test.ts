@@ -170,6 +170,19 @@ describe("the measure of the run sheet catches what is missing", () => {
     expect(rules(runSheetPages(named, "A4"), named)).toEqual(["SH-005"]);
   });
   test("the cautions", () => expect(rules(without((i, k) => k === 0 && text(i).startsWith("Eyes:")))).toEqual(["SH-006"]));
+  test("a correction in force", () => {
+    const day = { date: "2026-03-31", reason: "test pattern of that morning" };
+    const corrections = [
+      { kind: "turn" as const, x: 0, y: -0.3, ...day },
+      { kind: "turn" as const, x: 9, y: 0, ...day, undone: "2026-04-01" },
+    ];
+    const held = { ...input, neck: { ...input.neck, order: { ...input.neck.order, corrections } } };
+    const own = runSheetPages(held, "A4");
+    expect(rules(own, held)).toEqual([]);
+    expect(rules(pages, held)).toEqual(["SH-009"]);
+    expect(reportHtml(held)).toContain("after turning: x 0 mm, y -0.3 mm");
+    expect(reportHtml(held)).not.toContain("x 9 mm");
+  });
   test("an override", () => expect(rules(without((i) => text(i).startsWith("NK-013")))).toEqual(["SH-007"]));
   test("a step, or two that changed places", () => {
     const swapped = { ...input, steps: [input.steps[1], input.steps[0], ...input.steps.slice(2)] };
@@ -178,7 +191,7 @@ describe("the measure of the run sheet catches what is missing", () => {
   });
   test("every rule of the book was seen above, or is one of the solids'", () =>
     expect(SH_RULES.map((r) => r.id)).toEqual(
-      ["001", "002", "003", "004", "005", "006", "007", "008", "030", "031"].map((n) => `SH-${n}`),
+      ["001", "002", "003", "004", "005", "006", "007", "008", "009", "030", "031"].map((n) => `SH-${n}`),
     ));
 });
 
