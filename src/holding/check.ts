@@ -4,6 +4,7 @@ import { signedDistance } from "../kernel/polygon.ts";
 import type { Neck } from "../neck/types.ts";
 import type { MachineSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
+import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { extent, SWATH } from "./extent.ts";
 import { HO } from "./rules.ts";
 import { apply, inverse } from "./transform.ts";
@@ -13,7 +14,30 @@ const r3 = (v: number): number => Math.round(v * 1000) / 1000;
 
 /** Holding checks, from the finished plan only. `box` bounds the neck's outline in the neck frame. */
 export function checkHolding(neck: Neck, machine: MachineSpec, plan: Holding, box: Box): Finding[] {
-  return [...checkBlank(neck, plan, box), ...checkBed(machine, plan), ...checkSolids(neck, plan), ...checkTurn(plan)];
+  return [
+    ...checkBlank(neck, plan, box),
+    ...checkBed(machine, plan),
+    ...checkSolids(neck, plan),
+    ...checkTurn(plan),
+    ...checkBow(neck, machine, plan),
+  ];
+}
+
+/** From the supports as they stand, wherever they came from. A board that lies flat on the bed needs none and cannot bow. */
+function checkBow(neck: Neck, machine: MachineSpec, plan: Holding): Finding[] {
+  const force = planningForce(machine);
+  const bow = worstBow(neck, contactsOf(plan.sides.carve), force);
+  if (bow === null || bow.bow < BOW_LIMIT) return [];
+  return [
+    finding(HO.bow, {
+      where: `carve side, x ${Math.round(bow.from)} to ${Math.round(bow.to)} mm from the nut`,
+      value: r3(bow.bow),
+      limit: BOW_LIMIT,
+      unit: "mm",
+      says: `Between two supports the turned piece bows ${r3(bow.bow)} mm under ${Math.round(force)} N at ${Math.round(bow.at)} mm from the nut, and is carved that much too thick there.`,
+      tryThis: "Put a support between them, or a packing strip under the board's crown there.",
+    }),
+  ];
 }
 
 function checkBlank(neck: Neck, plan: Holding, box: Box): Finding[] {

@@ -1,3 +1,4 @@
+export { BOW_LIMIT, type Bow, contactsOf, planningForce, type Stretch, worstBow } from "./bow.ts";
 export { checkHolding, unturned } from "./check.ts";
 export { extent, SWATH } from "./extent.ts";
 export { planHolding } from "./plan.ts";

@@ -3,12 +3,13 @@ import { polygonBounds } from "../kernel/polygon.ts";
 import type { Neck } from "../neck/types.ts";
 import type { MachineSpec } from "../spec/types.ts";
 import type { Finding, Mm } from "../units/index.ts";
+import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { checkHolding } from "./check.ts";
 import { realOf } from "./correct/posting.ts";
 import { extent, SWATH } from "./extent.ts";
 import { checkPlacement } from "./placement/check.ts";
 import { withSections } from "./sections/plan.ts";
-import { blocks, type Lay, pins, screws, supports } from "./solids.ts";
+import { blocks, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
 
@@ -58,7 +59,7 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
       ...blocks(neck, l),
       ...screws(neck, l, waste, xOf(60), xOf(neck.places.carveEnd - 20), SWATH),
     ];
-    if (name === "carve" && holding.supports) solids.push(...supports(neck, l, xOf, yOf, blank.boardThickness + lift));
+    if (name === "carve" && holding.supports) solids.push(...carveSupports(neck, machine, t, l, xOf, yOf, blank.boardThickness + lift));
     const real = realOf(machine, neck.order.corrections, name);
     return { ...layOnBed(name, t, l, solids, machine, name === "carve" ? lift : 0), ...(real === undefined ? {} : { real }) };
   };
@@ -75,6 +76,27 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
 
 /** Thickness of the waste sheet under a bare shaft that lies on its glue plane: the largest round-nosed cutter's radius and some air. */
 const WASTE_SHEET: Mm = 8;
+
+/** Most stations of strips that are tried. */
+const MOST_STATIONS = 12;
+
+/** As few supports as keep the turned piece's bow under the force the machine is planned for below its limit. */
+export function carveSupports(
+  neck: Neck,
+  machine: MachineSpec,
+  t: Transform,
+  lay: Lay,
+  xOf: (x: Mm) => Mm,
+  yOf: (y: Mm) => Mm,
+  gap: Mm,
+): Solid[] {
+  const force = planningForce(machine);
+  for (let n = stationsAtLeast(neck); ; n++) {
+    const made = supports(neck, lay, xOf, yOf, gap, n);
+    const bow = worstBow(neck, contactsOf({ holding: made, neckToProgram: t }), force);
+    if (bow === null || bow.bow < BOW_LIMIT || n >= MOST_STATIONS) return made;
+  }
+}
 
 /** Turns the side's own frame to the machine's long axis and says where its zero lies on the bed. */
 function layOnBed(name: "board" | "carve", t: Transform, lay: Lay, solids: Solid[], machine: MachineSpec, lift: Mm): Side {

@@ -21,7 +21,8 @@ type Name =
   | "crossed"
   | "likely"
   | "noSections"
-  | "seamStep";
+  | "seamStep"
+  | "bow";
 
 export const HO: Readonly<Record<Name, Rule>> = {
   margin: rule("HO-001", "stop", "The neck's outline lies inside the blank with at least the ordered margin of wood on every side."),
@@ -59,6 +60,11 @@ export const HO: Readonly<Record<Name, Rule>> = {
     "A neck longer than the bed can be cut in sections: seams, index holes and blocks find their places, and every section lies on the bed.",
   ),
   seamStep: rule("HO-019", "warn", "In 99 of 100 trials of its error budget a seam's step stays within its limit."),
+  bow: rule(
+    "HO-021",
+    "warn",
+    "Between its supports the turned piece bows less than 0.05 mm under the greatest force the machine is planned for.",
+  ),
 };
 
 export const HO_RULES: readonly Rule[] = Object.values(HO);

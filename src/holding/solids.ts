@@ -96,13 +96,27 @@ export function screws(neck: Neck, lay: Lay, waste: (x: Mm) => readonly [Mm, Mm]
   return out;
 }
 
-/** Strips between the bed and the turned piece: under the board's edges at stations along the shaft, and one under the headstock's face. */
-export function supports(neck: Neck, lay: Lay, xOf: (x: Mm) => Mm, yOf: (y: Mm) => Mm, boardBlank: Mm): Solid[] {
+/** Stations of strips along the shaft are at most about this far apart, however stiff the neck. */
+const FAR_APART: Mm = 140;
+
+/** Stations where strips stand: first, last, and as few as that spacing takes. */
+export function stationsAtLeast(neck: Neck): number {
+  return Math.max(2, Math.round((neck.places.shaftEnd - 14 - 12) / FAR_APART) + 1);
+}
+
+/** Strips between the bed and the turned piece: under the board's edges at `n` stations along the shaft, and one under the headstock's face. */
+export function supports(
+  neck: Neck,
+  lay: Lay,
+  xOf: (x: Mm) => Mm,
+  yOf: (y: Mm) => Mm,
+  boardBlank: Mm,
+  n: number = stationsAtLeast(neck),
+): Solid[] {
   const p = neck.places;
   const out: Solid[] = [];
   const first = 12;
   const last = p.shaftEnd - 14;
-  const n = Math.max(2, Math.round((last - first) / 140) + 1);
   const alone = neck.order.blank.kind === "shaft-alone";
   for (let k = 0; k < n && !alone; k++) {
     const x = first + ((last - first) * k) / (n - 1);
