@@ -7,6 +7,7 @@ import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { checkHolding } from "./check.ts";
 import { realOf } from "./correct/posting.ts";
 import { extent, SWATH } from "./extent.ts";
+import { checkPlaced, putWhereOrdered } from "./placed.ts";
 import { checkPlacement } from "./placement/check.ts";
 import { withSections } from "./sections/plan.ts";
 import { blocks, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
@@ -61,7 +62,10 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     ];
     if (name === "carve" && holding.supports) solids.push(...carveSupports(neck, machine, t, l, xOf, yOf, blank.boardThickness + lift));
     const real = realOf(machine, neck.order.corrections, name);
-    return { ...layOnBed(name, t, l, solids, machine, name === "carve" ? lift : 0), ...(real === undefined ? {} : { real }) };
+    return {
+      ...layOnBed(name, t, l, putWhereOrdered(neck, name, solids, l), machine, name === "carve" ? lift : 0),
+      ...(real === undefined ? {} : { real }),
+    };
   };
   const sides = { board: make("board", boardT), carve: make("carve", carveT) };
   const plan: Holding = {
@@ -70,7 +74,11 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     sides,
     findings,
   };
-  const checked = [...checkHolding(neck, machine, plan, box), ...checkPlacement(neck, machine, plan)];
+  const checked = [
+    ...checkPlaced(neck, { board: sides.board.holding, carve: sides.carve.holding }),
+    ...checkHolding(neck, machine, plan, box),
+    ...checkPlacement(neck, machine, plan),
+  ];
   return withSections(neck, machine, { ...plan, findings: checked });
 }
 

@@ -22,6 +22,7 @@ type Name =
   | "likely"
   | "noSections"
   | "seamStep"
+  | "placed"
   | "bow";
 
 export const HO: Readonly<Record<Name, Rule>> = {
@@ -60,6 +61,7 @@ export const HO: Readonly<Record<Name, Rule>> = {
     "A neck longer than the bed can be cut in sections: seams, index holes and blocks find their places, and every section lies on the bed.",
   ),
   seamStep: rule("HO-019", "warn", "In 99 of 100 trials of its error budget a seam's step stays within its limit."),
+  placed: rule("HO-020", "stop", "What the order places by hand is a pin, block, screw or strip that the plan has."),
   bow: rule(
     "HO-021",
     "warn",

@@ -15,6 +15,7 @@ import { judge } from "./verdict.ts";
  * the browser as it does here.
  */
 
+export { baseName, freeOf, middleOf } from "../holding/placed.ts";
 export type { Figure, Holding, Neck, OrderSpec, ShopSpec, Side, Solid };
 export { figuresOf, orderSchema, parseShop, rampTable };
 

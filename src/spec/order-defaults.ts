@@ -380,6 +380,7 @@ function fillHolding(given: OrderFile["holding"]): HoldingSpec {
     block: over({ length: 40, width: 25, height: 18, grip: 12 }, given?.block),
     screw: over({ count: 0, head: 8, height: 3 }, given?.screw),
     supports: given?.supports ?? true,
+    ...(given?.placed === undefined ? {} : { placed: given.placed as NonNullable<HoldingSpec["placed"]> }),
   };
 }
 

@@ -80,6 +80,12 @@ export interface OrderFile {
         block: Some<HoldingSpec["block"]>;
         screw: Some<HoldingSpec["screw"]>;
         supports: boolean;
+        placed: readonly {
+          readonly name: string;
+          readonly side?: "board" | "carve" | undefined;
+          readonly x?: number | undefined;
+          readonly y?: number | undefined;
+        }[];
       }>
     | undefined;
   readonly cutting?:

@@ -81,6 +81,31 @@ export const holding: z.ZodType<NonNullable<OrderFile["holding"]>> = z
       "Supports",
       "Strips under the edges of a radiused board while its back is cut, so that it does not rock on its crown.",
     ).optional(),
+    placed: z
+      .array(
+        z.strictObject({
+          name: text(
+            60,
+            null,
+            "Name",
+            'As the holding drawing names it: "fence pin 1", "block, body end, far side", "screw 2, datum side".',
+          ),
+          side: word(["board", "carve"], "Side", "Of the two lays; both if left out.").meta({ derived: "both" }).optional(),
+          x: length(-500, 4500, "x", "Of its middle, from the end stop's line. Blocks and the stop keep theirs.")
+            .meta({ derived: "as planned" })
+            .optional(),
+          y: length(-500, 1500, "y", "Of its middle, from the datum edge. Fence pins keep theirs.")
+            .meta({ derived: "as planned" })
+            .optional(),
+        }),
+      )
+      .max(60)
+      .meta({
+        title: "Placed by hand",
+        description: "Pins, blocks, screws and strips put elsewhere than planned.",
+        derived: "all as planned",
+      })
+      .optional(),
   })
   .meta({ title: "Holding", description: "How the blank lies on the machine." });
 

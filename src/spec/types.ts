@@ -342,6 +342,8 @@ export interface HoldingSpec {
   /** Screws through the waste: head diameter and height above the wood; count per side of the blank, 0 for none. */
   readonly screw: { readonly count: number; readonly head: Mm; readonly height: Mm };
   readonly supports: boolean;
+  /** Put elsewhere by hand: middles, x from the end stop's line, y from the datum edge; without a side: on both. */
+  readonly placed?: readonly { readonly name: string; readonly side?: "board" | "carve"; readonly x?: Mm; readonly y?: Mm }[];
 }
 
 export interface CuttingSpec {

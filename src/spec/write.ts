@@ -107,7 +107,13 @@ export function writeOrder(order: OrderSpec): Doc {
       ...(blank.grainTurn === undefined ? {} : { grainTurn: writeAngle(blank.grainTurn) }),
       ...(blank.regions ? { regions: JSON.parse(JSON.stringify(blank.regions)) as Json } : {}),
     },
-    holding: { ...holding, pin: { ...holding.pin }, block: { ...holding.block }, screw: { ...holding.screw } },
+    holding: {
+      ...without(holding, "placed"),
+      pin: { ...holding.pin },
+      block: { ...holding.block },
+      screw: { ...holding.screw },
+      ...(holding.placed ? { placed: JSON.parse(JSON.stringify(holding.placed)) as Json } : {}),
+    },
     cutting: {
       ...without(cutting, "work"),
       release: { ...cutting.release },
@@ -168,6 +174,7 @@ export function writeShop(shop: ShopSpec): Doc {
     ...(shop.corrections ? { corrections: writeCorrections(shop.corrections) } : {}),
     ...(shop.hardware ? { hardware: JSON.parse(JSON.stringify(shop.hardware)) as Json } : {}),
     ...(shop.coefficients ? { coefficients: writeCoefficients(shop.coefficients) } : {}),
+    ...(shop.boardRadius ? { boardRadius: shop.boardRadius } : {}),
     ...(shop.costs ? { costs: { ...shop.costs } } : {}),
   };
 }

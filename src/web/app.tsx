@@ -7,6 +7,7 @@ import { useCuts } from "./cuts.tsx";
 import { change, type Doc, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
 import { Differences, History } from "./history.tsx";
+import { HoldingPage } from "./holding/holding-page.tsx";
 import { useWork } from "./job-panel.tsx";
 import { LongView } from "./long-view.tsx";
 import { PAGES, type Page, PageBody } from "./pages.tsx";
@@ -256,6 +257,8 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             >
               {page === "blank" && neck !== null ? (
                 <BlankPage order={open.name} file={file} drawing={drawing} neck={neck} holding={thought?.holding ?? null} set={set} />
+              ) : page === "holding" && neck !== null && thought?.holding != null ? (
+                <HoldingPage file={file} neck={neck} holding={thought.holding} job={work.job} set={set} />
               ) : page === "run" && neck !== null && work.job !== null ? (
                 <RunPage
                   order={open.name}

@@ -226,6 +226,14 @@ const en = {
   timerStart: "Start the clock",
   timerStop: "Stop the clock",
   notChecked: "The checks could not be started: nothing here is checked. Load the page again.",
+  sweeps: "what cutters and holders pass over, program by program",
+  showTurn: "Show the turn",
+  part: "Part",
+  asPlanned: "As planned again",
+  holdingHelp:
+    "Both lays from above. Drag a pin, block, screw or strip, it snaps to 5 mm (Alt: freely); or choose it and use the arrow keys: 1 mm, with Shift 10. What touches the blank keeps touching it; the findings say what a place costs.",
+  turnX: "Turned about its length: the datum edge stays at the pins' line, the end at the stop",
+  turnY: "Turned end for end: the datum edge stays at the pins' line, the same end at the stop",
   noSpace: "This browser cannot draw in space:",
 } as const;
 
@@ -457,6 +465,14 @@ const de: Record<Word, string> = {
   timerStart: "Uhr starten",
   timerStop: "Uhr anhalten",
   notChecked: "Die Prüfungen ließen sich nicht starten: nichts hier ist geprüft. Die Seite neu laden.",
+  sweeps: "was Fräser und Halter überstreichen, Programm für Programm",
+  showTurn: "Das Wenden zeigen",
+  part: "Teil",
+  asPlanned: "Wieder wie geplant",
+  holdingHelp:
+    "Beide Lagen von oben. Stift, Klotz, Schraube oder Streifen ziehen, es rastet auf 5 mm (Alt: frei); oder wählen und Pfeiltasten: 1 mm, mit Umschalt 10. Was am Rohling anliegt, bleibt anliegen; die Befunde sagen, was ein Ort kostet.",
+  turnX: "Um seine Länge gewendet: die Bezugskante bleibt an der Linie der Stifte, das Ende am Anschlag",
+  turnY: "Ende für Ende gewendet: die Bezugskante bleibt an der Linie der Stifte, dasselbe Ende am Anschlag",
   noSpace: "Dieser Browser kann nicht im Raum zeichnen:",
 };
 
