@@ -8,6 +8,7 @@ import { makeStock } from "../src/kernel/make-stock.ts";
 import { ballProfile, bullProfile, flatProfile } from "../src/kernel/profile.ts";
 import { useKernel } from "../src/kernel/wasm/load.ts";
 import { CELL, cylinderMap, NX, NY, neckMap, programBytes, stressProgram } from "./data.ts";
+import type { KernelFigure } from "./history.ts";
 
 const CUTTERS = { ball: ballProfile(8), flat: flatProfile(8), bull: bullProfile(8, 1) } as const;
 const FLAGS = ["-O3", "-march=native", "-ffast-math", "-Wno-unused-result"];
@@ -39,10 +40,14 @@ function run(file: string, args: readonly string[]): string {
   return r.stdout;
 }
 
-const line = (what: string, ms: number, copy: number, c: number | null): void =>
+const figures: KernelFigure[] = [];
+
+const line = (what: string, ms: number, copy: number, c: number | null): void => {
+  figures.push({ what, ms: Number(ms.toFixed(2)), copies: Number((ms / copy).toFixed(2)), c: c ? Number((ms / c).toFixed(3)) : null });
   console.log(
     `${what.padEnd(44)} ${ms.toFixed(0).padStart(7)} ms  ${(ms / copy).toFixed(0).padStart(5)} x copy${c ? `  ${(ms / c).toFixed(2).padStart(6)} x C` : ""}`,
   );
+};
 
 /** Fails loudly: a fast wrong kernel is not worth a figure. */
 function same(what: string, ours: number, theirs: number, limit: number): void {
@@ -51,7 +56,7 @@ function same(what: string, ours: number, theirs: number, limit: number): void {
 }
 
 /** Kernels against the C yardstick (built when gcc is here), the brute oracle and a copy of the map. Results are compared before times. */
-export async function runKernelBench(): Promise<void> {
+export async function runKernelBench(): Promise<readonly KernelFigure[]> {
   const dir = join("dist", "bench");
   mkdirSync(dir, { recursive: true });
   const neck = neckMap();
@@ -65,6 +70,7 @@ export async function runKernelBench(): Promise<void> {
   ] as const)
     drops(dir, name, map, dilate, copy);
   sweeps(dir, neck, build(dir, "b_zmap"), copy);
+  return figures;
 }
 
 /** Turns taken by theirs and ours, so that a busy moment of the machine does not fall on one of them alone. */

@@ -14,17 +14,35 @@ import { makeNeck } from "../src/neck/index.ts";
 import { planCuts } from "../src/paths/index.ts";
 import { interpretProgram } from "../src/proof/reader/index.ts";
 import type { SideProof } from "../src/proof/types.ts";
+import { runAgainst } from "./against.ts";
 import { runChangeBench } from "./change.ts";
+import { keepRun } from "./history.ts";
 import { runKernelBench } from "./kernels.ts";
 
 /*
  * npm run bench [-- ORDER SHOP CELL]: the input, a checksum of the result, then where the time goes, one stage after the other
- * in one thread; last the whole job as the command does it, on two threads. Times are of this run on this machine.
+ * in one thread; last the whole job as the command does it, on two threads. Times are of this run on this machine, and join bench/history.jsonl.
+ * --stress: the multi-scale bass at 0.05 mm. --against REF: the command of this tree beside that of another commit, nothing else.
  */
 
-const [orderPath = "examples/loan-guitar.order.json", shopPath = "examples/stiff-router.shop.json", cellText = "0.1"] =
-  process.argv.slice(2);
+const args = process.argv.slice(2);
+const taken = (name: string): string | null => {
+  const at = args.indexOf(name);
+  return at < 0 ? null : (args.splice(at, 2)[1] ?? "HEAD");
+};
+const against = taken("--against");
+const stress = args.includes("--stress");
+const plain = args.filter((a) => !a.startsWith("--"));
+const [
+  orderPath = stress ? "bench/stress.order.json" : "examples/loan-guitar.order.json",
+  shopPath = "examples/stiff-router.shop.json",
+  cellText = stress ? "0.05" : "0.1",
+] = plain;
 const cell = Number(cellText);
+if (against !== null) {
+  runAgainst(against, orderPath, shopPath, cellText);
+  process.exit(0);
+}
 const source = (path: string): Source => ({ path, bytes: readFileSync(path) });
 
 const rows: (readonly [string, number, string])[] = [];
@@ -160,4 +178,12 @@ console.log(`peak memory             ${(process.resourceUsage().maxRSS / 1024).t
 
 runChangeBench();
 console.log("\nkernels");
-await runKernelBench();
+const kernels = await runKernelBench();
+keepRun({
+  input: { order: sha256(orderSource.bytes).slice(0, 16), shop: sha256(shopSource.bytes).slice(0, 16), cell },
+  checksum: sha256(jobFile.bytes),
+  seconds: Number((whole / 1000).toFixed(2)),
+  peak: Math.round(process.resourceUsage().maxRSS / 1024),
+  stages: Object.fromEntries(rows.filter(([what]) => !what.startsWith(" ")).map(([what, ms]) => [what, Math.round(ms)])),
+  kernels,
+});

@@ -2,6 +2,7 @@ import { randomUUID } from "node:crypto";
 import { mkdir, readdir, realpath } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { parseOrder } from "../spec/index.ts";
+import type { CacheOptions } from "./cache/store.ts";
 import { type Disk, realDisk } from "./disk.ts";
 import { InputError } from "./errors.ts";
 import { type JobFile, parseJobFile } from "./files.ts";
@@ -50,6 +51,8 @@ export class ShopFolder {
   readonly folder: string;
   private readonly disk: Disk;
   private readonly workers: number;
+  /** Where the jobs' results are kept; null: nowhere. */
+  private readonly cache: CacheOptions | null;
   /** Of the proof's maps, mm. */
   private readonly cell: number;
   private readonly jobs = new Map<string, Running>();
@@ -57,12 +60,19 @@ export class ShopFolder {
 
   constructor(
     folder: string,
-    options: { readonly disk?: Disk; readonly workers?: number; readonly cell?: number; readonly records?: Records } = {},
+    options: {
+      readonly disk?: Disk;
+      readonly workers?: number;
+      readonly cell?: number;
+      readonly records?: Records;
+      readonly cache?: CacheOptions | null;
+    } = {},
   ) {
     this.folder = folder;
     this.disk = options.disk ?? realDisk;
     this.records = options.records ?? new PlainRecords(folder, this.disk);
     this.workers = options.workers ?? 2;
+    this.cache = options.cache ?? null;
     this.cell = options.cell ?? 0.1;
   }
 
@@ -192,7 +202,7 @@ export class ShopFolder {
     by?: string,
   ): Promise<void> {
     const { signal } = job.cancel;
-    const pool = makePool(this.workers, signal);
+    const pool = makePool(this.workers, signal, this.cache);
     let at = 0;
     try {
       const made = await makeJob(source, shop, {
