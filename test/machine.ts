@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { type PatternReading, trueOf } from "../src/holding/correct/machine.ts";
 import type { StationReading } from "../src/holding/correct/types.ts";
 import { type InBlank, upOf } from "../src/holding/placement/neck.ts";
+import type { Affine } from "../src/kernel/map-moves.ts";
 import type { Neck } from "../src/neck/types.ts";
 
 /*
@@ -63,4 +64,22 @@ export function measureScribe(neck: Neck, at: InBlank, f: Faults, stations: read
     const near = -at.centreFromDatum + f.blank.y + t * x;
     return { x, near: tenth(lo - near), far: tenth(near + wide - hi) };
   });
+}
+
+/** What a piece meets beside: it lies elsewhere after the turn (carve program's frame), and each side's zero of z is off. */
+export interface TurnFaults {
+  readonly turn: { readonly x: number; readonly y: number };
+  readonly high: { readonly board: number; readonly carve: number };
+}
+
+/** A wrong turn-over of up to 1.5 mm each way, zeros of z within 0.6 mm. */
+export const turnFaults: fc.Arbitrary<TurnFaults> = fc.record({
+  turn: fc.record({ x: between(-1.5, 1.5), y: between(-1.5, 1.5) }),
+  high: fc.record({ board: between(-0.6, 0.6), carve: between(-0.6, 0.6) }),
+});
+
+/** What this machine makes of a side's program, as a map of its frame. */
+export function madeBy(f: Faults, t: TurnFaults, side: "board" | "carve"): Affine {
+  const [x, y] = side === "carve" ? [t.turn.x, t.turn.y] : [0, 0];
+  return [f.axes.x, Math.tan(f.axes.square) * f.axes.y, 0, x, 0, f.axes.y, 0, y, 0, 0, 1, t.high[side]];
 }
