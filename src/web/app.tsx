@@ -18,6 +18,7 @@ import { keepSettings, readSettings, type Settings, SettingsContext, useSay } fr
 import { SpaceView } from "./space/space-view.tsx";
 import { type Open, useBench } from "./state.ts";
 import { useThought } from "./thinker/use-thought.ts";
+import { Walk } from "./walk.tsx";
 import { LANGUAGES, type Language } from "./words.ts";
 
 export function App(): ReactElement {
@@ -194,6 +195,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             </li>
           ))}
         </ol>
+        <Walk go={setPage} />
         <p className={`saving ${open.saving}`} role="status">
           {open.saving === "saved"
             ? say("saved")
