@@ -218,10 +218,10 @@ ${rows.join("\n")}
 
 ${all.map((s) => `![${s.title}](pictures/performance-${s.id}.svg)`).join("\n")}
 
-- **Cells.** A finer map costs less than its number of cells: what a move costs falls with what does not depend on the map.
+- **Cells.** Reading, holding, clock and audit do not depend on the map, and what a move costs grows with the length of its edge, not its area.
 - **Moves.** Moves on one line are merged before anything is cut (within 1 um), so the path's length counts and not its number of moves.
 - **Cuts.** A cut adds its own removal; comparing and measuring come once.
-- **Necks.** One job leaves nothing behind that would slow the next.
+- **Necks.** Below 1 because the first job of a process also pays for the engine's warming up; every further one costs the same.
 
 \`npm run bench\` measures the stages of the demo order and the kernels beside a yardstick in C, checks first that both computed the same, and
 adds a line to \`bench/history.jsonl\` with commit and machine. \`npm run bench -- --stress\` takes the multi-scale bass at 0.05 mm;
