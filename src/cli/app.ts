@@ -193,6 +193,8 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
       new Option("--at <x:datum:far>", "a station and the distances from the scribed outline to both edges; repeat").argParser(repeat),
     )
     .option("--store", "store the best place along the datum edge in the order")
+    .option("--out <dir>", "with --store: make and prove the programs for it into this folder")
+    .addOption(cellOption())
     .option("--undo", "take back the order's last correction")
     .option("--date <day>", "when it was measured; today if left out")
     .option("--reason <text>", "why; the readings if left out")

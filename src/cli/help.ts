@@ -147,15 +147,15 @@ export const PLACE_HELP: string = `
 Without --at: the margin of the neck where the order has it in its blank, and the best there is, along the datum edge and turned as far
 as the grain lets it, each with the bound that proves it. With --at, once for each station: what you measured after the scribe, from
 the scribed line to the datum edge and to the far edge, square across the neck; stations count from the nut. Readings that cannot be
-are refused with the reason. --store puts the best place along the datum edge into the order, with date and reason; make then writes the
-programs for it. --undo takes the last correction back. Programs are not written for a neck that lies askew: plane a new datum edge.
-Not done yet: --at for a blank given by its corners, touch-offs or probed points, and posting programs here; make still holds the neck's
+are refused with the reason. --store puts the best place along the datum edge into the order, with date and reason; with --out its programs
+are made, posted with all corrections in force, and proved into that folder. --undo takes the last correction back. Programs are not written for a neck that lies askew: plane a new datum edge.
+Not done yet: --at for a blank given by its corners, touch-offs or probed points; make still holds the neck's
 new place against the blank as ordered, so where that one is too narrow it says so.
 
 Examples:
   neckwright place my.order.json --shop my.shop.json
   neckwright place my.order.json --shop my.shop.json --at=-80:22.5:23 --at 250:34.1:33.6 --at 440:31:31.5
-  neckwright place my.order.json --shop my.shop.json --at=-80:22.5:23 --at 440:31:31.5 --store
+  neckwright place my.order.json --shop my.shop.json --at=-80:22.5:23 --at 440:31:31.5 --store --out moved
 ${EXIT_CODES}`;
 
 export const CORRECT_HELP: string = `

@@ -1,9 +1,11 @@
+import { createHash } from "node:crypto";
 import { copyFileSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { realDisk } from "../job/disk.ts";
 import { parseOrder } from "../spec/index.ts";
+import { setInJson } from "../spec/set-json.ts";
 import { run } from "./app.ts";
 
 /** One command line in this process. */
@@ -68,6 +70,20 @@ describe("place and budget on the command line", () => {
     expect(back?.blank).toEqual(parseOrder(given).value?.blank);
     expect(back?.corrections?.[0].undone).toBe("2026-04-01");
     expect((await cli("place", order, "--shop", shop, "--undo")).code).toBe(2);
+  });
+  test("with --out the neck's programs are made for its new place and proved; without --store there is none to make for", async () => {
+    expect((await cli("place", order, "--shop", shop, "--out", join(folder, "no"))).err).toMatch(/add --store/);
+    // a neck that its design stops is quickly made: a folder without programs, of the order as it was stored
+    const thin = join(folder, "thin.order.json");
+    writeFileSync(thin, setInJson(given, ["rod", "minimumUnder"], 9));
+    const out = join(folder, "moved");
+    const ran = await cli("place", thin, "--shop", shop, "--store", "--out", out, "--cell", "1", "--date", "2026-03-31", "--json");
+    const said = JSON.parse(ran.out);
+    const job = JSON.parse(readFileSync(join(out, "job.json"), "utf8"));
+    expect(said.made.command).toBe("make");
+    expect([ran.code, said.exitCode, said.made.exitCode, said.stored]).toEqual([1, 1, 1, true]);
+    expect(job.placement.tipFromEnd).toBeCloseTo(said.along.to.tipFromEnd, 3);
+    expect(job.order.sha256).toBe(createHash("sha256").update(readFileSync(thin)).digest("hex"));
   });
   test("what is stored lies along the datum edge, also where the order had it askew", async () => {
     const askew = join(folder, "askew.order.json");

@@ -1,16 +1,20 @@
 import { InputError } from "../../job/errors.ts";
 import { budgetOfJob, placeInBlank, placeScribed, type StationReading, storePlacement, undoCorrection } from "../../job/place.ts";
+import { checkWritable } from "../../job/write.ts";
 import { parseLength } from "../../units/index.ts";
 import { findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
 import { source } from "../sources.ts";
+import { make } from "./make.ts";
 
 export interface PlaceOptions {
   shop: string;
   at?: string[];
   store?: true;
   undo?: true;
+  out?: string;
+  cell?: number;
   date?: string;
   reason?: string;
   json?: true;
@@ -52,6 +56,9 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
     );
     return EXIT.sound;
   }
+  if (o.out !== undefined && !o.store)
+    throw new InputError("--out", "new programs are posted for a place that is stored", "add --store, or leave --out out");
+  if (o.out !== undefined) await checkWritable(o.out, { disk: io.disk, replace: false });
   const scribed = o.at === undefined ? null : placeScribed(order, shop, readings(o.at));
   const result = scribed === null ? placeInBlank(order, shop) : null;
   const needed = (scribed ?? result)!.needed;
@@ -70,11 +77,20 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
     const reason = o.reason ?? (scribed === null ? "largest smallest margin in the blank" : `measured at the scribe: ${o.at!.join(", ")}`);
     await storePlacement(order, along.to, { date, reason: reason.slice(0, 300) }, io.disk);
   }
+  // the order as it is stored now, through the whole of make: planned, posted and proved, or no program at all
+  const again = async (to: Io): Promise<ExitCode> =>
+    make(to, orderPath, { shop: o.shop, out: o.out!, cell: o.cell ?? 0.1, paper: "A4", ...(o.json ? { json: true } : {}) });
   if (o.json) {
+    let said = "";
+    const out = (t: string): void => {
+      said += t;
+    };
+    const madeCode = o.out === undefined ? code : await again({ ...io, out });
+    const made = o.out === undefined ? {} : { made: JSON.parse(said) as unknown };
     io.out(
-      `${JSON.stringify({ command: "place", exitCode: code, needed, from, now, along: { margin: along.margin, bound: along.bound, to: along.to }, turned: { margin: turned.margin, bound: turned.bound, to: turned.to }, stored: o.store === true }, null, 2)}\n`,
+      `${JSON.stringify({ command: "place", exitCode: madeCode, needed, from, now, along: { margin: along.margin, bound: along.bound, to: along.to }, turned: { margin: turned.margin, bound: turned.bound, to: turned.to }, stored: o.store === true, ...made }, null, 2)}\n`,
     );
-    return code;
+    return madeCode;
   }
   const row = (
     what: string,
@@ -90,6 +106,10 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
   io.out(
     `No place has more than ${(along.bound).toFixed(4)} mm along the edge, ${turned.bound.toFixed(4)} mm turned: proved. ${mm(needed)} mm are asked for.\n`,
   );
+  if (o.out !== undefined) {
+    io.out(`${paint(io, ["bold", "green"], "stored")}  ${orderPath}: the neck lies there from now on.\n`);
+    return again(io);
+  }
   if (o.store)
     io.out(`${paint(io, ["bold", "green"], "stored")}  ${orderPath}: the neck lies there from now on; run make again for its programs.\n`);
   else if (code === EXIT.stopped)
