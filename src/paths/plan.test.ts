@@ -51,7 +51,14 @@ describe("the order of work", () => {
   const { plan } = planned(guitar);
   const at = (id: string): number => plan.steps.findIndex((s) => (s.kind === "cut" ? s.cut === id : s.hand.includes(id)));
 
-  it("has no findings for the demo", () => expect(plan.findings).toEqual([]));
+  it("has no findings for the demo, in either shop; a cutter that would rub is passed over and named", () => {
+    expect(plan.findings).toEqual([]);
+    const light = planned(guitar, shop("light-router")).plan;
+    expect(light.findings).toEqual([]);
+    const ramp = light.cuts.find((c) => c.id === "board-ramp");
+    expect(ramp?.cutter).toBe(5);
+    expect(ramp?.why).toContain("cutter 4 would do it worse (CU-001)");
+  });
 
   it("scribes first, frees last, and cuts nothing that holds the piece before what needs it", () => {
     expect(at("board-scribe")).toBe(0);

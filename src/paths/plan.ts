@@ -10,7 +10,8 @@ import type { ShopSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
 import { checkPlan } from "./check.ts";
 import { boardRadius, boardRough } from "./operations/board.ts";
-import { backFlats, carveFinish, carveRough } from "./operations/carve.ts";
+import { backFlats, carveRough } from "./operations/carve.ts";
+import { carveFinish, carveRest } from "./operations/carve-finish.ts";
 import { arcTolerance, type Context, type Draft, type Result } from "./operations/context.ts";
 import { fretSlots, markers, nutSeat, rodChannel, screwBores, tunerBores } from "./operations/features.ts";
 import { frameOf } from "./operations/frame.ts";
@@ -86,6 +87,7 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { cut: carveRough, rough: true },
     { cut: backFlats },
     { cut: carveFinish },
+    { cut: carveRest },
     { cut: outlineCarve },
   ],
 };
@@ -280,6 +282,7 @@ export function contextOf(neck: Neck, side: Side, shop: ShopSpec): Context {
     cutters: shop.cutters,
     density: Math.max(wood(neck.order.wood.shaft), side.name === "board" ? wood(neck.order.wood.board) : 0),
     ...(shop.coefficients ? { coefficients: shop.coefficients } : {}),
+    ...(shop.boardRadius ? { boardRadius: shop.boardRadius } : {}),
     outline: ccw,
     inward: inwardRadius(neck.outline),
     zSet: zSet(neck),

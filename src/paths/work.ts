@@ -25,6 +25,7 @@ const NEEDS: Readonly<Record<SideName, readonly (readonly [before: string, after
     ["rod-channel", "carve-rough", "the channel is cut from the blank's back, and the carve levels its filler strip"],
     ["carve-rough", "back-flats", "the flats' passes are planned for what roughing leaves"],
     ["carve-rough", "carve-finish", "the finishing rows are planned for what roughing leaves"],
+    ["carve-finish", "carve-rest", "the smaller cutter's rows are planned for what the larger one leaves"],
   ],
 };
 

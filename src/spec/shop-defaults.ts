@@ -66,6 +66,7 @@ export function fillShop(file: ShopFile): ShopSpec {
     ...(file.corrections ? { corrections: file.corrections } : {}),
     ...(file.hardware ? { hardware: file.hardware } : {}),
     ...(file.coefficients ? { coefficients: fillCoefficients(file.coefficients) } : {}),
+    ...(file.boardRadius ? { boardRadius: file.boardRadius } : {}),
     ...(file.costs ? { costs: given(file.costs) } : {}),
   };
 }

@@ -66,6 +66,7 @@ export interface ShopFile {
   readonly hardware?: HardwareSpec | undefined;
   readonly corrections?: ShopSpec["corrections"] | undefined;
   readonly coefficients?: GivenCoefficients | undefined;
+  readonly boardRadius?: ShopSpec["boardRadius"] | undefined;
   readonly costs?:
     | { readonly currency: string; readonly machineHour?: number | undefined; readonly cutterChange?: number | undefined }
     | undefined;
@@ -276,6 +277,15 @@ export const SHOP_FILE: z.ZodType<ShopFile> = z
     hardware: hardware.optional(),
     corrections: shopCorrections.optional(),
     coefficients: coefficients.optional(),
+    boardRadius: z
+      .enum(["ball", "bull", "flat"])
+      .meta({
+        title: "Board radius",
+        description:
+          "Kind of cutter for a radiused board's finishing rows: ball; bull, whose corners touch; or flat, whose edge leaves steps as high as a cusp may be.",
+        derived: "ball",
+      } as never)
+      .optional(),
     costs: costs.optional(),
   })
   .meta({ title: "Shop", description: "The machine and the cutters of one workshop." });

@@ -15,6 +15,8 @@ export interface ShopSpec {
   readonly corrections?: readonly ShopCorrection[];
   /** The law of cutting forces the shop goes by; absent: the default, from memory. */
   readonly coefficients?: ForceModel;
+  /** Kind of cutter for a radiused board's finishing rows; absent: ball. */
+  readonly boardRadius?: "ball" | "bull" | "flat";
   /** Rates; a cost is shown only with them. */
   readonly costs?: CostsSpec;
 }

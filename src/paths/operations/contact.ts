@@ -1,6 +1,6 @@
 import { sectionY, sectionZ } from "../../neck/carve.ts";
 import type { Neck } from "../../neck/types.ts";
-import type { Mm } from "../../units/index.ts";
+import type { Mm, Rad } from "../../units/index.ts";
 
 /**
  * Rows of a round-nosed cutter of radius R along the back. Instead of letting the cutter down on samples, the row's contact
@@ -30,13 +30,26 @@ export interface BackRows {
   readonly tightest: Mm;
   /** The row at share u of the arc, over x = a..b within the range. */
   row(u: number, a: Mm, b: Mm): Float64Array;
+  /** The row across the neck at x, over shares u = a..b of the arc. */
+  across(x: Mm, a: number, b: number): Float64Array;
+  /** Where the tip stands when the cutter touches the surface at x and share u. */
+  at(x: Mm, u: number): readonly [x: Mm, y: Mm, h: Mm];
+  /** Angle of the surface to the horizontal at x and share u. */
+  slope(x: Mm, u: number): Rad;
 }
 
 /** The rounded part of a section lower than this belongs to the flat beside it: leaning rows end there, mm. */
 const LEAST_ROUND: Mm = 0.03;
 
-/** Rows from x = `from` to x = `to`; the tip's path stays within `tolerance` of the exact one. */
-export function backRows(neck: Neck, radius: Mm, from: Mm, to: Mm, tolerance: Mm): BackRows {
+/** Deepest halving of a row's steps; less where the locus of a height map comes in, whose last micrometre is not smooth. */
+const HALVINGS = 12;
+const HALVINGS_MAP = 6;
+
+/**
+ * Rows from x = `from` to x = `to`; the tip's path stays within `tolerance` of the exact one. `lowest` says how low the tip may go
+ * at a place, where the cutter cannot touch the surface everywhere: rows keep above it.
+ */
+export function backRows(neck: Neck, radius: Mm, from: Mm, to: Mm, tolerance: Mm, lowest: ((x: Mm, y: Mm) => Mm) | null = null): BackRows {
   let arc = 0;
   for (let k = 0; k <= 40; k++) {
     const t = arcTable(neck, from + ((to - from) * k) / 40);
@@ -62,19 +75,33 @@ export function backRows(neck: Neck, radius: Mm, from: Mm, to: Mm, tolerance: Mm
     const [y, z] = pointAt(neck, tableAt(x), x, u);
     return neck.backNormal(x, y, z)[2] > -0.87;
   };
+  const at = (x: Mm, u: number): Contact => {
+    const [y, z] = pointAt(neck, tableAt(x), x, u);
+    const [nx, ny, nz] = neck.backNormal(x, y, z);
+    return [x + radius * nx, y + radius * ny, -z - radius * nz - radius];
+  };
+  const kept =
+    lowest === null
+      ? at
+      : (x: Mm, u: number): Contact => {
+          const [cx, cy, h] = at(x, u);
+          return [cx, cy, Math.max(h, lowest(cx, cy))];
+        };
+  const halvings = lowest === null ? HALVINGS : HALVINGS_MAP;
   return {
     arc,
     tightest: tightestCurve(neck),
+    at,
+    slope(x, u) {
+      const [y, z] = pointAt(neck, tableAt(x), x, u);
+      return Math.acos(Math.min(1, -neck.backNormal(x, y, z)[2]));
+    },
     row(u, first, last) {
       const a = leans(xLow, u) ? Math.max(first, xLow) : first;
       const b = leans(xHigh, u) ? Math.min(last, xHigh) : last;
-      const at = (x: Mm): Contact => {
-        const [y, z] = pointAt(neck, tableAt(x), x, u);
-        const [nx, ny, nz] = neck.backNormal(x, y, z);
-        return [x + radius * nx, y + radius * ny, -z - radius * nz - radius];
-      };
-      return walkRow(at, a, b, tolerance);
+      return walkRow((x) => kept(x, u), a, b, tolerance, 8, halvings);
     },
+    across: (x, a, b) => walkRow((u) => kept(x, u), a, b, tolerance, 8 / arc, halvings),
   };
 }
 
@@ -114,10 +141,15 @@ function bisect(f: (x: number) => number, a: number, b: number): number {
 }
 
 /**
- * Rows of a round-nosed cutter along the board, the same way: contact at share u (-1..1, a little beyond at the edges) of the
- * half width. Points in the neck frame, heights h = z.
+ * Rows along the board, the same way: contact at share u (-1..1, a little beyond at the edges) of the half width, by a cutter whose
+ * corner has the radius `corner`: all of it (a ball), part of it (a bull), none (flat). Points in the neck frame, heights h = z.
+ * The middle of the corner stands off along the normal, the axis on from there downhill:
+ *
+ *     tip = P + corner n + (radius - corner) d - corner k,    d: where n points, seen from above
+ *
+ * Cutter and board are both convex, so the plane they share keeps all the rest apart.
  */
-export function boardRow(neck: Neck, radius: Mm, u: number, from: Mm, to: Mm, tolerance: Mm): ContactRow {
+export function boardRow(neck: Neck, radius: Mm, u: number, from: Mm, to: Mm, tolerance: Mm, corner: Mm = radius): ContactRow {
   const at = (x: Mm): Contact => {
     const [lo, hi] = neck.boardEdges(x);
     const y = (lo + hi) / 2 + (u * (hi - lo)) / 2;
@@ -126,13 +158,17 @@ export function boardRow(neck: Neck, radius: Mm, u: number, from: Mm, to: Mm, to
     const gx = (neck.boardTop(x + e, y) - neck.boardTop(x - e, y)) / (2 * e);
     const gy = (neck.boardTop(x, y + e) - neck.boardTop(x, y - e)) / (2 * e);
     const n = Math.hypot(gx, gy, 1);
-    return [x - (radius * gx) / n, y - (radius * gy) / n, z + radius / n - radius];
+    const h = Math.hypot(gx, gy);
+    const flat = radius - corner;
+    // on the crown every direction is as good: the side the row belongs to
+    const [dx, dy] = flat === 0 ? [0, 0] : h > 1e-7 ? [-gx / h, -gy / h] : [0, u < 0 || Object.is(u, -0) ? -1 : 1];
+    return [x - (corner * gx) / n + flat * dx, y - (corner * gy) / n + flat * dy, z + corner / n - corner];
   };
   return { points: walkRow(at, from, to, tolerance) };
 }
 
-/** Points of a path over x, halved until the middle of every step lies within the tolerance of the path; steps of 8 mm at most. */
-function walkRow(at: (x: Mm) => Contact, from: Mm, to: Mm, tolerance: Mm): Float64Array {
+/** Points of a path over a parameter, halved until the middle of every step lies within the tolerance of the path; steps of `most` at most. */
+function walkRow(at: (t: number) => Contact, from: number, to: number, tolerance: Mm, most = 8, halvings = HALVINGS): Float64Array {
   const out: number[] = [];
   const walk = (xa: Mm, a: Contact, xb: Mm, b: Contact, depth: number): void => {
     const xm = (xa + xb) / 2;
@@ -149,14 +185,14 @@ function walkRow(at: (x: Mm) => Contact, from: Mm, to: Mm, tolerance: Mm): Float
       walk(xm, m, xb, b, depth - 1);
     }
   };
-  const n = Math.max(2, Math.ceil((to - from) / 8));
+  const n = Math.max(2, Math.ceil((to - from) / most));
   let xa = from;
   let a = at(xa);
   out.push(a[0], a[1], a[2]);
   for (let k = 1; k <= n; k++) {
     const xb = from + ((to - from) * k) / n;
     const b = at(xb);
-    walk(xa, a, xb, b, 12);
+    walk(xa, a, xb, b, halvings);
     out.push(b[0], b[1], b[2]);
     xa = xb;
     a = b;

@@ -11,7 +11,7 @@ import type { ForceModel } from "../../materials/cutting-force.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Finding, Mm, Rad } from "../../units/index.ts";
 import type { Motion } from "../strategies/common.ts";
-import { type CutterAsk, noCutter, pickCutter } from "./cutters.ts";
+import { type CutterAsk, fittingCutters, noCutter, pickCutter } from "./cutters.ts";
 import type { Frame } from "./frame.ts";
 
 /** What every operation of one side works from. */
@@ -25,6 +25,8 @@ export interface Context {
   readonly density: number;
   /** The shop's law of cutting forces; absent: the default one. */
   readonly coefficients?: ForceModel;
+  /** Kind of cutter that the shop prefers for a board's radius; absent: ball. */
+  readonly boardRadius?: "ball" | "bull" | "flat";
   /** The neck's outline in the side's frame, counter-clockwise, within 1 um. */
   readonly outline: Polygon;
   /** Tightest inward curve of the outline (Infinity when it never curves inward). */
@@ -68,6 +70,25 @@ export interface CutHead {
 export function withCutter(ctx: Context, head: CutHead, ask: CutterAsk, make: (cutter: Cutter) => Result): Result {
   const cutter = pickCutter(ctx.cutters, ask);
   return cutter ? make(cutter) : { draft: null, findings: [noCutter(head.id, head.title, ask)] };
+}
+
+/**
+ * The same for a cut that may be made with any of several cutters: the first whose conditions have nothing against them (a chip
+ * too thin, too much bend, too little power), said in the cut's `why`; the first of all where each has something.
+ */
+export function withSoundCutter(ctx: Context, head: CutHead, ask: CutterAsk, make: (cutter: Cutter) => Result): Result {
+  const fit = fittingCutters(ctx.cutters, ask);
+  if (fit.length === 0) return { draft: null, findings: [noCutter(head.id, head.title, ask)] };
+  const first = make(fit[0]);
+  if (first.draft === null || first.findings.length === 0) return first;
+  for (const cutter of fit.slice(1)) {
+    if (cutter.shape !== fit[0].shape) break;
+    const r = make(cutter);
+    if (r.draft === null || r.findings.length > 0) continue;
+    const why = `${r.draft.why} With cutter ${cutter.number}: cutter ${fit[0].number} would do it worse (${first.findings.map((f) => f.rule).join(", ")}).`;
+    return { ...r, draft: { ...r.draft, why } };
+  }
+  return first;
 }
 
 /** Feeds and heights for a strategy: rapids down end `approach` above the blank's face. */

@@ -16,7 +16,10 @@ export interface CutterAsk {
   readonly small?: boolean;
 }
 
-export function pickCutter(cutters: readonly Cutter[], ask: CutterAsk): Cutter | null {
+export const pickCutter = (cutters: readonly Cutter[], ask: CutterAsk): Cutter | null => fittingCutters(cutters, ask)[0] ?? null;
+
+/** All that fit, the one to take first. */
+export function fittingCutters(cutters: readonly Cutter[], ask: CutterAsk): Cutter[] {
   const fit = cutters.filter(
     (c) =>
       ask.shapes.includes(c.shape) &&
@@ -30,7 +33,7 @@ export function pickCutter(cutters: readonly Cutter[], ask: CutterAsk): Cutter |
     (ask.small ? a.diameter - b.diameter : b.diameter - a.diameter) ||
     a.reach - b.reach ||
     a.number - b.number;
-  return [...fit].sort(order)[0] ?? null;
+  return fit.sort(order);
 }
 
 /** The finding for a cut that no cutter of the shop can make. */

@@ -5,7 +5,7 @@ import { crossEdge } from "../../neck/fan.ts";
 import type { Mm } from "../../units/index.ts";
 import { clear } from "../strategies/clear.ts";
 import { rows } from "../strategies/rows.ts";
-import { ACROSS, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
+import { ACROSS, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter, withSoundCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
 import { bestRoughing, bounded, limitOf, woodOf } from "./rough.ts";
 
@@ -120,7 +120,7 @@ export function ramp(ctx: Context): Result {
   const head = { id: "ramp", title: "Ramp to the nut", why: "With the face, before the nut's seat is cut beside it." };
   const rise = frame.topZ - frame.z(-drop);
   if (rise <= 0) return NOTHING_TO_CUT;
-  return withCutter(ctx, head, { shapes: ["ball"], most: R * 1.9, flute: 1, reach: rise + 3 }, (cutter) => {
+  return withSoundCutter(ctx, head, { shapes: ["ball"], most: R * 1.9, flute: 1, reach: rise + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
     const { cusp } = order.cutting;
     const spacing = rowSpacing(r, cusp, -R);
