@@ -203,7 +203,17 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
 
   command("correct", "put right what was measured at the machine: axes, cutters, the turned piece, its height, its blank", CORRECT_HELP)
     .argument("<file>", "NAME.shop.json for axes and cutters, NAME.order.json for one piece")
-    .addArgument(new Argument("[what]", "what was measured").choices(["axes", "cutter", "turn", "height", "blank"]))
+    .addArgument(
+      new Argument("[what]", "what was measured, or the piece to be cut for it").choices([
+        "axes",
+        "cutter",
+        "turn",
+        "height",
+        "blank",
+        "pattern",
+        "slot",
+      ]),
+    )
     .option("--size <size>", 'of the scribed pattern, along x by along y, like "400 x 150"')
     .addOption(new Option("--x <length>", "a side of the pattern along x, twice; or the step along x after turning").argParser(repeat))
     .addOption(new Option("--y <length>", "a side of the pattern along y, twice; or the step along y after turning").argParser(repeat))
@@ -217,6 +227,8 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .option("--measured <length>", "what it is")
     .option("--shaft <length>", "thickness of the shaft's wood")
     .option("--board <length>", "thickness of the board's wood")
+    .option("--out <dir>", "for pattern and slot: the folder to write program and form into")
+    .option("--wood <name>", "of the test piece, as orders name it; hard maple if left out")
     .option("--store", "store it in the file")
     .option("--list", "all corrections of the file")
     .option("--undo", "take back the last correction that counts")

@@ -1,4 +1,4 @@
-import { copyFileSync, mkdtempSync, readFileSync } from "node:fs";
+import { copyFileSync, existsSync, mkdtempSync, readFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
@@ -88,6 +88,38 @@ describe("measurements that cannot be are refused with a sentence, and nothing i
     expect((await cli("correct", order, "axes", "--x=1")).err).toMatch(/shop/);
     expect((await cli("correct", order, "turn", "--y=0.3", "--date", "yesterday")).err).toMatch(/not a day/);
     untouched();
+  });
+});
+
+describe("pieces that are cut to be measured", () => {
+  /** The X words of a program, comments left out. */
+  const xsOf = (text: string): number[] =>
+    text
+      .split("\n")
+      .filter((line) => !line.startsWith("("))
+      .flatMap((line) => /X(-?[\d.]+)/.exec(line)?.[1] ?? [])
+      .map(Number);
+  test.each([
+    ["pattern", "pattern.ngc"],
+    ["slot", "slot-t2.ngc"],
+  ])("a %s is planned, posted and proved, with its form", async (kind, file) => {
+    const ran = await cli("correct", shop, kind, "--cutter", "2", "--size", "200 x 80", "--out", join(folder, kind));
+    expect(ran.err + ran.out).toContain("made and proved");
+    const text = readFileSync(join(folder, kind, file), "utf8");
+    expect(text).toContain("CAUTION EYES");
+    const xs = xsOf(text);
+    expect(Math.max(...xs) - Math.min(...xs)).toBeCloseTo(kind === "pattern" ? 210 : 60, 3);
+    const form = readFileSync(join(folder, kind, file.replace(".ngc", "-form.txt")), "utf8");
+    expect(form).toMatch(kind === "pattern" ? /correct SHOP axes --size "200 x 80"/ : /correct SHOP cutter --cutter 2/);
+    expect(form).toContain("Run it in air first");
+  });
+  test("a pattern that the bed has no room for, a vee's slot, a cutter that is not there: nothing is written", async () => {
+    expect((await cli("correct", shop, "pattern", "--cutter", "2", "--size", "1200 x 80", "--out", join(folder, "no"))).code).toBe(1);
+    expect((await cli("correct", shop, "slot", "--cutter", "99", "--out", join(folder, "no"))).err).toMatch(/no cutter of this number/);
+    expect((await cli("correct", shop, "pattern", "--cutter", "2", "--size", "20 x 20", "--out", join(folder, "no"))).err).toMatch(
+      /50 mm or more/,
+    );
+    expect(existsSync(join(folder, "no"))).toBe(false);
   });
 });
 

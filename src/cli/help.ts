@@ -169,7 +169,12 @@ show it. Without a word for what was measured: all corrections of the file. --un
   height   the thickness after a first pass, and what it was to be
   blank    the wood as it lies there, where it is thinner or thicker than ordered
 
+What to cut for it, each a proved program and a form to print:
+  pattern  the rectangle for axes, scribed 0.4 mm deep into a flat sheet
+  slot     the slot for cutter
+
 Examples:
+  neckwright correct my.shop.json pattern --cutter 6 --size "400 x 150" --out pattern
   neckwright correct my.shop.json axes --size "400 x 150" --x 400.8 --x 400.7 --y 149.6 --y 149.5 --diagonal 427.1 --diagonal 428.0
   neckwright correct my.shop.json cutter --cutter 2 --slot 6.08 --calliper 6.00 --store
   neckwright correct my.order.json turn --y=-0.3 --store

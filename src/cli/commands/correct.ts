@@ -14,14 +14,19 @@ import {
 } from "../../job/correct.ts";
 import { InputError } from "../../job/errors.ts";
 import type { Source } from "../../job/source.ts";
+import { makeTestPiece } from "../../job/test-piece.ts";
+import { writeFiles } from "../../job/write.ts";
 import { parseLength } from "../../units/index.ts";
+import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
 import { source } from "../sources.ts";
 
 /** What is measured; the shop keeps axes and cutters, the order the rest. */
 export const CORRECTIONS = ["axes", "cutter", "turn", "height", "blank"] as const;
-export type What = (typeof CORRECTIONS)[number];
+/** Pieces that are cut to be measured. */
+type TestPiece = "pattern" | "slot";
+export type What = (typeof CORRECTIONS)[number] | TestPiece;
 
 export interface CorrectOptions {
   size?: string;
@@ -37,6 +42,8 @@ export interface CorrectOptions {
   shaft?: string;
   board?: string;
   scale?: string;
+  out?: string;
+  wood?: string;
   store?: true;
   list?: true;
   undo?: true;
@@ -68,7 +75,7 @@ export function patternSize(text: string | undefined): readonly [number, number]
   return [along, across];
 }
 
-function measure(what: What, file: Source, o: CorrectOptions): Measured {
+function measure(what: (typeof CORRECTIONS)[number], file: Source, o: CorrectOptions): Measured {
   switch (what) {
     case "axes": {
       const [along, across] = patternSize(o.size);
@@ -95,7 +102,7 @@ function measure(what: What, file: Source, o: CorrectOptions): Measured {
   }
 }
 
-const kindOf = (what: What): "order" | "shop" => (what === "axes" || what === "cutter" ? "shop" : "order");
+const kindOf = (what: (typeof CORRECTIONS)[number]): "order" | "shop" => (what === "axes" || what === "cutter" ? "shop" : "order");
 
 /** Which of the two a file is, by what it says of itself. */
 function kindOfFile(file: Source): "order" | "shop" {
@@ -131,6 +138,7 @@ export async function correct(io: Io, path: string, what: What | undefined, o: C
       });
     return EXIT.sound;
   }
+  if (what === "pattern" || what === "slot") return testPiece(io, path, what, o);
   const kind = kindOf(what);
   const file = await source(io, path, kind);
   if (kindOfFile(file) !== kind)
@@ -155,4 +163,27 @@ export async function correct(io: Io, path: string, what: What | undefined, o: C
       : "Nothing is stored yet: say it again with --store.\n",
   );
   return EXIT.sound;
+}
+
+/** Program and form of a piece to be measured. */
+async function testPiece(io: Io, path: string, kind: TestPiece, o: CorrectOptions): Promise<ExitCode> {
+  const shop = await source(io, path, "shop");
+  if (o.cutter === undefined)
+    throw new InputError("--cutter", "which cutter is to cut it", "give its number in the shop; a vee scribes finest");
+  if (o.out === undefined) throw new InputError("--out", "program and form need a folder to be written into", "add --out DIR");
+  const made = makeTestPiece(shop, { kind, cutter: o.cutter, size: patternSize(o.size), wood: o.wood ?? "hard maple" });
+  const code = made.files.length === 0 ? EXIT.stopped : EXIT.sound;
+  if (code === EXIT.sound) await writeFiles(o.out, made.files, { disk: io.disk, signal: io.signal });
+  if (o.json) {
+    const files = made.files.map((f) => f.path);
+    io.out(`${JSON.stringify({ command: "correct", exitCode: code, files, sheet: made.piece.sheet, findings: made.findings }, null, 2)}\n`);
+    return code;
+  }
+  io.out(findingsText(io, made.findings));
+  if (code === EXIT.stopped) io.out(`${paint(io, ["bold", "red"], "stopped")}  ${countText(made.findings)}; nothing was written\n`);
+  else
+    io.out(
+      `${paint(io, ["bold", "green"], "made and proved")}  ${o.out}: ${made.files.map((f) => f.path).join(", ")}; sheet ${made.piece.sheet.join(" x ")} mm, about ${Math.ceil(made.seconds / 60)} min\n`,
+    );
+  return code;
 }
