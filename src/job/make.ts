@@ -46,11 +46,15 @@ export interface Built {
 
 /** From the text of an order and a shop to the files of a job folder. The same bytes for the same bytes; writes nothing. */
 export async function makeJob(orderSource: Source, shopSource: Source, options: MakeOptions): Promise<Made> {
-  const { keeper } = options.pool;
+  const { pool, progress: _progress, signal: _signal, ...asked } = options;
+  const { keeper } = pool;
   // the stages are loaded when there is something to compute
   const makeAnew: typeof import("./anew.ts").makeAnew = async (...args) => (await import("./anew.ts")).makeAnew(...args);
   if (keeper === null) return makeAnew(orderSource, shopSource, options);
-  const key = digest([orderSource.bytes, orderSource.drawing, shopSource.bytes, options.cell, options.paper]);
+  // of the sources all but what they are called by in messages; of the options all that can change a byte
+  const { path: _order, ...order } = orderSource;
+  const { path: _shop, ...shop } = shopSource;
+  const key = digest([order, shop, asked]);
   const found = keeper.get<Made>("job", key);
   if (found !== null) {
     options.progress?.(1, "as made before");
