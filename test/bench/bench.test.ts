@@ -64,6 +64,8 @@ const order = (): { board: { thickness: number } } =>
 
 async function open(size = { width: 1400, height: 900 }): Promise<Page> {
   const context = await browser.newContext({ viewport: size });
+  // the walk of a first visit has a test of its own
+  await context.addInitScript("localStorage.setItem('neckwright-walked', '1')");
   const page = await context.newPage();
   page.on("pageerror", (e) => {
     throw e;
@@ -150,7 +152,7 @@ describe("the bench", () => {
     // every page in the one theme and language; in the other those that have something of their own to colour or to say
     for (const [theme, language, size, looked] of [
       ["paper", "en", { width: 1400, height: 900 }, [0, 1, 2, 3, 4, 5, 6, 7, 8, 9]],
-      ["slate", "de", { width: 1024, height: 700 }, [1, 3, 7, 9]],
+      ["slate", "de", { width: 1024, height: 700 }, [1, 3, 4, 5, 7, 9]],
     ] as const) {
       const page = await open(size);
       const settings = JSON.stringify(JSON.stringify({ slate: theme === "slate", language, inches: false }));
