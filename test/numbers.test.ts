@@ -19,13 +19,15 @@ describe("numbers to hold", () => {
     expect(worst(/^centreline in the wood/)).toBeLessThanOrEqual(0.02);
     expect(worst(/wall|diameter|centre/)).toBeLessThanOrEqual(0.02);
     const cusp = input.neck.order.cutting.cusp;
+    // what rows finish comes down to their cusp; the rest is the arcs' and the text's share
+    const rowed = ["board", "ramp", "carve", "head transition", "heel transition"];
     const surfaces = ["board", "ramp", "headstock face", "carve", "head transition", "heel transition", "headstock back", "heel"];
     const regions = proof.sides.flatMap((s) => s.regions);
     for (const name of surfaces) {
       const r = regions.find((q) => q.region === name);
       expect(r?.cells, name).toBeGreaterThan(100);
       expect(r?.worstBelow, name).toBeLessThanOrEqual(0.01);
-      expect(r?.worstAbove, name).toBeLessThanOrEqual(cusp + 0.02);
+      expect(r?.worstAbove, name).toBeLessThanOrEqual(cusp + (rowed.includes(name) ? 0.002 : 0.02));
     }
     expect(proof.findings.filter((f) => f.rule === "PF-231" || f.rule === "PF-232")).toEqual([]);
   });

@@ -29,6 +29,9 @@ export interface Comparison {
 const FLOOR_LIMITS: Limits = { below: FLOOR_BELOW, above: MOST_ABOVE };
 const SLOT_LIMITS: Limits = { below: SLOT_FLOOR, above: SLOT_CORNER };
 
+/** Where the slope along the neck turns by more than this between neighbouring cells, the surface has an edge. */
+const CREASE = 0.2;
+
 /** Bins of the histogram of what is left, half a micrometre each. */
 const BINS = 2000;
 const BIN = 0.0005;
@@ -143,7 +146,9 @@ export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: 
         const sx = (after[j] - before[j]) / slope2;
         const sy = j > 0 && j < across - 1 ? (here[j + 1] - here[j - 1]) / slope2 : Number.NaN;
         const g2 = sx * sx + sy * sy;
-        dev = g2 < 4 ? (frame.up * (got - want)) / Math.sqrt(1 + g2) : distance(neck, board, x, y, got, want);
+        // at a crease the slope across it is neither side's
+        const crease = Math.abs(after[j] - 2 * want + before[j]) > CREASE * cell;
+        dev = g2 < 4 && !crease ? (frame.up * (got - want)) / Math.sqrt(1 + g2) : distance(neck, board, x, y, got, want);
         region = target.region(x, y);
       }
       deviation[k] = dev;

@@ -25,6 +25,9 @@ const TOLERANCE = 0.02;
 /** No wood within this of the wall's place counts as missing wood of as much. */
 const INWARD = 1.2;
 
+/** Above and below the height where the sides' channels meet, by which each side's own wall is looked at: past what the second one goes over the first. */
+const SEAM = 0.9;
+
 /** Along the wall, how far the foot of a tab may reach: the cutter's radius. */
 const BESIDE = [-4, -2, 2, 4] as const;
 const REACH = 5.5;
@@ -80,6 +83,9 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
   const walls = new Float32Array(stations.length).fill(Number.NaN);
   const { frame } = gauge;
   const bare = neck.order.blank.kind === "shaft-alone";
+  let seam = 0;
+  let seams = 0;
+  let seamAt = { x: 0, y: 0 };
   stations.forEach((s, n) => {
     const inX = s.x - 0.002 * s.nx;
     const inY = s.y - 0.002 * s.ny;
@@ -95,8 +101,8 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
       if (edge - floor < LEAST_WALL) return;
       for (const share of [0.2, 0.6]) levels.push(frame.neckZ(floor + share * (edge - floor)));
     } else for (const share of [0.06, 0.28, 0.5, 0.72, 0.94]) levels.push(back + share * (top - back));
-    let worst = Number.NaN;
-    for (const z of levels) {
+    /** How far the wall stands out at a height, NaN at a tab or the round foot that the cutter leaves beside one. */
+    const wallOff = (z: number): number => {
       const level = frame.z(z);
       // positive where both sides leave wood at this height
       const woodAt = (x: number, y: number): number => {
@@ -104,13 +110,26 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
         return others === undefined || other === null ? left : Math.min(left, others(x, y) - other.frame.z(z));
       };
       const wood = (d: number): number => woodAt(s.x + d * s.nx, s.y + d * s.ny);
-      // a tab, or the round foot that the cutter leaves beside one
-      if (wood(1) >= 0 || s.beside.some((b) => woodAt(b.x + b.nx, b.y + b.ny) >= 0)) continue;
+      if (wood(1) >= 0 || s.beside.some((b) => woodAt(b.x + b.nx, b.y + b.ny) >= 0)) return Number.NaN;
       const at = wallAt(wood, 0, -INWARD, 1, 0.05);
-      const off = Number.isNaN(at) ? -INWARD : at;
-      if (!(Math.abs(off) <= Math.abs(worst))) worst = off;
+      return Number.isNaN(at) ? -INWARD : at;
+    };
+    let worst = Number.NaN;
+    for (const z of levels) {
+      const off = wallOff(z);
+      if (!Number.isNaN(off) && !(Math.abs(off) <= Math.abs(worst))) worst = off;
     }
     walls[n] = worst;
+    if (others === undefined || other === null) return;
+    // where the other side's channel ends: its wall above, this side's below
+    const floor = other.frame.neckZ(Math.max(...[0.7, 1, 1.3].map((d) => others(s.x + d * s.nx, s.y + d * s.ny))));
+    if (floor - back < 2 * SEAM || top - floor < 2 * SEAM) return;
+    const step = Math.abs(wallOff(floor + SEAM) - wallOff(floor - SEAM));
+    if (Number.isNaN(step)) return;
+    seams++;
+    if (step <= seam) return;
+    seam = step;
+    seamAt = { x: s.x, y: s.y };
   });
   let worst = -1;
   let cut = 0;
@@ -131,6 +150,19 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
     measured: w,
     tolerance: TOLERANCE,
   });
+  if (seams > 0)
+    gauge.measure(
+      OUTLINE,
+      {
+        id: "outline",
+        what: `largest step of the wall where the sides meet, of ${seams} stations`,
+        unit: "mm",
+        ordered: 0,
+        measured: seam,
+        tolerance: TOLERANCE,
+      },
+      seamAt,
+    );
   if (bad > 0) {
     const { x, y } = stations[worst];
     gauge.findings.push(

@@ -371,6 +371,13 @@ describe("spoiled job", () => {
     expect(stops(proveSide(deep, "board"))).toContain("PF-235");
   });
 
+  test("one side's outline shifted by 0.03 mm: the step where the sides meet, PF-244", () => {
+    const shifted = edited("outline-through", (t) => t.replace(/Y(-?\d+\.?\d*)/g, (_, y) => `Y${(Number(y) + 0.03).toFixed(5)}`));
+    const step = proveSide(shifted, "carve").measures.find((m) => m.what.startsWith("largest step of the wall"));
+    expect(step?.measured).toBeGreaterThan(0.02);
+    expect(stops(proveSide(shifted, "carve"))).toContain("PF-244");
+  });
+
   test("an outline cutter that was ground 0.1 mm thinner: PF-244", () => {
     const outline = sound.programs.find((p) => p.file.includes("board-outline"));
     const cutters = sound.cutters.map((c) => (c.number === outline?.cutter ? { ...c, diameter: c.diameter - 0.1 } : c));
