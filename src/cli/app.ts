@@ -192,6 +192,11 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(
       new Option("--at <x:datum:far>", "a station and the distances from the scribed outline to both edges; repeat").argParser(repeat),
     )
+    .addOption(
+      new Option("--touch <x:y>", "a place of the board program touched on the blank: two on the datum edge, one on the end").argParser(
+        repeat,
+      ),
+    )
     .option("--store", "store the best place along the datum edge in the order")
     .option("--out <dir>", "with --store: make and prove the programs for it into this folder")
     .addOption(cellOption())

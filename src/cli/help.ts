@@ -147,14 +147,16 @@ export const PLACE_HELP: string = `
 Without --at: the margin of the neck where the order has it in its blank, and the best there is, along the datum edge and turned as far
 as the grain lets it, each with the bound that proves it. With --at, once for each station: what you measured after the scribe, from
 the scribed line to the datum edge and to the far edge, square across the neck; stations count from the nut. Readings that cannot be
-are refused with the reason. --store puts the best place along the datum edge into the order, with date and reason; with --out its programs
+are refused with the reason. With --touch, three times: places of the board side's program touched on the blank as it lies there, two on the datum edge far apart and one
+on the headstock end, the tool's radius taken off. --store puts the best place along the datum edge into the order, with date and reason; with --out its programs
 are made, posted with all corrections in force, and proved into that folder. --undo takes the last correction back. Programs are not written for a neck that lies askew: plane a new datum edge.
-Not done yet: --at for a blank given by its corners, touch-offs or probed points; make still holds the neck's
+Not done yet: --at for a blank given by its corners, or probed outlines; make still holds the neck's
 new place against the blank as ordered, so where that one is too narrow it says so.
 
 Examples:
   neckwright place my.order.json --shop my.shop.json
   neckwright place my.order.json --shop my.shop.json --at=-80:22.5:23 --at 250:34.1:33.6 --at 440:31:31.5
+  neckwright place my.order.json --shop my.shop.json --touch 60:0.2 --touch 600:0.9 --touch 0.4:50
   neckwright place my.order.json --shop my.shop.json --at=-80:22.5:23 --at 440:31:31.5 --store --out moved
 ${EXIT_CODES}`;
 

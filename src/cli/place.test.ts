@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { realDisk } from "../job/disk.ts";
+import { makeNeck } from "../neck/index.ts";
 import { parseOrder } from "../spec/index.ts";
 import { setInJson } from "../spec/set-json.ts";
 import { run } from "./app.ts";
@@ -70,6 +71,97 @@ describe("place and budget on the command line", () => {
     expect(back?.blank).toEqual(parseOrder(given).value?.blank);
     expect(back?.corrections?.[0].undone).toBe("2026-04-01");
     expect((await cli("place", order, "--shop", shop, "--undo")).code).toBe(2);
+  });
+  const datum = parseOrder(given).value?.blank.datumEdge === "bass" ? 1 : -1;
+  const touched = (...places: (readonly [number, number])[]) =>
+    cli("place", order, "--shop", shop, ...places.map(([x, y]) => `--touch=${x}:${datum * y}`), "--json");
+  test("three touches of a blank on its pins say what the plan says; of one further in, that much less", async () => {
+    const plan = JSON.parse((await cli("place", order, "--shop", shop, "--json")).out);
+    const seated = JSON.parse((await touched([60, 0], [600, 0], [0, 40])).out);
+    expect(seated.now).toBeCloseTo(plan.now, 6);
+    const moved = JSON.parse((await touched([60, -2], [600, -2], [0, 40])).out);
+    expect(moved.along.to.centreFromDatum).toBeCloseTo(seated.along.to.centreFromDatum - 2, 2);
+    expect(moved.along.margin).toBeCloseTo(seated.along.margin, 3);
+  });
+  test.each([
+    [
+      "three on one line",
+      [
+        [60, 0],
+        [600, 0],
+        [300, 0.2],
+      ],
+      /on one line/,
+    ],
+    [
+      "two too near",
+      [
+        [60, 0],
+        [90, 0],
+        [0, 40],
+      ],
+      /30 mm apart/,
+    ],
+    [
+      "x and y of one exchanged",
+      [
+        [60, 0],
+        [300, 200],
+        [0, 40],
+      ],
+      /exchanged/,
+    ],
+    [
+      "inches",
+      [
+        [2.362, 0],
+        [23.62, 0],
+        [0, 1.575],
+      ],
+      /mm apart/,
+    ],
+    [
+      "50 typed for 5",
+      [
+        [60, 50],
+        [600, 50],
+        [0, 90],
+      ],
+      /50 mm from where the pins have it.*Was 5 meant/,
+    ],
+    [
+      "a digit slipped in one",
+      [
+        [60, 0.5],
+        [600, 30],
+        [0, 40],
+      ],
+      /degrees askew along its fence/,
+    ],
+    [
+      "one is missing",
+      [
+        [60, 0],
+        [600, 0],
+      ],
+      /Three touches are needed/,
+    ],
+  ] as const)("touches that cannot be: %s", async (_what, places, says) => {
+    const ran = await touched(...places);
+    expect(ran.code).toBe(2);
+    expect((ran.err + ran.out).replace(/\s+/g, " ")).toMatch(says);
+  });
+  test("readings in inches, of exchanged stations, and 50 for 5 are told by what they are", async () => {
+    const at = (...a: string[]) => cli("place", order, "--shop", shop, ...a.map((x) => `--at=${x}`), "--store");
+    expect((await at("0:1.417:40", "440:28:34")).err).toMatch(/inches/);
+    expect((await at("0:3.6:40", "440:28:34")).err).toMatch(/was 36 meant/);
+    const neck = makeNeck(parseOrder(given).value!);
+    const readings = [0, 440].map((x) => {
+      const [lo, hi] = neck.edges(x);
+      const rest = neck.order.blank.width - (hi - lo);
+      return `${(0.45 * rest).toFixed(1)}:${(0.55 * rest).toFixed(1)}`;
+    });
+    expect((await at(`0:${readings[1]}`, `440:${readings[0]}`)).err.replace(/\s+/g, " ")).toMatch(/change places/);
   });
   test("with --out the neck's programs are made for its new place and proved; without --store there is none to make for", async () => {
     expect((await cli("place", order, "--shop", shop, "--out", join(folder, "no"))).err).toMatch(/add --store/);

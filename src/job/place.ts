@@ -1,10 +1,10 @@
 import { basename, dirname } from "node:path";
 import { neckBudget } from "../holding/budget/neck.ts";
 import type { OutcomeBudget } from "../holding/budget/types.ts";
-import { readScribe, type Scribed } from "../holding/correct/scribe.ts";
+import { readScribe, readTouched, type Scribed } from "../holding/correct/scribe.ts";
 import type { StationReading } from "../holding/correct/types.ts";
 import { planHolding } from "../holding/index.ts";
-import { type BlankPlacement, bestInBlank, type InBlank, marginInBlank } from "../holding/placement/neck.ts";
+import { type BlankPlacement, bestInBlank, type InBlank, marginInBlank, upOf } from "../holding/placement/neck.ts";
 import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
 import { setInJson } from "../spec/set-json.ts";
@@ -65,6 +65,21 @@ export function placeScribed(
   const { neck, at } = open(order, shop);
   const found = readScribe(neck, at, readings);
   if (!found.ok) throw new InputError("--at", found.says.replace(/\.$/, ""), found.tryThis);
+  return { needed: neck.order.blank.margin, at, found: found.value };
+}
+
+/** What three touch-offs say, in the board side's program frame. Throws InputError with the sentence when they cannot be. */
+export function placeTouched(
+  order: Source,
+  shop: Source,
+  touches: readonly (readonly [number, number])[],
+): { readonly needed: number; readonly at: InBlank; readonly found: Pick<Scribed, "now" | "slid" | "turned"> } {
+  const { neck, at, machine } = open(order, shop);
+  const up = upOf(neck);
+  // the program's frame as the blank sees it: a machine whose long axis is y has it turned by a quarter
+  const seen = touches.map(([x, y]): readonly [number, number] => (machine.along === "y" ? [y, -up * x] : [x, up * y]));
+  const found = readTouched(neck, at, seen);
+  if (!found.ok) throw new InputError("--touch", found.says.replace(/\.$/, ""), found.tryThis);
   return { needed: neck.order.blank.margin, at, found: found.value };
 }
 

@@ -1,5 +1,13 @@
 import { InputError } from "../../job/errors.ts";
-import { budgetOfJob, placeInBlank, placeScribed, type StationReading, storePlacement, undoCorrection } from "../../job/place.ts";
+import {
+  budgetOfJob,
+  placeInBlank,
+  placeScribed,
+  placeTouched,
+  type StationReading,
+  storePlacement,
+  undoCorrection,
+} from "../../job/place.ts";
 import { checkWritable } from "../../job/write.ts";
 import { parseLength } from "../../units/index.ts";
 import { findingsText } from "../findings.ts";
@@ -11,6 +19,7 @@ import { make } from "./make.ts";
 export interface PlaceOptions {
   shop: string;
   at?: string[];
+  touch?: string[];
   store?: true;
   undo?: true;
   out?: string;
@@ -38,6 +47,24 @@ function readings(texts: readonly string[]): StationReading[] {
   });
 }
 
+function touches(texts: readonly string[]): (readonly [number, number])[] {
+  return texts.map((text) => {
+    const parts = text.split(/\s*:\s*/);
+    if (parts.length !== 2)
+      throw new InputError(
+        `--touch ${text}`,
+        "this is not a place",
+        'write X:Y of the program, the tool\'s radius taken off, like "40:0.2"',
+      );
+    const [x, y] = parts.map((p) => {
+      const read = parseLength(/^[-+]?[\d.]+$/.test(p) ? Number(p) : p);
+      if (!read.ok) throw new InputError(`--touch ${text}`, read.says.replace(/\.$/, ""), read.tryThis);
+      return read.value;
+    });
+    return [x!, y!] as const;
+  });
+}
+
 const mm = (v: number): string => v.toFixed(2);
 const deg = (v: number): string => `${((v * 180) / Math.PI).toFixed(2)} deg`;
 
@@ -59,7 +86,15 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
   if (o.out !== undefined && !o.store)
     throw new InputError("--out", "new programs are posted for a place that is stored", "add --store, or leave --out out");
   if (o.out !== undefined) await checkWritable(o.out, { disk: io.disk, replace: false });
-  const scribed = o.at === undefined ? null : placeScribed(order, shop, readings(o.at));
+  if (o.at !== undefined && o.touch !== undefined)
+    throw new InputError("--at, --touch", "these are two ways of measuring the same", "give one of them");
+  const measured = o.at ?? o.touch;
+  const scribed =
+    o.at !== undefined
+      ? placeScribed(order, shop, readings(o.at))
+      : o.touch === undefined
+        ? null
+        : placeTouched(order, shop, touches(o.touch));
   const result = scribed === null ? placeInBlank(order, shop) : null;
   const needed = (scribed ?? result)!.needed;
   const from = (scribed ?? result)!.at;
@@ -74,7 +109,11 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
         `along the datum edge there is no place with ${mm(needed)} mm (the best has ${mm(along.margin)})`,
         "take another blank, or plane a new datum edge",
       );
-    const reason = o.reason ?? (scribed === null ? "largest smallest margin in the blank" : `measured at the scribe: ${o.at!.join(", ")}`);
+    const reason =
+      o.reason ??
+      (scribed === null
+        ? "largest smallest margin in the blank"
+        : `${o.at === undefined ? "touched off" : "measured at the scribe"}: ${measured!.join(", ")}`);
     await storePlacement(order, along.to, { date, reason: reason.slice(0, 300) }, io.disk);
   }
   // the order as it is stored now, through the whole of make: planned, posted and proved, or no program at all

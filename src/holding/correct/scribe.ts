@@ -141,6 +141,11 @@ export function readScribe(neck: Neck, at: InBlank, readings: readonly StationRe
   const [x0, x1] = [tip - at.tipFromEnd, tip - at.tipFromEnd + length];
   const on = (l: EdgeLine, x: number): readonly [number, number] => [x, l.at + l.slope * x];
   const corners: Polygon = Float64Array.from([on(f.near, x0), on(f.near, x1), on(f.far, x1), on(f.far, x0)].flat());
+  return { ok: true, value: { ...f, ...marginsIn(neck, at, corners) } };
+}
+
+/** The margin of the neck where the order has it, and the best there is, in a blank with these corners (frame of the neck as placed). */
+function marginsIn(neck: Neck, at: InBlank, corners: Polygon): Pick<Scribed, "now" | "slid" | "turned"> {
   const here = seenFromScribe(placementProblem(neck), corners);
   const slid = place({ ...here, rotation: { min: 0, max: 0 } });
   const turned = place(here);
@@ -150,14 +155,57 @@ export function readScribe(neck: Neck, at: InBlank, readings: readonly StationRe
     rotation: p.rotation,
   });
   return {
-    ok: true,
-    value: {
-      ...f,
-      now: marginAt(here, { rotation: 0, shift: { x: 0, y: 0 } }).margin,
-      slid: { margin: slid.margin, bound: slid.bound, to: to(slid) },
-      turned: { margin: turned.margin, bound: turned.bound, to: to(turned) },
-    },
+    now: marginAt(here, { rotation: 0, shift: { x: 0, y: 0 } }).margin,
+    slid: { margin: slid.margin, bound: slid.bound, to: to(slid) },
+    turned: { margin: turned.margin, bound: turned.bound, to: to(turned) },
   };
+}
+
+/** A blank farther from its pins than this was not touched there: a number is wrong. */
+const FROM_PINS: Mm = 15;
+const FROM_PINS_TURN = 0.03;
+
+/**
+ * What three touches say, in the board side's frame with x along the blank from the end stop and y from the fence into the blank: two on the
+ * datum edge and one on the headstock end.
+ */
+export function readTouched(
+  neck: Neck,
+  at: InBlank,
+  touches: readonly (readonly [Mm, Mm])[],
+): Found<Pick<Scribed, "now" | "slid" | "turned">> {
+  const bad = (says: string, tryThis: string): Found<Scribed> => ({ ok: false, says, tryThis });
+  const { blank } = neck.order;
+  if (blank.outline !== undefined)
+    return bad("This blank is given by its corners; three touches tell of a straight one.", "Run place without --touch.");
+  if (at.rotation !== 0)
+    return bad("The order has the neck askew in its blank; no program is written for that.", "Take blank.rotation out of the order.");
+  const found = readTouches(touches, blank.length);
+  if (!found.ok) return found;
+  const { angle, edge, end } = found.value;
+  for (const [what, v] of [
+    ["datum edge", edge],
+    ["headstock end", end],
+  ] as const) {
+    if (Math.abs(v) <= FROM_PINS) continue;
+    const tenth = Math.abs(v / 10) <= FROM_PINS ? ` Was ${r1(v / 10)} meant?` : "";
+    return bad(
+      `By these touches the ${what} lies ${r1(v)} mm from where the pins have it.`,
+      `Look at the numbers again.${tenth} If they are right, seat the blank against its pins and touch again.`,
+    );
+  }
+  if (Math.abs(angle) > FROM_PINS_TURN)
+    return bad(
+      `By these touches the blank lies ${r1((Math.abs(angle) * 180) / Math.PI)} degrees askew along its fence.`,
+      "Look at the numbers again, a digit may have slipped. If they are right, seat the blank against its pins and touch again.",
+    );
+  const [ux, uy] = [Math.cos(angle), Math.sin(angle)];
+  const x0 = end * ux - (at.tipFromEnd - neck.places.tip);
+  const y0 = edge + end * uy - at.centreFromDatum;
+  const corner = (along: Mm, across: Mm): readonly [Mm, Mm] => [x0 + along * ux - across * uy, y0 + along * uy + across * ux];
+  const { length, width } = blank;
+  const corners = [corner(0, 0), corner(length, 0), corner(length, width), corner(0, width)];
+  return { ok: true, value: marginsIn(neck, at, Float64Array.from(corners.flat())) };
 }
 
 /**
