@@ -4,6 +4,7 @@ import { Cancelled, DiskError, InputError } from "../job/errors.ts";
 import type { CorrectOptions, What } from "./commands/correct.ts";
 import type { CouponCliOptions } from "./commands/coupon.ts";
 import type { ExportOptions } from "./commands/export.ts";
+import type { JigCliOptions } from "./commands/jig.ts";
 import type { MakeOptions } from "./commands/make.ts";
 import type { PlaceOptions } from "./commands/place.ts";
 import type { ProveOptions } from "./commands/prove.ts";
@@ -18,6 +19,7 @@ import {
   DRAW_HELP,
   EXPORT_HELP,
   FRETS_HELP,
+  JIG_HELP,
   MAIN_HELP,
   MAKE_HELP,
   PLACE_HELP,
@@ -185,6 +187,18 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .option("--date <day>", "when it was chosen; today if left out")
     .addOption(jsonOption())
     .action(set(async (shop: string, o: CouponCliOptions) => (await import("./commands/coupon.ts")).coupon(io, shop, o)));
+
+  command("jig", "write and prove the programs of a plate that locates the blank on both sides", JIG_HELP)
+    .argument("<order>", "NAME.order.json")
+    .requiredOption("--shop <file>", "NAME.shop.json")
+    .requiredOption("--out <dir>", "the folder to write programs, sheet and drawing into")
+    .option("--fit <zone>", "ISO 286 zone of the pin holes", "H7")
+    .option("--pin <zone>", "ISO 286 zone of the pins, for the clearance", "h6")
+    .option("--sheet <size>", 'thickness of the sheet, or length x width x thickness, like "900 x 200 x 18"', "18 mm")
+    .option("--cutter <n>", "number of the cutter for the holes; the widest that fits if left out", between(1, 999, true, ""))
+    .addOption(new Option("--paper <size>", "for the sheet").choices(["A4", "Letter"]).default("A4"))
+    .addOption(jsonOption())
+    .action(set(async (order: string, o: JigCliOptions) => (await import("./commands/jig.ts")).jig(io, order, o)));
 
   command("place", "where the neck lies best in its blank, also after measuring the scribe", PLACE_HELP)
     .argument("<order>", "NAME.order.json")

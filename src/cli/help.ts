@@ -143,6 +143,17 @@ Examples:
   neckwright coupon my.shop.json --cutter 3 --recess "6.05 mm" --chose 4
 ${EXIT_CODES}`;
 
+export const JIG_HELP: string = `
+Writes the programs of a location plate: sheet stock with a hole for every pin of both sides, bored to the fit asked for by ISO 286
+zone, with both zeros and the places of the supports marked on its face; a sheet that says how to make and use it, and a dimensioned
+drawing. The turned blank lies on the same ground as before; pins of the side that is not being cut are pulled. Nothing is written that
+is not proved.
+
+Examples:
+  neckwright jig my.order.json --shop my.shop.json --out plate
+  neckwright jig my.order.json --shop my.shop.json --out plate --fit H8 --sheet "900 x 200 x 18"
+${EXIT_CODES}`;
+
 export const PLACE_HELP: string = `
 Without --at: the margin of the neck where the order has it in its blank, and the best there is, along the datum edge and turned as far
 as the grain lets it, each with the bound that proves it. With --at, once for each station: what you measured after the scribe, from

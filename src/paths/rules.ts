@@ -16,7 +16,9 @@ type Name =
   | "needsBefore"
   | "dropped"
   | "unknownCut"
-  | "reach";
+  | "reach"
+  | "jigFit"
+  | "jigMarks";
 
 export const PA: Readonly<Record<Name, Rule>> = {
   noCutter: rule(
@@ -36,6 +38,8 @@ export const PA: Readonly<Record<Name, Rule>> = {
   dropped: rule("PA-012", "warn", "Every cut of the plan is made, unless the order leaves it out."),
   unknownCut: rule("PA-013", "stop", "Every cut that the order drops, moves or repeats is one of the plan."),
   reach: rule("PA-014", "stop", "Every cutter sticks out far enough that its holder clears wood, blocks, pins and screws."),
+  jigFit: rule("PA-015", "warn", "A location plate's pin holes have limits at least twice as far apart as the machine repeats."),
+  jigMarks: rule("PA-016", "warn", "A location plate has both sides' zeros and the places of supports marked on its face."),
   noPath: rule("PA-007", "stop", "Every cut of the plan can be turned into a path."),
 };
 
