@@ -15,8 +15,9 @@ import type { Mm } from "../../units/index.ts";
  *      leaves   \________......__     wanted surface ___, what stays above it ....: where the surface curves in tighter than the nose
  */
 
-/** Cell of the map. */
+/** Cell of the map; coarser for a wide nose, which is blunter by as much. */
 const CELL: Mm = 0.1;
+const CELLS_PER_RADIUS = 64;
 /** Surfaces steeper than this to the horizontal (85 degrees) are left out of what is measured: cells there are longer than what is looked for. */
 const STEEPEST = Math.cos((85 * Math.PI) / 180);
 
@@ -50,8 +51,9 @@ export function inwardRanges(neck: Neck): readonly (readonly [Mm, Mm])[] {
 export function reachOf(neck: Neck, cutter: Cutter, ranges: readonly (readonly [Mm, Mm])[]): Reach {
   const profile = profileOf(cutter);
   const radius = cutter.diameter / 2;
+  const cell = Math.max(CELL, radius / CELLS_PER_RADIUS);
   const windows = ranges.map(([a, b]) => {
-    const map = backMap(neck, a - 3 * radius - 2, b + 3 * radius + 2, radius + 1);
+    const map = backMap(neck, a - 3 * radius - 2, b + 3 * radius + 2, radius + 1, cell);
     return { a: a - radius - 2, b: b + radius + 2, map, dropper: makeDropper(map, profile, { refine: true }) };
   });
   return {
@@ -71,7 +73,7 @@ export function reachOf(neck: Neck, cutter: Cutter, ranges: readonly (readonly [
 }
 
 /** The back over x = a..b, its plan only, with room of `beside` on both sides for the cutter. */
-function backMap(neck: Neck, a: Mm, b: Mm, beside: Mm): HeightMap {
+function backMap(neck: Neck, a: Mm, b: Mm, beside: Mm, cell: Mm): HeightMap {
   const { tip, shaftEnd } = neck.places;
   const [from, to] = [Math.max(tip, a), Math.min(shaftEnd, b)];
   let lo = 0;
@@ -81,12 +83,12 @@ function backMap(neck: Neck, a: Mm, b: Mm, beside: Mm): HeightMap {
     lo = Math.min(lo, l);
     hi = Math.max(hi, h);
   }
-  const map = makeMap(from, lo - beside, to, hi + beside, CELL);
+  const map = makeMap(from, lo - beside, to, hi + beside, cell);
   const { nx, ny, x0, y0, z } = map;
   for (let i = 0; i < nx; i++) {
-    const s = neck.section(x0 + i * CELL);
+    const s = neck.section(x0 + i * cell);
     for (let j = 0; j < ny; j++) {
-      const y = y0 + j * CELL;
+      const y = y0 + j * cell;
       const h = y < s.yMin || y > s.yMax ? Number.NaN : -sectionZ(s, y);
       if (Number.isFinite(h)) z[j * nx + i] = h;
     }
