@@ -87,10 +87,11 @@ export function seamErrors(
   // turn of the piece about the round hole: difference of the two holes along, over their distance across
   const turned = (arm: Mm): Record<string, number> => {
     const t = arm / shape.arm;
-    return { "play-along": -t, "play-slot": t, "hole-along": -t, "slot-along": t, "seat-along": t, "seat-slot": -t };
+    return { "play-along": -t, "play-slot": t, "hole-along": t, "slot-along": -t, "seat-along": -t, "seat-slot": t };
   };
-  const across = { "play-across": 1, "hole-across": 1, "seat-across": 1, "cut-across": Math.SQRT2 };
-  const along = { "play-along": 1, "hole-along": 1, "seat-along": 1, "cut-along": Math.SQRT2 };
+  // the blank goes with seat and play, and against where its hole was bored
+  const across = { "play-across": 1, "hole-across": -1, "seat-across": 1, "cut-across": Math.SQRT2 };
+  const along = { "play-along": 1, "hole-along": -1, "seat-along": 1, "cut-along": Math.SQRT2 };
   const sum = (...parts: readonly Record<string, number>[]): Record<string, number> => {
     const out: Record<string, number> = { scale: 0, square: 0 };
     for (const p of parts) for (const [k, v] of Object.entries(p)) out[k] = (out[k] ?? 0) + v;
