@@ -1,43 +1,28 @@
 import { flatten } from "../../kernel/contour.ts";
-import { signedDistance } from "../../kernel/polygon.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { MachineSpec } from "../../spec/types.ts";
 import { type Finding, finding, type Mm } from "../../units/index.ts";
+import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "../bow.ts";
 import { extent, SWATH } from "../extent.ts";
 import { HO } from "../rules.ts";
-import type { Holding, Side, Solid } from "../types.ts";
+import type { Holding, Side } from "../types.ts";
 import { pinPlay, seamBudget } from "./budget.ts";
 import { keptWhole, seamCost, slopesAt } from "./cost.ts";
 import { chooseSeams } from "./seams.ts";
-import { moved } from "./setting.ts";
+import { moved, settingOf } from "./setting.ts";
+import { blankFrame, INSIDE, type Reach, solidsOf, upOf } from "./solids.ts";
 import type { IndexHole, SectionPlan, SideSection } from "./types.ts";
 
 /** Finished surfaces run over a seam by this much; roughing so much more, so that finishing never meets full wood. */
 const OVERLAP: Mm = 5;
 const ROUGH_MORE: Mm = 2;
-/** A tip stays so far inside the travel's ends. */
-const INSIDE: Mm = 1;
 /** Wood between an index hole and the blank's edge, and between a hole and what a cutter sweeps in the section before. */
 const WALL: Mm = 5;
 const BEYOND: Mm = 5;
 /** The slotted index hole is so much longer than its pin: the blank's width may move with the weather. */
 const SLOT: Mm = 2;
-/** Holders pass so far beside a hole that is being bored (radius of a spindle nose, and air). */
-const HOLDER: Mm = 24;
-/** Room between a block's nose and the outline: as much as a holder needs where there is wood for it, else what a cutter sweeps. */
-const ROOMS: readonly Mm[] = [24, 16, SWATH];
 const GRID: Mm = 0.5;
 const MOST_SEAMS = 5;
-
-/** Distances along the blank that the machine must reach, and what of them one setting reaches. */
-export interface Reach {
-  /** Of the bed and the travel the shorter. */
-  readonly span: Mm;
-  readonly first: Mm;
-  readonly last: Mm;
-  /** Bed's left end in section 1, along the blank. */
-  readonly start: Mm;
-}
 
 export function reachOf(neck: Neck, machine: MachineSpec, plan: Holding): Reach {
   const span = Math.min(machine.bed[machine.along], machine.travel[machine.along]);
@@ -65,7 +50,12 @@ export function withSections(neck: Neck, machine: MachineSpec, plan: Holding): H
   const others = plan.findings.filter((f) => f.rule !== HO.bed.id);
   if (made.plan === null) return { ...plan, findings: [...plan.findings, ...made.findings] };
   const sides = { board: sideOf(neck, machine, plan, made.plan, "board"), carve: sideOf(neck, machine, plan, made.plan, "carve") };
-  return { ...plan, sides, sections: made.plan, findings: [...others, ...made.findings, ...checkSections(machine, sides, made.plan)] };
+  return {
+    ...plan,
+    sides,
+    sections: made.plan,
+    findings: [...others, ...made.findings, ...checkSections(neck, machine, sides, made.plan)],
+  };
 }
 
 const noSections = (where: string, value: number | null, limit: number | null, says: string, tryThis: string): Finding =>
@@ -213,29 +203,6 @@ function wasteAt(neck: Neck, plan: Holding): (along: Mm) => readonly [Mm, Mm] {
   };
 }
 
-/** +1 when the blank lies on the plus side of the datum edge's line on the board side (with x along the neck). */
-const upOf = ({ sides }: Holding): 1 | -1 => {
-  const { neckToProgram: t, stock } = sides.board;
-  return Math.abs(t[0]) > 0.5 ? (stock.max[1] > 0 ? 1 : -1) : stock.min[0] < 0 ? 1 : -1;
-};
-
-/** Maps places along and across the blank to a side's program frame. */
-export interface BlankFrame {
-  readonly turned: boolean;
-  readonly along: 1 | -1;
-  readonly up: 1 | -1;
-  readonly xy: (along: Mm, across: Mm) => readonly [Mm, Mm];
-}
-
-/** The program frame's origin is where datum edge and end stop meet, so stock bounds tell where the blank lies from there. */
-export function blankFrame(side: Pick<Side, "stock" | "neckToProgram">): BlankFrame {
-  const turned = Math.abs(side.neckToProgram[0]) < 0.5;
-  const { min, max } = side.stock;
-  const along = turned ? (max[1] > 0 ? 1 : -1) : max[0] > 0 ? 1 : -1;
-  const up = turned ? (min[0] < 0 ? 1 : -1) : max[1] > 0 ? 1 : -1;
-  return { turned, along, up, xy: (u, v) => (turned ? [-up * v + 0, along * u] : [along * u, up * v]) };
-}
-
 /** The side with what holds it in each section; its own holding is section 1's. */
 function sideOf(neck: Neck, machine: MachineSpec, plan: Holding, sections: SectionPlan, name: "board" | "carve"): Side {
   const side = plan.sides[name];
@@ -279,99 +246,25 @@ function acrossOnly(side: Side): Side["stock"] {
     : { min: [0, min[1], min[2]], max: [0, max[1], max[2]] };
 }
 
-/** What holds the piece in section k, in the side's whole program frame. */
-function solidsOf(neck: Neck, plan: Holding, side: Side, sections: SectionPlan, k: number, reach: Reach, outline: Float64Array): Solid[] {
-  const frame = blankFrame(side);
-  const { pin, block } = neck.order.holding;
-  const { width } = neck.order.blank;
-  const top = side.stock.max[2];
-  const bed: readonly [Mm, Mm] = [reach.start + sections.shifts[k] + INSIDE, reach.start + sections.shifts[k] + reach.span - INSIDE];
-  const cylinder = (name: string, role: Solid["role"], u: Mm, v: Mm): Solid => {
-    const [x, y] = frame.xy(u, v);
-    return { kind: "cylinder", name, role, x, y, diameter: pin.diameter, zMin: 0, zMax: pin.height };
-  };
-  const out: Solid[] = [];
-  const keep: [Mm, Mm][] = [];
-  if (k === 0) {
-    // fence pins at the ends of what the bed and the holes leave
-    const f1 = Math.max(neck.order.blank.length * 0.05, 20);
-    const f2 = Math.min(sections.seams[0].at - 30, bed[1] - 60);
-    out.push(cylinder("fence pin 1", "fence pin", f1, -pin.diameter / 2));
-    out.push(cylinder("fence pin 2", "fence pin", f2, -pin.diameter / 2));
-    out.push(cylinder("end stop", "end stop", -pin.diameter / 2, width / 2));
-    keep.push([f1, pin.diameter / 2 + 2], [f2, pin.diameter / 2 + 2]);
-  } else
-    for (const h of sections.holes.filter((q) => q.section === k + 1)) {
-      out.push(cylinder(`index pin, ${h.slot > 0 ? "far" : "datum"} side`, "index pin", h.along, h.across));
-      keep.push([h.along, pin.diameter / 2 + 2]);
-    }
-  // holes that this section bores
-  for (const h of sections.holes.filter((q) => q.section === k + 2)) keep.push([h.along, h.diameter / 2 + HOLDER]);
-  out.push(...edgeBlocks());
-  const inBed = (s: Solid): boolean => {
-    const e = extent({ min: [Infinity, Infinity, 0], max: [-Infinity, -Infinity, 0] }, [s]);
-    const ends = (frame.turned ? [e.minY, e.maxY] : [e.minX, e.maxX]).map((v) => v * frame.along);
-    return Math.min(...ends) >= bed[0] && Math.max(...ends) <= bed[1];
-  };
-  const clear = (s: Solid): boolean => {
-    if (s.kind !== "cylinder") return true;
-    const u = (frame.turned ? s.y : s.x) * frame.along;
-    return keep.every(([at, room]) => Math.abs(u - at) > room + s.diameter / 2);
-  };
-  for (const s of side.holding) if ((s.role === "support" && inBed(s)) || (s.role === "screw" && inBed(s) && clear(s))) out.push(s);
-  return out;
-
-  /** Two blocks along each edge, as far apart as bed, wood, pins and holes allow. */
-  function edgeBlocks(): Solid[] {
-    const blocks: Solid[] = [];
-    const { tipFromEnd, centreFromDatum } = plan.placement;
-    const shift = tipFromEnd - neck.places.tip;
-    const up = upOf(plan);
-    for (const edge of ["datum", "far"] as const) {
-      const inner = edge === "datum" ? block.grip : width - block.grip;
-      const outer = edge === "datum" ? block.grip - block.length : width - block.grip + block.length;
-      const rim = edge === "datum" ? -0.5 : width + 0.5;
-      for (const room of ROOMS) {
-        const free: Mm[] = [];
-        for (let u = bed[0] + block.width / 2; u <= Math.min(bed[1], neck.order.blank.length) - block.width / 2; u += 2.5) {
-          if (u - block.width / 2 < 0) continue;
-          if (keep.some(([at, wide]) => Math.abs(u - at) <= wide + block.width / 2)) continue;
-          let gap = Number.POSITIVE_INFINITY;
-          for (const du of [-0.5, 0, 0.5]) {
-            const y = (inner - centreFromDatum) * up;
-            gap = Math.min(gap, signedDistance([outline], u + du * block.width - shift, y));
-          }
-          if (gap >= room) free.push(u);
-        }
-        if (free.length === 0 || (free[free.length - 1] - free[0] < 60 && room !== SWATH)) continue;
-        const at = free[free.length - 1] - free[0] > block.width + 5 ? [free[0], free[free.length - 1]] : [free[0]];
-        at.forEach((u, n) => {
-          const name = `block, ${edge} side, ${n + 1}`;
-          blocks.push(box(name, u, inner, outer, top, top + block.height));
-          blocks.push(box(`${name}, foot`, u, rim, outer, 0, top));
-        });
-        break;
-      }
-    }
-    return blocks;
-  }
-
-  function box(name: string, u: Mm, v0: Mm, v1: Mm, z0: Mm, z1: Mm): Solid {
-    const [ax, ay] = frame.xy(u - block.width / 2, v0);
-    const [bx, by] = frame.xy(u + block.width / 2, v1);
-    return {
-      kind: "box",
-      name,
-      role: "block",
-      min: [Math.min(ax, bx), Math.min(ay, by), z0],
-      max: [Math.max(ax, bx), Math.max(ay, by), z1],
-    };
-  }
-}
-
 /** From the finished sides: every section is held by blocks at two places at least, and all that holds it lies on the bed. */
-export function checkSections(machine: MachineSpec, sides: Holding["sides"], plan: SectionPlan): Finding[] {
+export function checkSections(neck: Neck, machine: MachineSpec, sides: Holding["sides"], plan: SectionPlan): Finding[] {
   const out: Finding[] = [];
+  for (const s of neck.order.holding.supports ? (sides.carve.sections ?? []) : []) {
+    const contacts = contactsOf({ holding: settingOf(sides.carve, s.number).holding, neckToProgram: sides.carve.neckToProgram });
+    const force = planningForce(machine);
+    const bow = worstBow(neck, contacts, force);
+    if (bow === null || bow.bow < BOW_LIMIT) continue;
+    out.push(
+      finding(HO.bow, {
+        where: `carve side, section ${s.number} of ${plan.count}`,
+        value: Math.round(bow.bow * 1000) / 1000,
+        limit: BOW_LIMIT,
+        unit: "mm",
+        says: `Between two supports the turned piece bows ${bow.bow.toFixed(3)} mm under ${Math.round(force)} N at ${Math.round(bow.at)} mm from the nut, and is carved that much too thick there.`,
+        tryThis: "Lay a strip under it there by hand, or cut with less depth.",
+      }),
+    );
+  }
   for (const side of [sides.board, sides.carve])
     for (const s of side.sections ?? []) {
       const where = `${side.name} side, section ${s.number} of ${plan.count}`;
