@@ -15,7 +15,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { run } from "../src/cli/app.ts";
-import type { Io } from "../src/cli/io.ts";
+import { heard } from "../src/cli/ran.test-data.ts";
 import { type Disk, realDisk } from "../src/job/disk.ts";
 import { buildCli, type Ran, runCli } from "./cli.ts";
 import { read, root } from "./sources.ts";
@@ -254,25 +254,9 @@ describe("paths", () => {
 
 /** The command in this process, with a disk of the test's own. */
 async function inProcess(args: readonly string[], disk: Disk): Promise<Ran> {
-  let said = "";
-  let complained = "";
-  const io: Io = {
-    out: (s) => {
-      said += s;
-    },
-    err: (s) => {
-      complained += s;
-    },
-    terminal: false,
-    colour: false,
-    columns: 80,
-    signal: new AbortController().signal,
-    disk,
-    workers: 0,
-    cache: null,
-  };
+  const { io, out, err } = heard({ disk });
   const code = await run(args, io);
-  return { code, signal: null, out: said, err: complained };
+  return { code, signal: null, out: out(), err: err() };
 }
 
 describe("JSON output", () => {

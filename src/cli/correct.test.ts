@@ -2,30 +2,8 @@ import { copyFileSync, existsSync, mkdtempSync, readFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { realDisk } from "../job/disk.ts";
 import { parseOrder, parseShop } from "../spec/index.ts";
-import { run } from "./app.ts";
-
-async function cli(...argv: string[]): Promise<{ readonly code: number; readonly out: string; readonly err: string }> {
-  let out = "";
-  let err = "";
-  const code = await run(argv, {
-    out: (t) => {
-      out += t;
-    },
-    err: (t) => {
-      err += t;
-    },
-    terminal: false,
-    colour: false,
-    columns: 80,
-    signal: new AbortController().signal,
-    disk: realDisk,
-    workers: 0,
-    cache: null,
-  });
-  return { code, out, err };
-}
+import { cli } from "./ran.test-data.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "neckwright-correct-"));
 const order = join(folder, "own.order.json");

@@ -1,28 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { realDisk } from "../job/disk.ts";
-import { run } from "./app.ts";
-import type { Io } from "./io.ts";
-
-async function printed(...argv: string[]): Promise<{ code: number; out: string; err: string }> {
-  let [out, err] = ["", ""];
-  const io: Io = {
-    out: (s) => {
-      out += s;
-    },
-    err: (s) => {
-      err += s;
-    },
-    terminal: false,
-    colour: false,
-    columns: 80,
-    signal: new AbortController().signal,
-    disk: realDisk,
-    workers: 0,
-    cache: null,
-  };
-  const code = await run(argv, io);
-  return { code, out, err };
-}
+import { cli as printed } from "./ran.test-data.ts";
 
 const GUITAR = "examples/loan-guitar.order.json";
 const BASS = "examples/loan-bass.order.json";

@@ -2,37 +2,7 @@ import { copyFileSync, existsSync, mkdtempSync, readFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { realDisk } from "../job/disk.ts";
-import { run } from "./app.ts";
-import type { Io } from "./io.ts";
-
-interface Ran {
-  readonly code: number;
-  readonly out: string;
-  readonly err: string;
-}
-
-/** One command line in this process. */
-async function cli(...argv: string[]): Promise<Ran> {
-  let out = "";
-  let err = "";
-  const io: Io = {
-    out: (t) => {
-      out += t;
-    },
-    err: (t) => {
-      err += t;
-    },
-    terminal: false,
-    colour: false,
-    columns: 80,
-    signal: new AbortController().signal,
-    disk: realDisk,
-    workers: 0,
-    cache: null,
-  };
-  return { code: await run(argv, io), out, err };
-}
+import { cli } from "./ran.test-data.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "neckwright-measure-"));
 const shop = join(folder, "own.shop.json");

@@ -3,33 +3,10 @@ import { copyFileSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs"
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { realDisk } from "../job/disk.ts";
 import { makeNeck } from "../neck/index.ts";
 import { parseOrder } from "../spec/index.ts";
 import { setInJson } from "../spec/set-json.ts";
-import { run } from "./app.ts";
-
-/** One command line in this process. */
-async function cli(...argv: string[]): Promise<{ readonly code: number; readonly out: string; readonly err: string }> {
-  let out = "";
-  let err = "";
-  const code = await run(argv, {
-    out: (t) => {
-      out += t;
-    },
-    err: (t) => {
-      err += t;
-    },
-    terminal: false,
-    colour: false,
-    columns: 80,
-    signal: new AbortController().signal,
-    disk: realDisk,
-    workers: 0,
-    cache: null,
-  });
-  return { code, out, err };
-}
+import { cli } from "./ran.test-data.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "neckwright-place-"));
 const order = join(folder, "own.order.json");

@@ -1,28 +1,8 @@
 import { describe, expect, test } from "vitest";
-import { realDisk } from "../job/disk.ts";
 import type { Finding } from "../units/index.ts";
 import { countText, findingsText } from "./findings.ts";
-import type { Io } from "./io.ts";
 import { progressLine } from "./progress.ts";
-
-function fakeIo(options: Partial<Io>): { io: Io; err: () => string } {
-  let err = "";
-  const io: Io = {
-    out: () => undefined,
-    err: (s) => {
-      err += s;
-    },
-    terminal: false,
-    colour: false,
-    columns: 80,
-    signal: new AbortController().signal,
-    disk: realDisk,
-    workers: 0,
-    cache: null,
-    ...options,
-  };
-  return { io, err: () => err };
-}
+import { heard } from "./ran.test-data.ts";
 
 const found: Finding = {
   rule: "NK-001",
@@ -38,7 +18,7 @@ const found: Finding = {
 
 describe("findings on the terminal", () => {
   test("say rule, place, value, limit, where on the neck, and what to try, in plain text when it is no terminal", () => {
-    const text = findingsText(fakeIo({}).io, [found]);
+    const text = findingsText(heard({}).io, [found]);
     expect(text).toBe(
       [
         "stop  NK-001  rod",
@@ -48,7 +28,7 @@ describe("findings on the terminal", () => {
         "",
       ].join("\n"),
     );
-    expect(findingsText(fakeIo({ colour: true }).io, [found])).toContain("\u001b[");
+    expect(findingsText(heard({ colour: true }).io, [found])).toContain("\u001b[");
   });
 
   test("come with the gravest first, what was overridden after the stops, and otherwise in the order they were found", () => {
@@ -59,7 +39,7 @@ describe("findings on the terminal", () => {
       { ...found, rule: "NK-001" },
       { ...found, severity: "warn", rule: "NK-004" },
     ];
-    const text = findingsText(fakeIo({}).io, list, new Set(["NK-002"]));
+    const text = findingsText(heard({}).io, list, new Set(["NK-002"]));
     expect(text.match(/NK-\d+/g)).toEqual(["NK-001", "NK-002", "NK-005", "NK-004", "NK-009"]);
     expect(text).toContain("overridden  NK-002");
     expect(countText(list)).toBe("2 stops, 2 warnings, 1 note");
@@ -67,7 +47,7 @@ describe("findings on the terminal", () => {
   });
 
   test("leave out what a finding does not have", () => {
-    const text = findingsText(fakeIo({}).io, [
+    const text = findingsText(heard({}).io, [
       { rule: "SP-001", severity: "note", where: "file", value: null, limit: null, unit: "", says: "So.", tryThis: "" },
     ]);
     expect(text).toBe("note  SP-001  file\n      So.\n");
@@ -76,7 +56,7 @@ describe("findings on the terminal", () => {
 
 describe("progress", () => {
   test("is a line for every tenth when stderr is no terminal, never backwards", () => {
-    const { io, err } = fakeIo({});
+    const { io, err } = heard({});
     const line = progressLine(io, false);
     for (const share of [0, 0.01, 0.09, 0.1, 0.34, 0.2, 0.35, 1]) line.show(share, "proving");
     line.clear();
@@ -84,7 +64,7 @@ describe("progress", () => {
   });
 
   test("is one bar on a terminal, redrawn in place within its width, and taken away at the end", () => {
-    const { io, err } = fakeIo({ terminal: true, columns: 60 });
+    const { io, err } = heard({ terminal: true, columns: 60 });
     const line = progressLine(io, false);
     line.show(0.5, "proving the carve side, a long name that would not fit into the terminal");
     line.show(0.5, "proving the carve side, a long name that would not fit into the terminal");
@@ -100,7 +80,7 @@ describe("progress", () => {
   });
 
   test("is silent when asked", () => {
-    const { io, err } = fakeIo({});
+    const { io, err } = heard({});
     progressLine(io, true).show(0.5, "proving");
     expect(err()).toBe("");
   });

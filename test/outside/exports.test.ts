@@ -12,9 +12,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import svgpath from "svgpath";
 import { beforeAll, describe, expect, test } from "vitest";
-import { KINDS, run } from "../../src/cli/app.ts";
-import type { Io } from "../../src/cli/io.ts";
-import { realDisk } from "../../src/job/disk.ts";
+import { KINDS } from "../../src/cli/app.ts";
+import { cli, type Ran } from "../../src/cli/ran.test-data.ts";
 import { EXPORT_KINDS } from "../../src/job/export.ts";
 import { closestOnCurve, curveBounds, curveLength, flatten } from "../../src/kernel/contour.ts";
 import type { Curve } from "../../src/kernel/curve.ts";
@@ -606,25 +605,7 @@ describe("the command", () => {
       writeFileSync(order, orderBytes("loan-guitar"));
       mkdirSync(join(dir, "out"));
       writeFileSync(join(dir, "out", "mine.txt"), "mine");
-      const ran = async (...args: string[]): Promise<{ code: number; out: string; err: string }> => {
-        const said = { out: "", err: "" };
-        const io: Io = {
-          out: (t) => {
-            said.out += t;
-          },
-          err: (t) => {
-            said.err += t;
-          },
-          terminal: false,
-          colour: false,
-          columns: 80,
-          signal: new AbortController().signal,
-          disk: realDisk,
-          workers: 0,
-          cache: null,
-        };
-        return { code: await run(["export", ...args, "--out", join(dir, "out")], io), ...said };
-      };
+      const ran = (...args: string[]): Promise<Ran> => cli("export", ...args, "--out", join(dir, "out"));
       const sound = await ran(order, "--as", "frets-csv,nut");
       expect(sound.code).toBe(0);
       expect(readdirSync(join(dir, "out")).sort()).toEqual(["loan-guitar-frets.csv", "loan-guitar-nut.pdf", "mine.txt"]);
