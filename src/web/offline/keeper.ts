@@ -1,7 +1,10 @@
 /*
  * Keeps the bench's pages and the last answers of the server, so that the bench opens while the server is away. The server is always asked
- * first; what it does not answer comes from what it answered last. Nothing that changes anything passes through here.
+ * first; what it does not answer comes from what it answered last. Nothing that changes anything passes through here, and a device that is no
+ * longer let in forgets what it kept.
  */
+
+import { isKept, isShutOut, keeps } from "./keeps.ts";
 
 interface Keeper {
   readonly caches: CacheStorage;
@@ -29,7 +32,11 @@ async function answer(request: Request): Promise<Response> {
   const cache = await keeper.caches.open(KEPT);
   try {
     const fresh = await fetch(request);
-    if (fresh.ok) {
+    if (isShutOut(fresh)) {
+      await keeper.caches.delete(KEPT);
+      return fresh;
+    }
+    if (isKept(fresh)) {
       await cache.put(request, fresh.clone());
       const keys = await cache.keys();
       for (const old of keys.slice(0, Math.max(0, keys.length - MOST)))
@@ -48,7 +55,6 @@ keeper.addEventListener("activate", (e) => e.waitUntil(keeper.clients.claim()));
 keeper.addEventListener("fetch", (e) => {
   const { request } = e;
   const { pathname } = new URL(request.url);
-  // a stream of events has no last answer
-  if (request.method !== "GET" || pathname.endsWith("/events")) return;
+  if (request.method !== "GET" || !keeps(pathname)) return;
   e.respondWith(answer(request));
 });
