@@ -1,9 +1,9 @@
 import { spawn } from "node:child_process";
-import { copyFileSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { delimiter, join } from "node:path";
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
 import { gzipSync } from "node:zlib";
-import { chromium, type Page } from "playwright-core";
+import type { Page } from "playwright-core";
+import { openBrowser, Served } from "../test/bench/served.ts";
 
 /*
  * The bench in a browser, measured: script of a drag, first usable screen, what is loaded, frames of the playback, script of a frame in space. Prints
@@ -11,37 +11,9 @@ import { chromium, type Page } from "playwright-core";
  */
 
 const root = process.cwd();
-const examples = join(root, "examples");
-const browserPath = (process.env.PATH ?? "")
-  .split(delimiter)
-  .map((d) => join(d, "chromium"))
-  .find((f) => existsSync(f));
-
 const quantile = (v: readonly number[], q: number): number =>
   [...v].sort((a, b) => a - b)[Math.min(v.length - 1, Math.floor(v.length * q))] ?? Number.NaN;
 const row = (what: string, found: string, asked: string): void => console.log(`${what.padEnd(46)} ${found.padStart(22)}   asked ${asked}`);
-
-async function start(dir: string): Promise<{ readonly address: string; readonly end: () => void }> {
-  const child = spawn(process.execPath, [
-    join(root, "dist", "cli.mjs"),
-    "serve",
-    "--shop-folder",
-    dir,
-    "--port",
-    "0",
-    "--no-open",
-    "--json",
-  ]);
-  const address = await new Promise<string>((done, fail) => {
-    let out = "";
-    child.stdout.on("data", (d: Buffer) => {
-      out += d.toString();
-      if (out.includes("\n")) done((JSON.parse(out) as { address: string }).address);
-    });
-    child.stderr.on("data", (d: Buffer) => fail(new Error(d.toString())));
-  });
-  return { address, end: () => child.kill() };
-}
 
 /** Script of each step of a drag of a value's name, ms, from the browser's own count. */
 async function drag(page: Page): Promise<number[]> {
@@ -67,9 +39,8 @@ async function drag(page: Page): Promise<number[]> {
   return out.slice(10);
 }
 
-const dir = mkdtempSync(join(tmpdir(), "neckwright-pages-"));
-if (browserPath === undefined) throw new Error("chromium is missing");
-for (const f of ["loan-guitar.order.json", "stiff-router.shop.json"]) copyFileSync(join(examples, f), join(dir, f));
+const served = new Served(["loan-guitar.order.json", "stiff-router.shop.json"]);
+const { dir } = served;
 const made = spawn(
   process.execPath,
   [
@@ -84,8 +55,8 @@ const made = spawn(
   { stdio: "ignore" },
 );
 await new Promise((done) => made.on("exit", done));
-const { address, end } = await start(dir);
-const browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--enable-unsafe-swiftshader"] });
+await served.start();
+const browser = await openBrowser();
 try {
   const first: number[] = [];
   for (let k = 0; k < 4; k++) {
@@ -93,7 +64,7 @@ try {
     await context.addInitScript("localStorage.setItem('neckwright-walked', '1')");
     const page = await context.newPage();
     const from = performance.now();
-    await page.goto(`${address}#loan-guitar`);
+    await page.goto(`${served.address}#loan-guitar`);
     await page.locator(".strip svg").first().waitFor();
     first.push(performance.now() - from);
     if (k < 3) await context.close();
@@ -135,6 +106,5 @@ try {
   row("loaded before the view in space, compressed", `${(size / 1000).toFixed(0)} kB`, "900 kB");
 } finally {
   await browser.close();
-  end();
-  rmSync(dir, { recursive: true, force: true });
+  served.end();
 }

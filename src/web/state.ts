@@ -35,20 +35,35 @@ const KEY = (name: string): string => `neckwright-unsent-${name}`;
 
 const TRIED = (name: string): string => `neckwright-tried-${name}`;
 
-/** The text last sent: when the server died before it could answer, that text is ours, not somebody else's change. */
+/** Texts kept that were sent and never answered, at most. */
+const MOST_TRIED = 12;
+
+/**
+ * Texts that were sent and not yet answered: when the server died after writing one of them, what it then holds is ours, not somebody else's
+ * change, however much was changed here since.
+ */
 const tried = {
-  put: (name: string, text: string): void => {
+  add: (name: string, text: string): void => {
     try {
-      localStorage.setItem(TRIED(name), text);
+      const kept = tried.get(name).filter((t) => t !== text);
+      localStorage.setItem(TRIED(name), JSON.stringify([...kept, text].slice(-MOST_TRIED)));
     } catch {
       // then a save that was never answered looks like a change from elsewhere, and is asked about
     }
   },
-  get: (name: string): string | null => {
+  get: (name: string): readonly string[] => {
     try {
-      return localStorage.getItem(TRIED(name));
+      const kept = JSON.parse(localStorage.getItem(TRIED(name)) ?? "[]") as unknown;
+      return Array.isArray(kept) ? kept.filter((t) => typeof t === "string") : [];
     } catch {
-      return null;
+      return [];
+    }
+  },
+  drop: (name: string): void => {
+    try {
+      localStorage.removeItem(TRIED(name));
+    } catch {
+      // nothing was kept
     }
   },
 };
@@ -97,12 +112,13 @@ export function useBench(): readonly [BenchState, BenchActions] {
     let again: number | null = null;
     try {
       const before = tried.get(open.name);
-      tried.put(open.name, text);
+      tried.add(open.name, text);
       let saved = await saveOrder(open.name, text, open.mark);
-      if ("conflict" in saved && [before, text].includes(saved.conflict.text))
+      if ("conflict" in saved && [...before, text].includes(saved.conflict.text))
         saved = await saveOrder(open.name, text, saved.conflict.mark);
       if ("conflict" in saved) patchOpen(open.name, { saving: "conflict", theirs: saved.conflict });
       else {
+        tried.drop(open.name);
         const now = latest.current.open;
         const behind = now?.name === open.name && fileText(now.doc.file) !== text;
         if (behind) again = 0;

@@ -1,62 +1,25 @@
-import { type ChildProcess, spawn } from "node:child_process";
-import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { delimiter, join } from "node:path";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
 import AxeBuilder from "@axe-core/playwright";
-import { type Browser, chromium, type Page } from "playwright-core";
+import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { root } from "../sources.ts";
+import { openBrowser, Served } from "./served.ts";
 
 /* The bench in a real browser, over a real server and a shop's folder of its own. */
 
-const browserPath = (process.env.PATH ?? "")
-  .split(delimiter)
-  .map((d) => join(d, "chromium"))
-  .find((f) => existsSync(f));
-let dir: string;
+const served = new Served(["loan-guitar.order.json", "loan-ukulele.order.json", "stiff-router.shop.json"]);
+const { dir } = served;
+const start = (): Promise<void> => served.start();
+const kill = (): void => served.kill();
 let browser: Browser;
-let server: ChildProcess | null = null;
-let port = 0;
-
-async function start(): Promise<void> {
-  const child = spawn(process.execPath, [
-    join(root, "dist", "cli.mjs"),
-    "serve",
-    "--shop-folder",
-    dir,
-    "--port",
-    String(port),
-    "--no-open",
-    "--json",
-  ]);
-  server = child;
-  const address = await new Promise<string>((resolve, reject) => {
-    let out = "";
-    child.stdout?.on("data", (d: Buffer) => {
-      out += d.toString();
-      if (out.includes("\n")) resolve((JSON.parse(out) as { address: string }).address);
-    });
-    child.stderr?.on("data", (d: Buffer) => reject(new Error(d.toString())));
-  });
-  port = Number(new URL(address).port);
-}
-const kill = (): void => {
-  server?.kill("SIGKILL");
-  server = null;
-};
 
 beforeAll(async () => {
-  if (browserPath === undefined) throw new Error("chromium is missing: npm test installs it where it may");
-  dir = mkdtempSync(join(tmpdir(), "neckwright-shop-"));
-  for (const f of ["loan-guitar.order.json", "loan-ukulele.order.json", "stiff-router.shop.json"])
-    copyFileSync(join(root, "examples", f), join(dir, f));
   await start();
-  browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox"] });
+  browser = await openBrowser();
 });
 afterAll(async () => {
   await browser?.close();
-  kill();
-  if (dir) rmSync(dir, { recursive: true, force: true });
+  served.end();
 });
 
 const order = (): { board: { thickness: number } } =>
@@ -70,7 +33,7 @@ async function open(size = { width: 1400, height: 900 }): Promise<Page> {
   page.on("pageerror", (e) => {
     throw e;
   });
-  await page.goto(`http://127.0.0.1:${port}/#loan-guitar`);
+  await page.goto(`${served.address}#loan-guitar`);
   await page.getByRole("slider").waitFor();
   return page;
 }
@@ -130,7 +93,7 @@ describe("the bench", () => {
     await page.close({ runBeforeUnload: false });
     await start();
     const again = await page.context().newPage();
-    await again.goto(`http://127.0.0.1:${port}/#loan-guitar`);
+    await again.goto(`${served.address}#loan-guitar`);
     await expect.poll(() => order().board.thickness, { timeout: 20_000 }).toBe(7.5);
     await again.context().close();
   });

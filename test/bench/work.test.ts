@@ -1,72 +1,35 @@
-import { type ChildProcess, spawn } from "node:child_process";
-import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { delimiter, join } from "node:path";
+import { existsSync, readFileSync } from "node:fs";
+import { join } from "node:path";
 import AxeBuilder from "@axe-core/playwright";
-import { type Browser, type BrowserContext, chromium, type Page } from "playwright-core";
+import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { root } from "../sources.ts";
+import { openBrowser, Served } from "./served.ts";
 
 /* The whole job in a real browser: an order changed, placed, made and proved, played back, run at the machine; by keys, with the server killed in between. */
 
-const browserPath = (process.env.PATH ?? "")
-  .split(delimiter)
-  .map((d) => join(d, "chromium"))
-  .find((f) => existsSync(f));
-let dir: string;
+const served = new Served(["loan-ukulele.order.json", "stiff-router.shop.json"]);
+const { dir } = served;
+const start = (): Promise<void> => served.start();
+const kill = (): void => served.kill();
 let browser: Browser;
-let context: BrowserContext;
 let page: Page;
-let server: ChildProcess | null = null;
-let port = 0;
 
-async function start(): Promise<void> {
-  const child = spawn(process.execPath, [
-    join(root, "dist", "cli.mjs"),
-    "serve",
-    "--shop-folder",
-    dir,
-    "--port",
-    String(port),
-    "--no-open",
-    "--json",
-  ]);
-  server = child;
-  const address = await new Promise<string>((resolve, reject) => {
-    let out = "";
-    child.stdout?.on("data", (d: Buffer) => {
-      out += d.toString();
-      if (out.includes("\n")) resolve((JSON.parse(out) as { address: string }).address);
-    });
-    child.stderr?.on("data", (d: Buffer) => reject(new Error(d.toString())));
-  });
-  port = Number(new URL(address).port);
-}
-const kill = (): void => {
-  server?.kill("SIGKILL");
-  server = null;
-};
 const order = (): { title?: string; blank?: { regions?: unknown[]; tipFromEnd?: number }; holding?: { placed?: unknown[] } } =>
   JSON.parse(readFileSync(join(dir, "loan-ukulele.order.json"), "utf8"));
 
 beforeAll(async () => {
-  if (browserPath === undefined) throw new Error("chromium is missing: npm test installs it where it may");
-  dir = mkdtempSync(join(tmpdir(), "neckwright-work-"));
-  for (const f of ["loan-ukulele.order.json", "stiff-router.shop.json"]) copyFileSync(join(root, "examples", f), join(dir, f));
   await start();
-  browser = await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--enable-unsafe-swiftshader"] });
-  context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
-  page = await context.newPage();
+  browser = await openBrowser();
+  page = await (await browser.newContext({ viewport: { width: 1400, height: 900 } })).newPage();
   page.on("pageerror", (e) => {
     throw e;
   });
-  await page.goto(`http://127.0.0.1:${port}/#loan-ukulele`);
+  await page.goto(`${served.address}#loan-ukulele`);
   await page.getByRole("slider").first().waitFor();
 });
 afterAll(async () => {
   await browser?.close();
-  kill();
-  if (dir) rmSync(dir, { recursive: true, force: true });
+  served.end();
 });
 
 /** Goes to something by the tabulator key alone, as somebody without a pointer does. */
@@ -196,7 +159,7 @@ describe("the whole job", () => {
     expect(await step.textContent()).toContain("Step 3");
     // another device goes on, and this one sees it
     const tablet = await (await browser.newContext({ viewport: { width: 800, height: 1100 }, hasTouch: true })).newPage();
-    await tablet.goto(`http://127.0.0.1:${port}/#loan-ukulele`);
+    await tablet.goto(`${served.address}#loan-ukulele`);
     await tablet.locator(".walk button").last().click();
     await tablet.locator("nav").getByRole("button", { name: "Run", exact: true }).click();
     await tablet.getByRole("button", { name: "loan-ukulele-r1" }).click();
