@@ -1,12 +1,8 @@
 import { basename, dirname } from "node:path";
 import pkg from "../../package.json" with { type: "json" };
-import { clockLimits } from "../cutting/clock-limits.ts";
-import { posted, postedHeight, realOf } from "../holding/correct/posting.ts";
-import { timeOf } from "../kernel/clock.ts";
 import { woodByName } from "../materials/woods.ts";
 import { type Coupon, couponAllowances, planCoupon } from "../paths/coupon.ts";
-import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
-import { type PieceProof, provePiece } from "../proof/piece.ts";
+import type { PieceProof } from "../proof/piece.ts";
 import { checkDrawings } from "../sheet/check.ts";
 import { type CouponSheet, couponPages } from "../sheet/coupon-sheet.ts";
 import { forcesSay } from "../sheet/cut-rows.ts";
@@ -21,6 +17,7 @@ import { jsonBytes } from "./files.ts";
 import { readFonts } from "./fonts.ts";
 import { sha256 } from "./hash.ts";
 import type { Paper } from "./papers.ts";
+import { pieceSeconds, writePiece } from "./piece.ts";
 import type { Source } from "./source.ts";
 import { type OutFile, writeFiles } from "./write.ts";
 
@@ -92,47 +89,29 @@ export async function makeCoupon(source: Source, o: CouponOptions, command: stri
     if (e instanceof RangeError) throw new InputError("coupon", e.message, "change --cutter, --recess, --from, --to or --scrap");
     throw e;
   }
-  const seconds = timeOf(coupon.moves, clockLimits(machine)).seconds;
+  const seconds = pieceSeconds(machine, coupon.moves);
   const findings: Finding[] = [...coupon.findings];
   const stopped = (proof: PieceProof | null): CouponMade => ({ coupon, proof, findings, files: [], seconds });
   if (findings.some(isStop)) return stopped(null);
 
-  const real = realOf(machine, undefined, "board");
   const file = `coupon-t${cutter.number}.ngc`;
   const zeroSays = "the corner of the scrap where fence and stop meet, Z on the bed";
-  const input: ProgramInput = {
+  const { text, proof, ...made } = writePiece({
     file,
     orderName: "fit-coupon",
     orderHash: sha256(new TextEncoder().encode(JSON.stringify({ ...o, shop: sha256(source.bytes) }))),
-    side: "board",
-    cutter,
-    cuts: [{ id: "coupon", title: "Fit coupon", rpm: coupon.conditions.rpm, moves: posted(coupon.moves, real) }],
-    safeZ: postedHeight(coupon.safeZ, real),
-    zeroSays,
-    decimals: machine.controller.decimals,
-    arcs: machine.controller.arcs,
-    pathTolerance: 0.005,
-    seconds,
-  };
-  const text = dialectFor(machine.controller.dialect).writeBytes(input);
-  findings.push(...checkProgram(new TextDecoder("latin1").decode(text), input, machine.controller.dialect));
-  const proof = provePiece({
-    side: {
-      name: "board",
-      neckToProgram: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0],
-      stock: coupon.stock,
-      bed: 0,
-      holding: coupon.holding,
-      zeroOnBed: [30, 30],
-      ...(real === undefined ? {} : { real }),
-    },
     machine,
     cutter,
-    program: { file, side: "board", cutter: cutter.number, cuts: ["coupon"], text: new Uint8Array(text) },
+    cut: { id: "coupon", title: "Fit coupon", rpm: coupon.conditions.rpm, moves: coupon.moves },
+    stock: coupon.stock,
+    holding: coupon.holding,
+    safeZ: coupon.safeZ,
+    zeroSays,
+    zeroOnBed: [30, 30],
     recesses: coupon.recesses.map((r) => ({ id: `recess-${r.position}`, x: r.x, y: r.y, diameter: r.diameter, zFloor: r.zFloor })),
     cell: CELL,
   });
-  findings.push(...proof.findings);
+  findings.push(...made.findings);
   if (findings.some(isStop) || proof.figure === null || proof.measures.length < 3 * coupon.recesses.length) return stopped(proof);
 
   const sheet: CouponSheet = {

@@ -1,12 +1,8 @@
 import pkg from "../../package.json" with { type: "json" };
-import { clockLimits } from "../cutting/clock-limits.ts";
-import { posted, postedHeight, realOf } from "../holding/correct/posting.ts";
 import { planHolding } from "../holding/index.ts";
-import { timeOf } from "../kernel/clock.ts";
 import { makeNeck } from "../neck/index.ts";
 import { type Jig, planJig } from "../paths/jig.ts";
-import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
-import { type PieceProof, provePiece } from "../proof/piece.ts";
+import type { PieceProof } from "../proof/piece.ts";
 import { checkDrawings } from "../sheet/check.ts";
 import { forcesSay } from "../sheet/cut-rows.ts";
 import { pdf } from "../sheet/index.ts";
@@ -18,6 +14,7 @@ import { jsonBytes } from "./files.ts";
 import { readFonts } from "./fonts.ts";
 import { sha256 } from "./hash.ts";
 import type { Paper } from "./papers.ts";
+import { writePiece } from "./piece.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
 import type { OutFile } from "./write.ts";
 
@@ -62,52 +59,33 @@ export async function makeJig(orderSource: Source, shopSource: Source, o: JigOpt
   findings.push(...jig.findings);
   if (findings.some(isStop)) return stopped(jig);
 
-  const real = realOf(machine, undefined, "board");
   const orderHash = sha256(new TextEncoder().encode(JSON.stringify({ ...o, order: order.sha256, shop: sha256(shopSource.bytes) })));
   const programs: JigSheet["programs"][number][] = [];
   const files: OutFile[] = [];
   for (const cut of jig.cuts) {
     const file = `plate-${cut.id}-t${cut.cutter.number}.ngc`;
-    const seconds = timeOf(cut.moves, clockLimits(machine)).seconds;
-    const input: ProgramInput = {
+    const { text, proof, seconds, ...made } = writePiece({
       file,
       orderName: "location-plate",
       orderHash,
-      side: "board",
-      cutter: cut.cutter,
-      cuts: [{ id: cut.id, title: cut.title, rpm: cut.conditions.rpm, moves: posted(cut.moves, real) }],
-      safeZ: postedHeight(jig.safeZ, real),
-      zeroSays: "the plate's lower left corner, Z on the bed under it",
-      decimals: machine.controller.decimals,
-      arcs: machine.controller.arcs,
-      pathTolerance: 0.005,
-      seconds,
-    };
-    const text = dialectFor(machine.controller.dialect).writeBytes(input);
-    findings.push(...checkProgram(new TextDecoder("latin1").decode(text), input, machine.controller.dialect));
-    const proof = provePiece({
-      side: {
-        name: "board",
-        neckToProgram: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0],
-        stock: jig.stock,
-        bed: 0,
-        holding: jig.holding,
-        zeroOnBed: machine.along === "x" ? [25, 0] : [0, 25],
-        ...(real === undefined ? {} : { real }),
-      },
       machine,
       cutter: cut.cutter,
-      program: { file, side: "board", cutter: cut.cutter.number, cuts: [cut.id], text: new Uint8Array(text) },
+      cut: { id: cut.id, title: cut.title, rpm: cut.conditions.rpm, moves: cut.moves },
+      stock: jig.stock,
+      holding: jig.holding,
+      safeZ: jig.safeZ,
+      zeroSays: "the plate's lower left corner, Z on the bed under it",
+      zeroOnBed: machine.along === "x" ? [25, 0] : [0, 25],
       recesses: cut.id === "holes" ? jig.holes.map((h) => ({ id: h.id, x: h.x, y: h.y, diameter: h.diameter, zFloor: h.zFloor })) : [],
       cell: CELL,
     });
     proofs.push(proof);
-    findings.push(...proof.findings);
+    findings.push(...made.findings);
     const whole = proof.figure !== null && proof.measures.length === (cut.id === "holes" ? 3 * jig.holes.length : 0);
     if (findings.some(isStop) || !whole) return stopped(jig);
     programs.push({
       file,
-      sha256: sha256(text),
+      sha256: made.sha256,
       cutter: cut.cutter.number,
       name: cut.cutter.name,
       reach: cut.cutter.reach,

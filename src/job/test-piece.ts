@@ -1,15 +1,11 @@
-import { clockLimits } from "../cutting/clock-limits.ts";
-import { posted, postedHeight, realOf } from "../holding/correct/posting.ts";
-import { timeOf } from "../kernel/clock.ts";
 import { woodByName } from "../materials/woods.ts";
 import { planTestPiece, type TestPiece } from "../paths/test-piece.ts";
-import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
-import { provePiece } from "../proof/piece.ts";
 import { CAUTIONS, DEFERS } from "../sheet/cautions.ts";
 import { type Finding, isStop, type Mm } from "../units/index.ts";
 import { shopOf } from "./correct.ts";
 import { InputError } from "./errors.ts";
 import { sha256 } from "./hash.ts";
+import { writePiece } from "./piece.ts";
 import type { Source } from "./source.ts";
 import type { OutFile } from "./write.ts";
 
@@ -54,55 +50,30 @@ export function makeTestPiece(source: Source, o: TestPieceOptions): TestPieceMad
     if (e instanceof RangeError) throw new InputError(o.kind, e.message, "take another cutter");
     throw e;
   }
-  const real = realOf(machine, undefined, "board");
   const file = o.kind === "pattern" ? "pattern.ngc" : `slot-t${cutter.number}.ngc`;
-  const seconds = timeOf(piece.moves, clockLimits(machine)).seconds;
-  const input: ProgramInput = {
+  const { text, proof, seconds, ...made } = writePiece({
     file,
     orderName: o.kind === "pattern" ? "test-pattern" : "test-slot",
     orderHash: sha256(new TextEncoder().encode(JSON.stringify({ ...o, shop: sha256(source.bytes) }))),
-    side: "board",
-    cutter,
-    cuts: [
-      {
-        id: o.kind,
-        title: o.kind === "pattern" ? "Test pattern" : "Test slot",
-        rpm: piece.conditions.rpm,
-        moves: posted(piece.moves, real),
-      },
-    ],
-    safeZ: postedHeight(piece.safeZ, real),
-    zeroSays: "the corner of the sheet nearest to the machine's own zero, its edges along X and Y, Z on the bed",
-    decimals: machine.controller.decimals,
-    arcs: machine.controller.arcs,
-    pathTolerance: 0.005,
-    seconds,
-  };
-  const text = dialectFor(machine.controller.dialect).writeBytes(input);
-  const findings: Finding[] = [
-    ...piece.findings,
-    ...checkProgram(new TextDecoder("latin1").decode(text), input, machine.controller.dialect),
-  ];
-  if (findings.some(isStop)) return { piece, findings, files: [], seconds };
-  const proof = provePiece({
-    side: {
-      name: "board",
-      neckToProgram: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0],
-      stock: piece.stock,
-      bed: 0,
-      holding: piece.holding,
-      zeroOnBed: [30, 30],
-      ...(real === undefined ? {} : { real }),
-    },
     machine,
     cutter,
-    program: { file, side: "board", cutter: cutter.number, cuts: [o.kind], text: new Uint8Array(text) },
+    cut: {
+      id: o.kind,
+      title: o.kind === "pattern" ? "Test pattern" : "Test slot",
+      rpm: piece.conditions.rpm,
+      moves: piece.moves,
+    },
+    stock: piece.stock,
+    holding: piece.holding,
+    safeZ: piece.safeZ,
+    zeroSays: "the corner of the sheet nearest to the machine's own zero, its edges along X and Y, Z on the bed",
+    zeroOnBed: [30, 30],
     recesses: [],
     cell: CELL,
   });
-  findings.push(...proof.findings);
+  const findings: Finding[] = [...piece.findings, ...made.findings];
   if (findings.some(isStop) || proof.figure === null || !(proof.figure.removed > 0)) return { piece, findings, files: [], seconds };
-  const form = new TextEncoder().encode(`${formOf(o, piece, file, sha256(text), cutter.name).join("\n")}\n`);
+  const form = new TextEncoder().encode(`${formOf(o, piece, file, made.sha256, cutter.name).join("\n")}\n`);
   return {
     piece,
     findings,
