@@ -10,7 +10,7 @@ import { writeCorrections } from "../spec/write.ts";
 import { isStop, type Mm } from "../units/index.ts";
 import type { Disk } from "./disk.ts";
 import { InputError } from "./errors.ts";
-import { readOrder, type Source } from "./source.ts";
+import { cutterNamed, readOrder, type Source } from "./source.ts";
 import { writeFiles } from "./write.ts";
 
 export { correctionText } from "../spec/correction-text.ts";
@@ -68,13 +68,7 @@ export function measureAxes(shop: ShopSpec, p: PatternReading, scale: Mm): Measu
 
 /** The width a cutter cuts, from a test slot. */
 export function measureCutter(shop: ShopSpec, number: number, slot: Mm, calliper: Mm | null): Measured {
-  const cutter = shop.cutters.find((c) => c.number === number);
-  if (cutter === undefined)
-    throw new InputError(
-      `--cutter ${number}`,
-      "the shop has no cutter of this number",
-      `it has ${shop.cutters.map((c) => c.number).join(", ")}`,
-    );
+  const cutter = cutterNamed(shop, number);
   if (cutter.shape !== "flat" && cutter.shape !== "ball" && cutter.shape !== "bull")
     throw new InputError(
       `--cutter ${number}`,

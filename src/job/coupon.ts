@@ -9,7 +9,7 @@ import { forcesSay } from "../sheet/cut-rows.ts";
 import { pdf } from "../sheet/index.ts";
 import { parseShop } from "../spec/index.ts";
 import { setInList } from "../spec/set-json.ts";
-import type { CutterSpec, ShopSpec } from "../spec/types.ts";
+import type { ShopSpec } from "../spec/types.ts";
 import { type Finding, isStop, type Mm } from "../units/index.ts";
 import type { Disk } from "./disk.ts";
 import { InputError } from "./errors.ts";
@@ -18,7 +18,7 @@ import { readFonts } from "./fonts.ts";
 import { sha256 } from "./hash.ts";
 import type { Paper } from "./papers.ts";
 import { pieceSeconds, writePiece } from "./piece.ts";
-import type { Source } from "./source.ts";
+import { cutterNamed, type Source } from "./source.ts";
 import { type OutFile, writeFiles } from "./write.ts";
 
 export interface CouponOptions {
@@ -53,21 +53,10 @@ function shopOf(source: Source): ShopSpec {
   return value;
 }
 
-function cutterOf(shop: ShopSpec, number: number): CutterSpec {
-  const cutter = shop.cutters.find((c) => c.number === number);
-  if (cutter === undefined)
-    throw new InputError(
-      `--cutter ${number}`,
-      "the shop has no cutter of this number",
-      `it has ${shop.cutters.map((c) => c.number).join(", ")}`,
-    );
-  return cutter;
-}
-
 /** Plans, writes and proves a coupon; gives the files of its folder, or none. The same bytes for the same shop and options. */
 export async function makeCoupon(source: Source, o: CouponOptions, command: string): Promise<CouponMade> {
   const shop = shopOf(source);
-  const cutter = cutterOf(shop, o.cutter);
+  const cutter = cutterNamed(shop, o.cutter);
   const wood = woodByName(o.wood);
   if (wood === undefined)
     throw new InputError(`--wood ${o.wood}`, "this wood is not in the table", 'name one as orders do, like "hard maple"');
@@ -175,7 +164,7 @@ export async function storeAllowance(
   disk: Disk,
 ): Promise<{ readonly allowance: Mm; readonly was: Mm }> {
   const shop = shopOf(source);
-  const cutter = cutterOf(shop, o.cutter);
+  const cutter = cutterNamed(shop, o.cutter);
   const allowances = couponAllowances(o.from, o.to);
   const allowance = allowances[chose - 1];
   if (allowance === undefined)

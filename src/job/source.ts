@@ -1,6 +1,7 @@
 import { type DrawingRequest, MAX_FILE_BYTES, parseOrder, parseShop, readOutline } from "../spec/index.ts";
-import type { OrderSpec, ShopSpec } from "../spec/types.ts";
+import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
 import { type Finding, finding } from "../units/index.ts";
+import { InputError } from "./errors.ts";
 import { sha256 } from "./hash.ts";
 import { DRAWING_FILE } from "./rules.ts";
 
@@ -54,4 +55,12 @@ export function readOrder(source: Source): Read<OrderSpec> {
 export function readShop(source: Source): Read<ShopSpec> {
   const { value, findings } = parseShop(source.bytes);
   return { value: value ?? null, findings, sha256: sha256(source.bytes) };
+}
+
+/** The cutter that an option names by its number; throws InputError when the shop has none of it. */
+export function cutterNamed(shop: ShopSpec, number: number): CutterSpec {
+  const cutter = shop.cutters.find((c) => c.number === number);
+  if (cutter !== undefined) return cutter;
+  const have = `it has ${shop.cutters.map((c) => c.number).join(", ")}`;
+  throw new InputError(`--cutter ${number}`, "the shop has no cutter of this number", have);
 }

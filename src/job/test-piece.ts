@@ -6,7 +6,7 @@ import { shopOf } from "./correct.ts";
 import { InputError } from "./errors.ts";
 import { sha256 } from "./hash.ts";
 import { writePiece } from "./piece.ts";
-import type { Source } from "./source.ts";
+import { cutterNamed, type Source } from "./source.ts";
 import type { OutFile } from "./write.ts";
 
 export interface TestPieceOptions {
@@ -32,13 +32,7 @@ const THICK: Mm = 12;
 export function makeTestPiece(source: Source, o: TestPieceOptions): TestPieceMade {
   const shop = shopOf(source);
   const { machine } = shop;
-  const cutter = shop.cutters.find((c) => c.number === o.cutter);
-  if (cutter === undefined)
-    throw new InputError(
-      `--cutter ${o.cutter}`,
-      "the shop has no cutter of this number",
-      `it has ${shop.cutters.map((c) => c.number).join(", ")}`,
-    );
+  const cutter = cutterNamed(shop, o.cutter);
   const wood = woodByName(o.wood);
   if (wood === undefined)
     throw new InputError(`--wood ${o.wood}`, "this wood is not in the table", 'name one as orders do, like "hard maple"');
