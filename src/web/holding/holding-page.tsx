@@ -3,9 +3,9 @@ import type { JobFile } from "../../job/files.ts";
 import { baseName, freeOf, type Holding, middleOf, type Neck, type Side, type Solid } from "../../job/live.ts";
 import { type Json, type Path, valueAt } from "../document.ts";
 import { useSay } from "../settings.tsx";
+import { inBlank, onPage, type XY } from "./lay.ts";
 
 type SideName = "board" | "carve";
-type XY = readonly [number, number];
 
 interface Props {
   readonly file: Json;
@@ -94,19 +94,6 @@ const placedIn = (file: Json): readonly Placed[] => {
   return Array.isArray(v) ? (v as unknown as readonly Placed[]) : [];
 };
 
-/** Which way the blank lies from the zero of a side. */
-const layOf = (s: Side): { readonly along: 1 | -1; readonly up: 1 | -1 } => {
-  const long = s.stock.max[0] - s.stock.min[0] >= s.stock.max[1] - s.stock.min[1];
-  const mid = (k: 0 | 1): number => (s.stock.min[k] + s.stock.max[k]) / 2;
-  // a bed that is long in y has both turned a quarter
-  return long ? { along: mid(0) > 0 ? 1 : -1, up: mid(1) > 0 ? 1 : -1 } : { along: mid(1) > 0 ? 1 : -1, up: mid(0) < 0 ? 1 : -1 };
-};
-
-const isLong = (s: Side): boolean => s.stock.max[0] - s.stock.min[0] >= s.stock.max[1] - s.stock.min[1];
-
-/** Program x, y -> picture: the blank's length across the page. */
-const onPage = (s: Side, [x, y]: XY): XY => (isLong(s) ? [x, -y] : [y, x]);
-
 function corners(s: Solid): XY[] {
   if (s.kind === "box")
     return [
@@ -146,7 +133,6 @@ function Lay(
   const say = useSay();
   const { side } = p;
   const svg = useRef<SVGSVGElement>(null);
-  const lay = layOf(side);
   const outline = useMemo(() => outlineIn(p.neck, side).map((q) => onPage(side, q)), [p.neck, side]);
   const blank: XY[] = [
     [side.stock.min[0], side.stock.min[1]],
@@ -157,12 +143,7 @@ function Lay(
   const all = [...blank, ...side.holding.flatMap(corners)].map((q) => onPage(side, q));
   const [x0, x1] = [Math.min(...all.map((q) => q[0])) - 8, Math.max(...all.map((q) => q[0])) + 8];
   const [y0, y1] = [Math.min(...all.map((q) => q[1])) - 8, Math.max(...all.map((q) => q[1])) + 8];
-  const inBlank = (q: XY): XY => {
-    const [px, py] = isLong(side) ? [q[0], -q[1]] : [q[1], q[0]];
-    // of a turned bed: length along y, the datum's distance along -x
-    return isLong(side) ? [px * lay.along, py * lay.up] : [py * lay.along, -px * lay.up];
-  };
-  const placeOf = (s: Solid): XY => (isLong(side) ? middleOf(s, lay) : inBlank(onPage(side, middleOf(s, { along: 1, up: 1 }))));
+  const placeOf = (s: Solid): XY => inBlank(side, onPage(side, middleOf(s, { along: 1, up: 1 })));
   const grip = useRef<{ readonly name: string; readonly role: Solid["role"]; readonly from: XY; readonly at: XY; moved: boolean } | null>(
     null,
   );
@@ -170,7 +151,7 @@ function Lay(
     const m = svg.current?.getScreenCTM()?.inverse();
     if (m === undefined) return [0, 0];
     const q = new DOMPoint(e.clientX, e.clientY).matrixTransform(m);
-    return inBlank([q.x, q.y]);
+    return inBlank(side, [q.x, q.y]);
   };
   const move = (s: Solid, to: XY, drag: boolean): void => {
     const f = freeOf(s.role);
