@@ -72,7 +72,7 @@ export function LongView(p: Props): ReactElement {
 
   const heights = useMemo((): Window["heights"] => {
     const h = size.height / DOTS;
-    return [0.31 * h, 0.38 * h, 0.31 * h];
+    return [0.28 * h, 0.44 * h, 0.28 * h];
   }, [size.height]);
   const whole = useMemo(() => wholeNeck(neck, size.width / DOTS, heights, tall), [neck, size.width, heights, tall]);
   const window = useMemo((): Window => {
