@@ -1,4 +1,5 @@
 import { showsOf } from "../cutting/conditions.ts";
+import { neckBudget } from "../holding/budget/neck.ts";
 import { planHolding } from "../holding/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import { fitRecesses } from "../paths/index.ts";
@@ -41,6 +42,8 @@ export async function makeAnew(orderSource: Source, shopSource: Source, options:
   findings.push(...neck.findings);
   const holding = planHolding(neck, shop.value.machine);
   findings.push(...holding.findings);
+  // the sheets show the error budget: a limit that it says is likely to be broken stands among the findings too
+  findings.push(...neckBudget(neck, shop.value.machine).findings);
 
   let plan: CutPlan | null = null;
   if (!stopped()) {

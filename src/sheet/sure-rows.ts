@@ -40,4 +40,4 @@ export function sureCells(b: OutcomeBudget): string[] {
 }
 
 export const SURE_SAYS =
-  "By seeded trials and the sum of variances. Half-widths are common practice unless the shop says otherwise. The table is of a machine that was not measured: what a correction puts right is smaller after it.";
+  "By seeded trials and the sum of variances. Half-widths are common practice unless the shop says otherwise; of axes that were measured, what the reading leaves.";

@@ -180,8 +180,10 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
     globalThis.addEventListener("keydown", keys);
     return () => globalThis.removeEventListener("keydown", keys);
   }, [edit]);
-  const proofFindings = work.state?.orderMark === open.mark ? (work.proof?.findings ?? []) : [];
-  const findings = [...(thought?.findings ?? []), ...proofFindings];
+  // what making found stands here as long as the order is the one that was made; what is checked live is not said twice
+  const madeFindings = work.state?.orderMark === open.mark ? [...(work.job?.findings ?? []), ...(work.proof?.findings ?? [])] : [];
+  const live = thought?.findings ?? [];
+  const findings = [...live, ...madeFindings.filter((f) => !live.some((l) => l.rule === f.rule && l.where === f.where))];
 
   return (
     <div className={page === "run" ? "desk running" : "desk"}>

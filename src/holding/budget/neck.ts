@@ -25,6 +25,15 @@ export interface Sureness {
 
 const PRACTICE = "common practice, no source";
 
+/**
+ * What a scribed pattern of 400 by 150 mm read to a tenth leaves of scale and squareness, mm a metre. A side is the mean of two readings, each
+ * off by up to 0.05; the sine is (d1^2 - d2^2) / (4 a b) with diagonals of 427 mm, each off by as much.
+ */
+const PATTERN = { scale: 0.13, square: 0.36, source: "as a test pattern of 400 by 150 mm leaves it, read to a tenth" } as const;
+
+/** What a test pattern measures. */
+const AXES: ReadonlySet<string> = new Set(["scale", "square"]);
+
 /** Contributors and outcomes of a neck held by its datum edge, and what they come to; findings where a limit is likely to be broken. */
 export function neckBudget(
   neck: Neck,
@@ -39,6 +48,9 @@ export function neckBudget(
     spread: { kind: "uniform", half },
     source,
   });
+  // programs are posted for axes that were measured: what is left is what the reading leaves
+  const axes = (id: string, says: string, said: number | undefined, left: number): Contributor =>
+    said === undefined && machine.real !== undefined ? u(id, says, left, PATTERN.source) : u(id, says, said ?? 0.5);
   const fit = fitClearance(order.holding.pin.diameter, "H7", "g6");
   // a pin in a hole c wider can lie c/2 to either side
   const play = (fit === undefined ? 0.04 : fit.max) / 2;
@@ -56,8 +68,8 @@ export function neckBudget(
     u("zero", "Finding the zero across", known.zero ?? 0.1),
     u("zero-z-board", "Finding the zero in height, board side", known.zeroZ ?? 0.05),
     u("zero-z-carve", "Finding the zero in height, carve side", known.zeroZ ?? 0.05),
-    u("scale", "Scale of the long axis, per metre", known.scale ?? 0.5),
-    u("square", "Squareness of the axes, per metre", known.square ?? 0.5),
+    axes("scale", "Scale of the long axis, per metre", known.scale, PATTERN.scale),
+    axes("square", "Squareness of the axes, per metre", known.square, PATTERN.square),
     {
       id: "repeat",
       says: "Coming back to a place",
@@ -136,7 +148,7 @@ export function neckBudget(
         limit: r3(o.limit),
         unit: o.unit,
         says: `${o.says}: of 100 necks ${Math.round(100 * o.drawn.beyond)} come out further off than ${r3(o.limit)} ${o.unit}.`,
-        tryThis: `Most of it (${Math.round(100 * (o.shares[0]?.share ?? 0))} %) comes from: ${o.shares[0]?.says.toLowerCase() ?? "nothing"}. Measure that first.`,
+        tryThis: `Most of it (${Math.round(100 * (o.shares[0]?.share ?? 0))} %) comes from: ${o.shares[0]?.says.toLowerCase() ?? "nothing"}. ${AXES.has(o.shares[0]?.id ?? "") && machine.real === undefined ? "Measure it with a test pattern (neckwright correct), and programs are posted for it." : "Measure that first."}`,
       }),
     );
   return { contributors, outcomes: found, findings };
