@@ -47,8 +47,9 @@ export function fullScale(p: LoadPanel): number {
 export function panelPng(p: LoadPanel, top: number): Uint8Array {
   const w = p.most.length;
   const table = rampTable("above");
-  const data = new Uint8Array(w * ROWS * 4);
-  for (let i = 0; i < w * ROWS; i++) data.set([...GROUND, 255], i * 4);
+  const png = new PNG({ width: w, height: ROWS });
+  const data = png.data.subarray(0, w * ROWS * 3);
+  data.fill(Uint8Array.of(...GROUND));
   for (let x = 0; x < w; x++) {
     const high = Math.min(1, p.most[x]! / top);
     if (!(high > 0)) continue;
@@ -58,15 +59,22 @@ export function panelPng(p: LoadPanel, top: number): Uint8Array {
     const y0 = Math.min(ROWS - 1, Math.floor((1 - high) * ROWS));
     const y1 = Math.max(y0, Math.min(ROWS - 1, Math.ceil((1 - low) * ROWS) - 1));
     for (let y = y0; y <= y1; y++) {
-      const o = (y * w + x) * 4;
+      const o = (y * w + x) * 3;
       data[o] = table[c]!;
       data[o + 1] = table[c + 1]!;
       data[o + 2] = table[c + 2]!;
     }
   }
-  const png = new PNG({ width: w, height: ROWS });
-  png.data.set(data);
-  const bytes = PNG.sync.write(png, { colorType: 2, inputColorType: 6, deflateLevel: 9 });
+  png.data = data;
+  // colours of a table: a filter before the compression only costs time
+  const bytes = PNG.sync.write(png, {
+    colorType: 2,
+    inputColorType: 2,
+    inputHasAlpha: false,
+    deflateLevel: 6,
+    deflateStrategy: 0,
+    filterType: 0,
+  });
   return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength);
 }
 
