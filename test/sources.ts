@@ -1,8 +1,13 @@
-import { readdirSync, readFileSync } from "node:fs";
-import { join, relative, sep } from "node:path";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { dirname, join, relative, sep } from "node:path";
 import { fileURLToPath } from "node:url";
 
-export const root: string = fileURLToPath(new URL("..", import.meta.url));
+/** The project's folder, from this file or from a bundle that holds it. */
+function rootAbove(dir: string): string {
+  return existsSync(join(dir, "package.json")) ? dir : rootAbove(dirname(dir));
+}
+
+export const root: string = rootAbove(dirname(fileURLToPath(import.meta.url)));
 
 /** Every .ts and .tsx file below a folder of the project, as a path from the root with forward slashes, sorted. */
 export function sourcesIn(folder: string): string[] {
