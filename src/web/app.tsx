@@ -1,4 +1,4 @@
-import { type ReactElement, useContext, useEffect, useMemo, useState } from "react";
+import { type ReactElement, useCallback, useContext, useEffect, useMemo, useRef, useState } from "react";
 import { neckOf } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
 import { jobFile, openDrawing } from "./api.ts";
@@ -142,11 +142,9 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
   const drawn = useMemo(() => neckOf(file, drawing), [file, drawing]);
   const { thought, stale, failed } = useThought(file, shop?.text ?? null, drawing);
   // the last neck that could be drawn stays on the screen while a value cannot be understood
-  const [kept, setKept] = useState(drawn);
-  useEffect(() => {
-    if (drawn !== null) setKept(drawn);
-  }, [drawn]);
-  const neck = drawn ?? kept;
+  const kept = useRef(drawn);
+  if (drawn !== null) kept.current = drawn;
+  const neck = kept.current;
   const [beside, setBeside] = useState<number | null>(null);
   const other = beside === null ? null : goTo(open.doc, beside).file;
   const otherNeck = useMemo(() => (other === null ? null : neckOf(other, drawing)), [other, drawing]);
@@ -164,7 +162,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
   const cuts = useCuts(player, work.job, work.proof, open.name);
   const over = page === "proof" && made !== null ? played.over : page === "cuts" ? cuts.over : null;
 
-  const set = (path: Path, value: Json | undefined, drag = false): void => edit((d) => change(d, path, value, drag));
+  const set = useCallback((path: Path, value: Json | undefined, drag = false): void => edit((d) => change(d, path, value, drag)), [edit]);
   const override = (rule: string, reason: string): void => {
     const now = valueAt(file, ["overrides"]);
     set(["overrides"], [...(Array.isArray(now) ? (now as readonly Json[]) : []), { rule, reason }]);
@@ -181,9 +179,13 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
     return () => globalThis.removeEventListener("keydown", keys);
   }, [edit]);
   // what making found stands here as long as the order is the one that was made; what is checked live is not said twice
-  const madeFindings = work.state?.orderMark === open.mark ? [...(work.job?.findings ?? []), ...(work.proof?.findings ?? [])] : [];
-  const live = thought?.findings ?? [];
-  const findings = [...live, ...madeFindings.filter((f) => !live.some((l) => l.rule === f.rule && l.where === f.where))];
+  const fresh = work.state?.orderMark === open.mark;
+  const findings = useMemo(() => {
+    const madeFindings = fresh ? [...(work.job?.findings ?? []), ...(work.proof?.findings ?? [])] : [];
+    const live = thought?.findings ?? [];
+    return [...live, ...madeFindings.filter((f) => !live.some((l) => l.rule === f.rule && l.where === f.where))];
+  }, [fresh, work.job, work.proof, thought]);
+  const toSpace = useCallback(() => setInSpace(true), []);
 
   return (
     <div className={page === "run" ? "desk running" : "desk"}>
@@ -234,7 +236,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
         )}
         {neck !== null && !inSpace && page !== "run" && (
           <LongView
-            toSpace={() => setInSpace(true)}
+            toSpace={toSpace}
             neck={neck}
             over={over}
             beside={otherNeck}
@@ -242,7 +244,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
             station={station}
             setStation={setStation}
             chosen={chosen}
-            choose={(f) => setChosen(f)}
+            choose={setChosen}
           />
         )}
         <div className="below">
@@ -271,7 +273,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
                   proof={work.proof}
                   neck={neck}
                   holding={thought?.holding ?? null}
-                  fresh={work.state?.orderMark === open.mark}
+                  fresh={fresh}
                 />
               ) : page === "cuts" ? (
                 cuts.panel

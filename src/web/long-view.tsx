@@ -1,5 +1,6 @@
 import {
   type KeyboardEvent,
+  memo,
   type PointerEvent,
   type ReactElement,
   type ReactNode,
@@ -50,7 +51,7 @@ interface Props {
 }
 
 /** Face, side and back as three aligned strips with one station line through all of them, and the section there. */
-export function LongView(p: Props): ReactElement {
+export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = memo(function LongView(p: Props): ReactElement {
   const { neck, station } = p;
   const say = useSay();
   const { inches } = useContext(SettingsContext);
@@ -273,4 +274,4 @@ export function LongView(p: Props): ReactElement {
       </figure>
     </section>
   );
-}
+});

@@ -1,4 +1,4 @@
-import { type ReactElement, type ReactNode, useMemo, useState } from "react";
+import { memo, type ReactElement, type ReactNode, useMemo, useState } from "react";
 import { type Figure, type Neck, orderSchema } from "../job/live.ts";
 import { jobFile } from "./api.ts";
 import { fileText, type Json, type Path, valueAt } from "./document.ts";
@@ -62,14 +62,18 @@ export function PageBody(p: PageProps): ReactElement {
       {p.children}
       {keys.map((key) => {
         const node = schema.properties?.[key];
-        if (node === undefined || (find !== "" && !JSON.stringify(node).toLowerCase().includes(find.toLowerCase()))) return null;
-        const field = <Fields node={node} path={[key]} valueAt={(path) => valueAt(p.file, path)} instrument={instrument} set={p.set} />;
-        if (node.properties === undefined && node.anyOf === undefined) return <div key={key}>{field}</div>;
+        if (node === undefined) return null;
         return (
-          <details key={key} open={find !== "" || keys.length <= 2}>
-            <summary>{node.title ?? key}</summary>
-            {field}
-          </details>
+          <Part
+            key={key}
+            at={key}
+            node={node}
+            value={valueAt(p.file, [key])}
+            instrument={instrument}
+            set={p.set}
+            find={find}
+            open={find !== "" || keys.length <= 2}
+          />
         );
       })}
       {p.page === "order" && <AsFile file={p.file} take={(v) => p.set([], v)} />}
@@ -80,6 +84,34 @@ export function PageBody(p: PageProps): ReactElement {
     </>
   );
 }
+
+interface PartProps {
+  readonly at: string;
+  readonly node: Node;
+  /** What stands in the order below this key. */
+  readonly value: Json | undefined;
+  readonly instrument: string;
+  readonly set: PageProps["set"];
+  /** Shown only where this is found in it. */
+  readonly find: string;
+  readonly open: boolean;
+}
+
+/** One key of the order with everything below it; drawn anew only when something below it has changed. */
+const Part: React.MemoExoticComponent<(p: PartProps) => ReactElement | null> = memo(function Part(p: PartProps): ReactElement | null {
+  const { at, node } = p;
+  const words = useMemo(() => JSON.stringify(node).toLowerCase(), [node]);
+  if (p.find !== "" && !words.includes(p.find.toLowerCase())) return null;
+  const whole = { [at]: p.value } as Json;
+  const field = <Fields node={node} path={[at]} valueAt={(path) => valueAt(whole, path)} instrument={p.instrument} set={p.set} />;
+  if (node.properties === undefined && node.anyOf === undefined) return <div>{field}</div>;
+  return (
+    <details open={p.open}>
+      <summary>{node.title ?? at}</summary>
+      {field}
+    </details>
+  );
+});
 
 /** Figures next to what they come from: those of the page first named in their id. */
 const FIGURES_OF: Readonly<Record<"neck" | "strings" | "wood", RegExp>> = {
