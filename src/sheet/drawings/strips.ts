@@ -201,33 +201,52 @@ function drawBack(pen: Pen, neck: Neck, view: View, xs: readonly number[]): void
   }
 }
 
-/** Where the back lies LEVEL, 2 LEVEL, ... below the glue plane, found by halving on each half of each section. */
+/** Where on a half of a section, from 0 to `edge`, the back lies at `level`: below it at 0, above it at the edge; to 0.001 mm. Illinois' rule. */
+function heightAt(back: (y: number) => number, level: number, edge: number, deep: number, out: number): number {
+  let [a, b, fa, fb] = [0, edge, deep - level, out - level];
+  for (let n = 0; n < 20; n++) {
+    const y = (a * fb - b * fa) / (fb - fa);
+    const f = back(y) - level;
+    if (Math.abs(f) < 1e-4 || Math.abs(b - a) < 1e-3) return y;
+    if (f < 0) {
+      [a, fa] = [y, f];
+      fb /= 2;
+    } else {
+      [b, fb] = [y, f];
+      fa /= 2;
+    }
+  }
+  return (a + b) / 2;
+}
+
+/** Where the back lies LEVEL, 2 LEVEL, ... below the glue plane, on each half of each section. */
 function drawLevels(pen: Pen, neck: Neck, view: View, xs: readonly number[]): void {
   const p = neck.places;
   const within = onCentreline(neck, xs).filter((x) => x > p.headBack && x < p.shaftEnd - 1e-6);
+  const halves = ([0, 1] as const).map((half) =>
+    within.map((x) => {
+      const edge = neck.edges(x)[half] * (1 - 1e-9);
+      return { x, edge, deep: neck.back(x, 0), out: neck.back(x, edge) };
+    }),
+  );
   for (let k = 1; k <= 12; k++) {
     const level = -LEVEL * k;
-    for (const half of [0, 1] as const) {
+    for (const half of halves) {
       let run: XY[] = [];
       const end = (): void => {
         if (run.length > 1) pen.polyline("hair", run, { ink: "soft" });
         run = [];
       };
-      for (const x of within) {
-        const edge = neck.edges(x)[half] * (1 - 1e-9);
-        const deep = neck.back(x, 0);
-        const out = neck.back(x, edge);
-        if (!(deep < level && out > level)) {
-          end();
-          continue;
-        }
-        let [a, b] = [0, edge];
-        for (let n = 0; n < 14; n++) {
-          const y = (a + b) / 2;
-          if (neck.back(x, y) < level) a = y;
-          else b = y;
-        }
-        run.push(at(view, x, (a + b) / 2));
+      for (const { x, edge, deep, out } of half) {
+        if (deep < level && out > level)
+          run.push(
+            at(
+              view,
+              x,
+              heightAt((y) => neck.back(x, y), level, edge, deep, out),
+            ),
+          );
+        else end();
       }
       end();
     }
