@@ -12,6 +12,7 @@ import { writeCorrections } from "../spec/write.ts";
 import { type Finding, isStop } from "../units/index.ts";
 import type { Disk } from "./disk.ts";
 import { InputError } from "./errors.ts";
+import { type OrderCorrection, placementEntry } from "./readings.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
 import { writeFiles } from "./write.ts";
 
@@ -95,14 +96,7 @@ export async function storePlacement(
 ): Promise<void> {
   const before = readOrder(order);
   const text = new TextDecoder("utf-8", { ignoreBOM: true }).decode(order.bytes);
-  const round = (v: number): number => Math.round(v * 1000) / 1000;
-  const entry = {
-    kind: "placement",
-    tipFromEnd: round(to.tipFromEnd),
-    centreFromDatum: round(to.centreFromDatum),
-    rotation: to.rotation,
-    ...said,
-  } as const;
+  const entry = { ...placementEntry(to), ...said } as OrderCorrection & { readonly kind: "placement" };
   const entries = writeCorrections([...(before.value?.corrections ?? []), entry]);
   const bytes = new TextEncoder().encode(setInJson(text, ["corrections"], entries));
   const after = readOrder({ ...order, bytes });
