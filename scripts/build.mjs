@@ -1,7 +1,7 @@
 // Builds dist/: the WebAssembly kernels (when their sources changed), then the command and its worker, with chunks that they share.
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { chmodSync, copyFileSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { chmodSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { basename, join, relative } from "node:path";
 import { fileURLToPath } from "node:url";
 import { ensure, root } from "./ensure.mjs";
@@ -64,7 +64,19 @@ async function buildBench(esbuild) {
     define: { "process.env.NODE_ENV": '"production"' },
     logLevel: "warning",
   });
-  copyFileSync(join(root, "src", "web", "index.html"), join(outdir, "index.html"));
+  // the parts that the first script needs are asked for with the page, not once that script has been read
+  const soon = new Set();
+  const follow = (file) => {
+    for (const i of metafile.outputs[file].imports)
+      if (i.kind === "import-statement" && !soon.has(i.path)) {
+        soon.add(i.path);
+        follow(i.path);
+      }
+  };
+  follow("dist/pages/main.js");
+  const links = [...soon].map((f) => `    <link rel="modulepreload" href="/bench/${relative("dist/pages", f).replaceAll("\\", "/")}" />\n`);
+  const page = readFileSync(join(root, "src", "web", "index.html"), "utf8");
+  writeFileSync(join(outdir, "index.html"), page.replace("  </head>", `${links.join("")}  </head>`));
   dropOld(join(outdir, "parts"), metafile);
   // what the keeper keeps: everything that a page may ask for, maps of the sources left out
   const names = Object.keys(metafile.outputs).map((f) => relative("dist/pages", f).replaceAll("\\", "/"));

@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useRef, useState } from "react";
-import { type Opened, openOrder, openShop, readShelf, type Shelf, saveOrder } from "./api.ts";
+import { type Opened, openOrder, openShop, readShelf, type Saved, type Shelf, saveOrder, saveShop } from "./api.ts";
 import { becoming, type Doc, fileText, type Json, openDoc } from "./document.ts";
 
 export type Saving = "saved" | "saving" | "away" | "conflict";
@@ -14,16 +14,25 @@ export interface Open {
   readonly theirs: Opened | null;
 }
 
+export interface OpenShop {
+  readonly name: string;
+  readonly text: string;
+  /** Content that the server holds. */
+  readonly mark: string;
+}
+
 export interface BenchState {
   readonly shelf: Shelf | null;
   readonly failure: string | null;
   readonly open: Open | null;
-  readonly shop: { readonly name: string; readonly text: string } | null;
+  readonly shop: OpenShop | null;
 }
 
 export interface BenchActions {
   readonly choose: (order: string) => Promise<void>;
   readonly chooseShop: (name: string | null) => Promise<void>;
+  /** Changes the shop's text and saves it; when it was changed elsewhere meanwhile, that text is changed instead. Rejects with a sentence. */
+  readonly changeShop: (f: (text: string) => string) => Promise<void>;
   readonly edit: (f: (doc: Doc) => Doc) => void;
   readonly settle: (keep: "mine" | "theirs") => void;
 }
@@ -156,8 +165,22 @@ export function useBench(): readonly [BenchState, BenchActions] {
 
   const chooseShop = useCallback(async (name: string | null): Promise<void> => {
     if (name === null) return setState((s) => ({ ...s, shop: null }));
-    const { text } = await openShop(name);
-    setState((s) => ({ ...s, shop: { name, text } }));
+    const { text, mark } = await openShop(name);
+    setState((s) => ({ ...s, shop: { name, text, mark } }));
+  }, []);
+
+  const changeShop = useCallback(async (f: (text: string) => string): Promise<void> => {
+    let shop: OpenShop | null = latest.current.shop;
+    if (shop === null) return;
+    for (;;) {
+      const { name, mark, text: was }: OpenShop = shop;
+      const text: string = f(was);
+      const saved: Saved = await saveShop(name, text, mark);
+      shop = "conflict" in saved ? { name, ...saved.conflict } : { name, text, mark: saved.mark };
+      const next = shop;
+      setState((s) => (s.shop?.name === name ? { ...s, shop: next } : s));
+      if (!("conflict" in saved)) return;
+    }
   }, []);
 
   const edit = useCallback(
@@ -195,8 +218,7 @@ export function useBench(): readonly [BenchState, BenchActions] {
         const wanted = decodeURIComponent(location.hash.slice(1));
         const first = shelf.orders.find((o) => o.name === wanted) ?? shelf.orders.find((o) => o.name === "loan-guitar") ?? shelf.orders[0];
         const shop = shelf.shops.find((s) => s.startsWith("stiff")) ?? shelf.shops[0];
-        if (shop !== undefined) await chooseShop(shop);
-        if (first !== undefined) await choose(first.name);
+        await Promise.all([shop === undefined ? null : chooseShop(shop), first === undefined ? null : choose(first.name)]);
       } catch (e) {
         setState((s) => ({ ...s, failure: e instanceof Error ? e.message : String(e) }));
       }
@@ -207,5 +229,5 @@ export function useBench(): readonly [BenchState, BenchActions] {
     };
   }, [choose, chooseShop]);
 
-  return [state, { choose, chooseShop, edit, settle }];
+  return [state, { choose, chooseShop, changeShop, edit, settle }];
 }
