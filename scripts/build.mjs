@@ -35,7 +35,7 @@ function buildWasm() {
 /** Takes away what earlier builds left in a folder of chunks. */
 function dropOld(folder, metafile) {
   const made = new Set(Object.keys(metafile.outputs).map((f) => basename(f)));
-  if (existsSync(folder)) for (const f of readdirSync(folder)) if (!made.has(f)) rmSync(join(folder, f));
+  if (existsSync(folder)) for (const f of readdirSync(folder)) if (!made.has(f)) rmSync(join(folder, f), { force: true });
 }
 
 /** The browser app: one script and one style sheet beside its page, nothing fetched from elsewhere. */
