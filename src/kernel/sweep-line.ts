@@ -81,8 +81,26 @@ export function sweepLine(
         const ia = Math.max(bi * 16, Math.ceil(lo[j]) | 0);
         const ib = Math.min(bi * 16 + 15, nx - 1, Math.floor(hi[j]) | 0);
         if (ia > ib) continue;
-        const before = removed;
         const dy = j * cell - ay;
+        // the lowest that the cutter on the endless line comes to over these cells
+        const da = ia * cell - ax;
+        const db = ib * cell - ax;
+        const sideA = dy * ux - da * uy;
+        const sideB = dy * ux - db * uy;
+        const near = sideA * sideB <= 0 ? 0 : Math.min(Math.abs(sideA), Math.abs(sideB));
+        const chordLeft = R2 - near * near;
+        if (chordLeft < 0) continue;
+        const half = Math.sqrt(chordLeft);
+        const alongA = da * ux + dy * uy;
+        const alongB = db * ux + dy * uy;
+        let least: number;
+        if (ball) least = zA + Math.min(m * alongA, m * alongB) + R - sec * half;
+        else {
+          const behind = m > 0 ? Math.min(alongA, alongB) - half : Math.max(alongA, alongB) + half;
+          least = zA + m * (behind < 0 ? 0 : Math.min(behind, L)) + (flat ? 0 : heightAt(s, near));
+        }
+        if (rows[j * nbx + bi] <= least) continue;
+        const before = removed;
         const row = j * nx;
         let guess = 0;
         for (let i = ia; i <= ib; i++) {

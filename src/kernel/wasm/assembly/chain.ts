@@ -1,5 +1,5 @@
 // Mirrors src/kernel/sweep-chain.ts, with the same arithmetic in the same order.
-import { BLOCKS, CELL, f4, f8, hmax, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, Z } from "./field";
+import { BLOCKS, CELL, f4, f8, hmax, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, sum4, Z } from "./field";
 
 /** min(old, c + step * i) for the 4 cells from i, in Float64, stored as Float32. */
 // @ts-ignore: decorator
@@ -7,12 +7,6 @@ import { BLOCKS, CELL, f4, f8, hmax, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, 
   const a = f64x2.add(c, f64x2.mul(step, i));
   const b = f64x2.add(c, f64x2.mul(step, f64x2.add(i, f64x2.splat(2))));
   return i8x16.shuffle(f32x4.demote_f64x2_zero(a), f32x4.demote_f64x2_zero(b), 0, 1, 2, 3, 4, 5, 6, 7, 16, 17, 18, 19, 20, 21, 22, 23);
-}
-
-/** Sum of the four lanes. */
-// @ts-ignore: decorator
-@inline function sum4(v: v128): f64 {
-  return (<f64>f32x4.extract_lane(v, 0) + <f64>f32x4.extract_lane(v, 1)) + (<f64>f32x4.extract_lane(v, 2) + <f64>f32x4.extract_lane(v, 3));
 }
 
 export function chain(flat: i32, R: f64, xs: usize, zs: usize, n: i32, y: f64): f64 {

@@ -40,6 +40,12 @@ export function field(z: usize, rows: usize, blocks: usize, lo: usize, hi: usize
   return f32x4.extract_lane(m, 0);
 }
 
+/** Sum of the four lanes. */
+// @ts-ignore: decorator
+@inline export function sum4(v: v128): f64 {
+  return (<f64>f32x4.extract_lane(v, 0) + <f64>f32x4.extract_lane(v, 1)) + (<f64>f32x4.extract_lane(v, 2) + <f64>f32x4.extract_lane(v, 3));
+}
+
 /** Maximum of the 16 cells from p; cells from the row's end on count too (a bound, not a value). */
 // @ts-ignore: decorator
 @inline export function max16(p: usize): f32 {

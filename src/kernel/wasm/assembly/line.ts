@@ -1,5 +1,5 @@
 // Mirrors src/kernel/sweep-line.ts (ball and flat) and stadiumRows of field.ts, with the same arithmetic in the same order.
-import { BLOCKS, CELL, f4, f8, HI, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, Z } from "./field";
+import { BLOCKS, CELL, f4, f8, HI, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, sum4, Z } from "./field";
 
 const EMPTY: f64 = 1e9;
 
@@ -54,6 +54,35 @@ function stadiumRows(j0: i32, j1: i32, ax: f64, ay: f64, ux: f64, uy: f64, L: f6
   }
 }
 
+/** What a cell at `along` with room r2 = R^2 - across^2 is lowered to by the flat cutter; infinity where the move does not touch it. */
+// @ts-ignore: decorator
+@inline function underFlat(along: v128, r2: v128, vL: v128, vzA: v128, vm: v128, m: f64): v128 {
+  const rim = f64x2.sqrt(f64x2.pmax(r2, f64x2.splat(0)));
+  const uLo = f64x2.pmax(f64x2.sub(along, vL), f64x2.neg(rim));
+  const uHi = f64x2.pmin(along, rim);
+  const ok = v128.and(f64x2.ge(r2, f64x2.splat(0)), f64x2.le(uLo, uHi));
+  return v128.bitselect(f64x2.add(vzA, f64x2.mul(vm, f64x2.sub(along, m > 0 ? uHi : uLo))), f64x2.splat(Infinity), ok);
+}
+
+/** The same for the ball. */
+// @ts-ignore: decorator
+@inline function underBall(along: v128, r2: v128, vL: v128, vzA: v128, vm: v128, vR: v128, vsine: v128, vsec: v128): v128 {
+  const zero = f64x2.splat(0);
+  const rim = f64x2.sqrt(f64x2.pmax(r2, zero));
+  const uLo = f64x2.pmax(f64x2.sub(along, vL), f64x2.neg(rim));
+  const uHi = f64x2.pmin(along, rim);
+  const ok = v128.and(f64x2.ge(r2, zero), f64x2.le(uLo, uHi));
+  const u = f64x2.mul(vsine, rim);
+  const c = f64x2.pmin(f64x2.pmax(u, uLo), uHi);
+  let v = f64x2.sub(f64x2.add(f64x2.add(vzA, f64x2.mul(vm, along)), vR), f64x2.mul(rim, vsec));
+  const clamped = f64x2.ne(c, u);
+  if (v128.any_true(v128.and(clamped, ok))) {
+    const q = f64x2.sqrt(f64x2.pmax(f64x2.sub(r2, f64x2.mul(c, c)), zero));
+    v = v128.bitselect(f64x2.sub(f64x2.add(f64x2.add(vzA, f64x2.mul(vm, f64x2.sub(along, c))), vR), q), v, clamped);
+  }
+  return v128.bitselect(v, f64x2.splat(Infinity), ok);
+}
+
 export function line(flat: i32, R: f64, ax: f64, ay: f64, az: f64, bx: f64, by: f64, bz: f64, from: f64, to: f64): f64 {
   const cell = CELL, nx = NX, nbx = NBX;
   const length = Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay));
@@ -75,8 +104,9 @@ export function line(flat: i32, R: f64, ax: f64, ay: f64, az: f64, bx: f64, by: 
   const reach = 7.5 * Math.SQRT2 * cell;
   const vux = f64x2.splat(ux), vuy = f64x2.splat(uy), vcell = f64x2.splat(cell), vax = f64x2.splat(ax);
   const vm = f64x2.splat(m), vzA = f64x2.splat(zA), vR = f64x2.splat(R), vR2 = f64x2.splat(R2), vL = f64x2.splat(L);
-  const vsine = f64x2.splat(sine), vsec = f64x2.splat(sec), zero = f64x2.splat(0);
-  const lane = f64x2(0, 1);
+  const vsine = f64x2.splat(sine), vsec = f64x2.splat(sec);
+  const lane = f64x2(0, 1), two = f64x2.splat(2);
+  const lanes = i32x4(0, 1, 2, 3);
   let removed: f64 = 0;
   for (let bj = j0 >> 4; bj <= j1 >> 4; bj++) {
     const ja = max(j0, bj * 16), jb = min(j1, bj * 16 + 15);
@@ -109,47 +139,63 @@ export function line(flat: i32, R: f64, ax: f64, ay: f64, az: f64, bx: f64, by: 
         const ia = max(bi * 16, <i32>Math.ceil(load<f64>(f8(LO, j))));
         const ib = min(min(bi * 16 + 15, nx - 1), <i32>Math.floor(load<f64>(f8(HI, j))));
         if (ia > ib) continue;
-        const before = removed;
         const dy = <f64>j * cell - ay;
+        // the lowest that the cutter on the endless line comes to over these cells
+        const da = <f64>ia * cell - ax, db = <f64>ib * cell - ax;
+        const sideA = dy * ux - da * uy, sideB = dy * ux - db * uy;
+        const near = sideA * sideB <= 0 ? 0 : min(Math.abs(sideA), Math.abs(sideB));
+        const chordLeft = R2 - near * near;
+        if (chordLeft < 0) continue;
+        const half = Math.sqrt(chordLeft);
+        const alongA = da * ux + dy * uy, alongB = db * ux + dy * uy;
+        let least: f64;
+        if (flat) {
+          const s = m > 0 ? min(alongA, alongB) - half : max(alongA, alongB) + half;
+          least = zA + m * (s < 0 ? 0 : s > L ? L : s);
+        } else least = zA + min(m * alongA, m * alongB) + R - sec * half;
+        if (<f64>load<f32>(at) <= least) continue;
+        const before = removed;
         const along0 = f64x2.splat(dy * uy), across0 = f64x2.splat(dy * ux);
         const row = f4(Z, j * nx);
-        for (let i = ia; i <= ib; i += 2) {
+        // no cell here is touched from an end of the move
+        const lowest = min(alongA, alongB), highest = max(alongA, alongB);
+        const inner = !flat && lowest >= max(0, sine * half) && highest <= L + min(0, sine * half) && max(Math.abs(sideA), Math.abs(sideB)) < R;
+        let gone = f32x4.splat(0);
+        const qa = (ia - bi * 16) >> 2, qb = (ib - bi * 16) >> 2;
+        for (let q = qa; q <= qb; q++) {
+          const i = bi * 16 + q * 4;
           const p = f4(row, i);
-          // the second cell of the pair may lie behind the interval; it is masked out below
-          const old4 = v128.load64_zero(p);
-          const old = f64x2.promote_low_f32x4(old4);
-          const dx = f64x2.sub(f64x2.mul(f64x2.add(f64x2.splat(<f64>i), lane), vcell), vax);
-          const along = f64x2.add(f64x2.mul(dx, vux), along0);
-          const b = f64x2.sub(across0, f64x2.mul(dx, vuy));
-          const rim2 = f64x2.sub(vR2, f64x2.mul(b, b));
-          const rim = f64x2.sqrt(f64x2.pmax(rim2, zero));
-          const uLo = f64x2.pmax(f64x2.sub(along, vL), f64x2.neg(rim));
-          const uHi = f64x2.pmin(along, rim);
-          let ok = v128.and(f64x2.ge(rim2, zero), f64x2.le(uLo, uHi));
-          if (i == ib) ok = v128.and(ok, i64x2(-1, 0));
-          let v: v128;
-          if (flat) v = f64x2.add(vzA, f64x2.mul(vm, f64x2.sub(along, m > 0 ? uHi : uLo)));
-          else {
-            const u = f64x2.mul(vsine, rim);
-            const c = f64x2.pmin(f64x2.pmax(u, uLo), uHi);
-            v = f64x2.sub(f64x2.add(f64x2.add(vzA, f64x2.mul(vm, along)), vR), f64x2.mul(rim, vsec));
-            const clamped = f64x2.ne(c, u);
-            if (v128.any_true(clamped)) {
-              const q = f64x2.sqrt(f64x2.pmax(f64x2.sub(rim2, f64x2.mul(c, c)), zero));
-              const e = f64x2.sub(f64x2.add(f64x2.add(vzA, f64x2.mul(vm, f64x2.sub(along, c))), vR), q);
-              v = v128.bitselect(e, v, clamped);
-            }
+          const first = f64x2.add(f64x2.splat(<f64>i), lane);
+          const dx0 = f64x2.sub(f64x2.mul(first, vcell), vax);
+          const dx1 = f64x2.sub(f64x2.mul(f64x2.add(first, two), vcell), vax);
+          const along1 = f64x2.add(f64x2.mul(dx0, vux), along0), along2 = f64x2.add(f64x2.mul(dx1, vux), along0);
+          const b1 = f64x2.sub(across0, f64x2.mul(dx0, vuy)), b2 = f64x2.sub(across0, f64x2.mul(dx1, vuy));
+          const r1 = f64x2.sub(vR2, f64x2.mul(b1, b1)), r2 = f64x2.sub(vR2, f64x2.mul(b2, b2));
+          let v1: v128, v2: v128;
+          if (inner) {
+            v1 = f64x2.sub(f64x2.add(f64x2.add(vzA, f64x2.mul(vm, along1)), vR), f64x2.mul(f64x2.sqrt(r1), vsec));
+            v2 = f64x2.sub(f64x2.add(f64x2.add(vzA, f64x2.mul(vm, along2)), vR), f64x2.mul(f64x2.sqrt(r2), vsec));
+          } else if (flat) {
+            v1 = underFlat(along1, r1, vL, vzA, vm, m);
+            v2 = underFlat(along2, r2, vL, vzA, vm, m);
+          } else {
+            v1 = underBall(along1, r1, vL, vzA, vm, vR, vsine, vsec);
+            v2 = underBall(along2, r2, vL, vzA, vm, vR, vsine, vsec);
           }
           // compared as it is stored: what has been cut once is not cut again
-          v = f64x2.promote_low_f32x4(f32x4.demote_f64x2_zero(v));
-          ok = v128.and(ok, f64x2.lt(v, old));
-          if (v128.any_true(ok)) {
-            const gone = v128.and(f64x2.sub(old, v), ok);
-            removed += f64x2.extract_lane(gone, 0) + f64x2.extract_lane(gone, 1);
-            const v4 = f32x4.demote_f64x2_zero(v128.bitselect(v, old, ok));
-            v128.store64_lane(p, v4, 0);
+          const v = i8x16.shuffle(f32x4.demote_f64x2_zero(v1), f32x4.demote_f64x2_zero(v2), 0, 1, 2, 3, 4, 5, 6, 7, 16, 17, 18, 19, 20, 21, 22, 23);
+          const old = v128.load(p);
+          let lower = f32x4.lt(v, old);
+          if (q == qa || q == qb) {
+            const at4 = i32x4.add(i32x4.splat(i), lanes);
+            lower = v128.and(lower, v128.and(i32x4.ge_s(at4, i32x4.splat(ia)), i32x4.le_s(at4, i32x4.splat(ib))));
+          }
+          if (v128.any_true(lower)) {
+            v128.store(p, v128.bitselect(v, old, lower));
+            gone = f32x4.add(gone, v128.and(f32x4.sub(old, v), lower));
           }
         }
+        removed += sum4(gone);
         if (removed != before) {
           store<f32>(at, rowMax(j, bi));
           any = true;
