@@ -72,6 +72,10 @@ export const AGAINST_FIBRES: Rule = rule(261, "No wall of the outline is cut by 
 
 export const INDEX_HOLE: Rule = rule(262, "Where a section's index pins go up into the blank, earlier programs have bored their holes.");
 
+/* A program that goes on where another stopped. */
+export const RESUME_DIFFERS: Rule = rule(263, "A resumed program leaves the wood within 0.005 mm of what the whole program leaves.");
+export const RESUME_AIR: Rule = rule(264, "A resumed program goes down where the wood is cut already: its way in takes none.");
+
 export const PF_RULES: readonly Rule[] = [
   ...READER_RULES,
   RIGID,
@@ -118,4 +122,6 @@ export const PF_RULES: readonly Rule[] = [
   AGAINST_FIBRES,
   ENGAGEMENT,
   INDEX_HOLE,
+  RESUME_DIFFERS,
+  RESUME_AIR,
 ];

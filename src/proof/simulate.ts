@@ -181,7 +181,7 @@ export function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: n
   stock.refresh();
 }
 
-function figureOf(file: string, m: MoveList, removed: number, seconds: number): ProgramFigure {
+export function figureOf(file: string, m: MoveList, removed: number, seconds: number): ProgramFigure {
   let feedLength = 0;
   let rapidLength = 0;
   const lo: [number, number, number] = [Infinity, Infinity, Infinity];
@@ -222,7 +222,7 @@ interface Worst {
 }
 
 /** Runs one program over the stock and remembers the worst of every kind of contact. */
-class Contact {
+export class Contact {
   private readonly file: string;
   private readonly side: ProofSide;
   private readonly tool: Tool;
