@@ -38,8 +38,11 @@ export async function openDrawing(name: string): Promise<Uint8Array | null> {
   return response.ok ? new Uint8Array(await response.arrayBuffer()) : null;
 }
 
-export async function saveOrder(name: string, text: string, base: string): Promise<Saved> {
-  const response = await ask(`/api/orders/${encodeURIComponent(name)}`, json("PUT", { text, base }));
+export const saveOrder = (name: string, text: string, base: string): Promise<Saved> => save("orders", name, text, base);
+export const saveShop = (name: string, text: string, base: string): Promise<Saved> => save("shops", name, text, base);
+
+async function save(kind: "orders" | "shops", name: string, text: string, base: string): Promise<Saved> {
+  const response = await ask(`/api/${kind}/${encodeURIComponent(name)}`, json("PUT", { text, base }));
   const body = (await response.json()) as Opened;
   return response.status === 409 ? { conflict: body } : { mark: body.mark };
 }

@@ -1,10 +1,10 @@
 import { type ReactElement, useCallback, useContext, useEffect, useMemo, useRef, useState } from "react";
-import { neckOf } from "../job/live.ts";
+import { neckOf, parseShop } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
 import { jobFile, openDrawing } from "./api.ts";
 import { BlankPage } from "./blank/blank-page.tsx";
 import { useCuts } from "./cuts.tsx";
-import { change, type Doc, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
+import { becoming, change, type Doc, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
 import { Differences, History } from "./history.tsx";
 import { HoldingPage } from "./holding/holding-page.tsx";
@@ -13,10 +13,11 @@ import { LongView } from "./long-view.tsx";
 import { PAGES, type Page, PageBody } from "./pages.tsx";
 import { usePlayed } from "./playback/played.tsx";
 import { usePlayback } from "./playback/use-playback.ts";
+import type { Papers } from "./run/corrections.tsx";
 import { RunPage } from "./run/run-page.tsx";
 import { keepSettings, readSettings, type Settings, SettingsContext, useSay } from "./settings.tsx";
 import { SpaceView } from "./space/space-view.tsx";
-import { type Open, useBench } from "./state.ts";
+import { type Open, type OpenShop, useBench } from "./state.ts";
 import { useThought } from "./thinker/use-thought.ts";
 import { Walk } from "./walk.tsx";
 import { LANGUAGES, type Language } from "./words.ts";
@@ -102,19 +103,22 @@ function Bench(p: { readonly settings: Settings; readonly setSettings: (s: Setti
           </select>
         </label>
       </header>
-      {state.open !== null && <Desk key={state.open.name} open={state.open} shop={state.shop} edit={act.edit} settle={act.settle} />}
+      {state.open !== null && (
+        <Desk key={state.open.name} open={state.open} shop={state.shop} edit={act.edit} settle={act.settle} changeShop={act.changeShop} />
+      )}
     </>
   );
 }
 
 interface DeskProps {
   readonly open: Open;
-  readonly shop: { readonly name: string; readonly text: string } | null;
+  readonly shop: OpenShop | null;
+  readonly changeShop: (f: (text: string) => string) => Promise<void>;
   readonly edit: (f: (doc: Doc) => Doc) => void;
   readonly settle: (keep: "mine" | "theirs") => void;
 }
 
-function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
+function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement {
   const say = useSay();
   const [page, setPage] = useState<Page>("neck");
   const [station, setStation] = useState(0);
@@ -145,6 +149,9 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
   const kept = useRef(drawn);
   if (drawn !== null) kept.current = drawn;
   const neck = kept.current;
+  const shopSpec = useMemo(() => (shop === null ? null : (parseShop(shop.text).value ?? null)), [shop]);
+  const papers: Papers | null =
+    neck === null ? null : { file, neck, shop: shopSpec, setOrder: (next) => edit((d) => becoming(d, next)), changeShop };
   const [beside, setBeside] = useState<number | null>(null);
   const other = beside === null ? null : goTo(open.doc, beside).file;
   const otherNeck = useMemo(() => (other === null ? null : neckOf(other, drawing)), [other, drawing]);
@@ -274,6 +281,7 @@ function Desk({ open, shop, edit, settle }: DeskProps): ReactElement {
                   neck={neck}
                   holding={thought?.holding ?? null}
                   fresh={fresh}
+                  papers={papers as Papers}
                 />
               ) : page === "cuts" ? (
                 cuts.panel

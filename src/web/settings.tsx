@@ -1,5 +1,5 @@
 import { createContext, useContext } from "react";
-import { type Language, say, type Word } from "./words.ts";
+import { type Language, nameIn, say, type Word } from "./words.ts";
 
 /** What this person at this screen prefers; kept by the browser, never part of an order. */
 export interface Settings {
@@ -39,4 +39,10 @@ export type Say = (word: Word, ...parts: readonly (string | number)[]) => string
 export function useSay(): Say {
   const { language } = useContext(SettingsContext);
   return (word, ...parts) => say(language, word, ...parts);
+}
+
+/** A title, name or phrase of the schemas and stages in the person's language. */
+export function useNames(): (text: string) => string {
+  const { language } = useContext(SettingsContext);
+  return (text) => nameIn(language, text);
 }

@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useRef, useState } from "react";
-import { type Opened, openOrder, openShop, readShelf, type Saved, type Shelf, saveOrder, saveShop } from "./api.ts";
+import { type Opened, openOrder, openShop, readShelf, type Shelf, saveOrder, saveShop } from "./api.ts";
 import { becoming, type Doc, fileText, type Json, openDoc } from "./document.ts";
 
 export type Saving = "saved" | "saving" | "away" | "conflict";
@@ -170,16 +170,14 @@ export function useBench(): readonly [BenchState, BenchActions] {
   }, []);
 
   const changeShop = useCallback(async (f: (text: string) => string): Promise<void> => {
-    let shop: OpenShop | null = latest.current.shop;
-    if (shop === null) return;
-    for (;;) {
-      const { name, mark, text: was }: OpenShop = shop;
-      const text: string = f(was);
-      const saved: Saved = await saveShop(name, text, mark);
-      shop = "conflict" in saved ? { name, ...saved.conflict } : { name, text, mark: saved.mark };
-      const next = shop;
-      setState((s) => (s.shop?.name === name ? { ...s, shop: next } : s));
-      if (!("conflict" in saved)) return;
+    let now: OpenShop | null = latest.current.shop;
+    while (now !== null) {
+      const from: OpenShop = now;
+      const text = f(from.text);
+      const saved = await saveShop(from.name, text, from.mark);
+      const next: OpenShop = "conflict" in saved ? { name: from.name, ...saved.conflict } : { name: from.name, text, mark: saved.mark };
+      setState((s) => (s.shop?.name === from.name ? { ...s, shop: next } : s));
+      now = "conflict" in saved ? next : null;
     }
   }, []);
 

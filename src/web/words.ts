@@ -3,6 +3,7 @@
  * past it. Titles and reasons of the order's values come from the schema and are English only, for now.
  */
 
+import { namesDe } from "./names-de.ts";
 import { de } from "./words-de.ts";
 import { en, type Word } from "./words-en.ts";
 
@@ -15,3 +16,7 @@ const CATALOGUE: Record<Language, Record<Word, string>> = { en, de };
 /** The word in a language, its {0}, {1}, ... filled in. */
 export const say = (language: Language, word: Word, ...parts: readonly (string | number)[]): string =>
   CATALOGUE[language][word].replace(/\{(\d)\}/g, (_, k: string) => String(parts[Number(k)] ?? ""));
+
+/** What the schemas and stages say in English, in a language; as it is where nobody has put it into that language. */
+export const nameIn = (language: Language, text: string): string =>
+  language === "de" && Object.hasOwn(namesDe, text) ? (namesDe[text] as string) : text;

@@ -2,8 +2,10 @@ import { type ReactElement, useMemo } from "react";
 import type { JobFile, ProofFile } from "../../job/files.ts";
 import type { Holding, Neck } from "../../job/live.ts";
 import { centsOfFret, readScribe } from "../../job/measured.ts";
+import { type Measured as Meant, measureHeight, placementEntry } from "../../job/readings.ts";
 import { LengthField } from "../length-field.tsx";
 import { useSay } from "../settings.tsx";
+import { KeepIt, type Papers } from "./corrections.tsx";
 import { NOTHING, type Running } from "./run-store.ts";
 
 interface Props {
@@ -15,6 +17,7 @@ interface Props {
   /** Step that the measurements belong to. */
   readonly id: string;
   readonly inches: boolean;
+  readonly papers: Papers;
 }
 
 const measuredOf = (p: Props, name: string): number | null => (p.running.steps.get(p.id) ?? NOTHING).measured[name]?.value ?? null;
@@ -93,6 +96,14 @@ export function ScribeMeasures(p: Props): ReactElement {
             </p>
           )}
           <p className="why">{say("scribeTake")}</p>
+          {found.value.slid.margin > found.value.now + 0.2 && (
+            <KeepIt
+              key={JSON.stringify(found.value.slid.to)}
+              papers={p.papers}
+              entry={placementEntry(found.value.slid.to)}
+              reason={`measured at the scribe: ${readings.map((r) => `${r.x}:${r.near}:${r.far}`).join(", ")}`}
+            />
+          )}
         </div>
       )}
     </>
@@ -103,6 +114,12 @@ export function ScribeMeasures(p: Props): ReactElement {
 export function ThicknessMeasures(p: Props): ReactElement {
   const say = useSay();
   const rows = (p.proof?.both.measures ?? []).filter((m) => m.unit === "mm");
+  const offs = rows.flatMap((m) => {
+    const v = measuredOf(p, m.id);
+    return v === null ? [] : [v - m.ordered];
+  });
+  // one reading says little of a side; the mean of several says where its zero was
+  const by = offs.length < 2 ? 0 : offs.reduce((sum, v) => sum + v, 0) / offs.length;
   return (
     <>
       <p className="large">{say("thicknessHelp")}</p>
@@ -121,8 +138,19 @@ export function ThicknessMeasures(p: Props): ReactElement {
           </div>
         );
       })}
+      {Math.abs(by) >= 0.05 && Math.abs(by) <= 1.5 && (
+        <div role="status">
+          <p className="large">{say("thicknessMeans", Math.abs(by).toFixed(2), say(by > 0 ? "tooHigh" : "tooDeep"))}</p>
+          <KeepIt key={by} papers={p.papers} {...heightOf(by, offs.length)} />
+        </div>
+      )}
     </>
   );
+}
+
+/** A height of the carve side, from the mean of what was measured. */
+function heightOf(by: number, n: number): { readonly entry: Meant["entry"]; readonly reason: string } {
+  return { entry: measureHeight("carve", 0, by).entry, reason: `mean of ${n} thicknesses: ${by.toFixed(2)} mm off` };
 }
 
 /** Places of some frets from the nut, and what their errors mean in cents. */

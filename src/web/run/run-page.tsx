@@ -4,6 +4,7 @@ import type { Holding, Neck } from "../../job/live.ts";
 import { beginRun, jobFile, listRuns, sendPhoto } from "../api.ts";
 import { clock } from "../playback/played.tsx";
 import { SettingsContext, useSay } from "../settings.tsx";
+import { Correct, Corrections, type Papers } from "./corrections.tsx";
 import { FretMeasures, ScribeMeasures, ThicknessMeasures } from "./measures.tsx";
 import { NOTHING, type Running, useRun } from "./run-store.ts";
 import { type Step, stepsOf } from "./steps.ts";
@@ -17,6 +18,7 @@ interface Props {
   readonly holding: Holding | null;
   /** The made folder belongs to the order as it is. */
   readonly fresh: boolean;
+  readonly papers: Papers;
 }
 
 const CHOSEN = (order: string): string => `neckwright-run-of-${order}`;
@@ -76,6 +78,7 @@ export function RunPage(p: Props): ReactElement {
             </ul>
           </>
         )}
+        <Corrections papers={p.papers} />
       </div>
     );
   return <OneRun {...p} name={name ?? ""} running={running} leave={() => choose(null)} />;
@@ -150,6 +153,7 @@ function OneRun(p: Props & { readonly name: string; readonly running: Running; r
           )}
         </div>
       </section>
+      <Corrections papers={p.papers} />
       <details>
         <summary>{say("allSteps")}</summary>
         <ol className="steps">
@@ -314,6 +318,17 @@ function Body(p: Props & { readonly step: Step; readonly running: Running }): Re
       );
     }
     case "measure":
+      if (step.what === "blank" || step.what === "turn" || step.what === "height")
+        return (
+          <Correct
+            key={step.id}
+            what={step.what}
+            papers={p.papers}
+            {...("side" in step ? { side: step.side } : {})}
+            given={Object.fromEntries(Object.entries(running.steps.get(step.id)?.measured ?? {}).map(([n, m]) => [n, m.value]))}
+            tell={(name, value) => running.say({ kind: "measured", step: step.id, name, value, unit: "mm" })}
+          />
+        );
       if (step.what === "scribe") return <ScribeMeasures {...measures} />;
       if (step.what === "thickness") return <ThicknessMeasures {...measures} />;
       return <FretMeasures {...measures} />;

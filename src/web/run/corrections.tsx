@@ -1,0 +1,348 @@
+import { type ReactElement, type ReactNode, useContext, useState } from "react";
+import type { Neck, ShopSpec } from "../../job/live.ts";
+import {
+  type Bare,
+  correctedText,
+  correctionText,
+  dated,
+  type Entry,
+  type Measured,
+  measureAxes,
+  measureBlank,
+  measureHeight,
+  measureTurn,
+  measureWidth,
+  type Reread,
+  rereadOrder,
+  rereadShop,
+  undoneAt,
+} from "../../job/readings.ts";
+import { fileText, type Json } from "../document.ts";
+import { LengthField } from "../length-field.tsx";
+import { SettingsContext, useNames, useSay } from "../settings.tsx";
+import type { Word } from "../words.ts";
+
+/* What was measured at the machine, what it changes, and keeping it: the shop keeps axes and cutters, the order the rest. */
+
+export type What = "axes" | "cutter" | "turn" | "height" | "blank";
+export const OF_SHOP: readonly string[] = ["axes", "cutter"];
+
+/** The papers that corrections are kept in, and how they are changed. */
+export interface Papers {
+  readonly file: Json;
+  readonly neck: Neck;
+  readonly shop: ShopSpec | null;
+  readonly setOrder: (file: Json) => void;
+  /** Changes the shop's text on the server; rejects with a sentence. */
+  readonly changeShop: (f: (text: string) => string) => Promise<void>;
+}
+
+const today = (): string => new Date().toISOString().slice(0, 10);
+const sentence = (e: unknown): string =>
+  e instanceof Error ? `${e.message}. ${"tryThis" in e ? String(e.tryThis) : ""}`.replace(/\.\. |\. $/, ". ").trim() : String(e);
+
+/** The list of a paper changed, by the text that is checked. */
+async function rewrite(p: Papers, ofShop: boolean, next: (entries: readonly Entry[]) => readonly Entry[]): Promise<void> {
+  const changed = (text: string, read: (text: string) => Reread): string =>
+    correctedText(ofShop ? "shop" : "order", text, next(read(text).entries ?? []), read);
+  if (ofShop) return p.changeShop((text) => changed(text, rereadShop));
+  p.setOrder(JSON.parse(changed(fileText(p.file), rereadOrder)) as Json);
+}
+
+export const keepEntry = (p: Papers, entry: Bare<Entry>, reason: string): Promise<void> =>
+  rewrite(p, OF_SHOP.includes(entry.kind), (all) => [...all, dated(entry, { date: today(), reason })]);
+
+/** Keeps an entry when it is pressed, and says so or why not. */
+export function KeepIt(p: {
+  readonly papers: Papers;
+  readonly entry: Bare<Entry>;
+  readonly reason: string;
+  readonly kept?: () => void;
+}): ReactElement {
+  const say = useSay();
+  const [said, setSaid] = useState<{ readonly kept: boolean; readonly text: string } | null>(null);
+  return (
+    <div className="row">
+      <button
+        type="button"
+        onClick={() => {
+          keepEntry(p.papers, p.entry, p.reason).then(
+            () => {
+              setSaid({ kept: true, text: say("keptIt") });
+              p.kept?.();
+            },
+            (e: unknown) => setSaid({ kept: false, text: sentence(e) }),
+          );
+        }}
+      >
+        {say("keepIt")}
+      </button>
+      {said !== null && (
+        <span role={said.kept ? "status" : "alert"} className={said.kept ? "" : "refusal"}>
+          {said.text}
+        </span>
+      )}
+    </div>
+  );
+}
+
+type Readings = { readonly [name: string]: number | undefined };
+
+interface FieldOf {
+  readonly name: string;
+  readonly label: Word;
+  readonly min: number;
+  readonly max: number;
+  readonly fallback?: (p: Papers) => number;
+}
+
+const side = (name: string, label: Word, fallback?: number): FieldOf => ({
+  name,
+  label,
+  min: 20,
+  max: 3000,
+  ...(fallback === undefined ? {} : { fallback: () => fallback }),
+});
+
+const FIELDS: { readonly [W in What]: readonly FieldOf[] } = {
+  axes: [
+    side("along", "patternAlong", 400),
+    side("across", "patternAcross", 150),
+    side("x1", "patternX1"),
+    side("x2", "patternX2"),
+    side("y1", "patternY1"),
+    side("y2", "patternY2"),
+    side("d1", "patternD1"),
+    side("d2", "patternD2"),
+  ],
+  cutter: [
+    { name: "slot", label: "slotWidth", min: 0.1, max: 90 },
+    { name: "calliper", label: "byCalliper", min: 0.1, max: 90 },
+  ],
+  turn: [
+    { name: "x", label: "stepX", min: -60, max: 60 },
+    { name: "y", label: "stepY", min: -60, max: 60 },
+  ],
+  height: [
+    { name: "expected", label: "wasToBe", min: 0.5, max: 150 },
+    { name: "measured", label: "isThick", min: 0.5, max: 150 },
+  ],
+  blank: [
+    { name: "shaft", label: "shaftThick", min: 0, max: 300 },
+    { name: "board", label: "boardThick", min: 0, max: 300 },
+  ],
+};
+
+/** The words over each form, and what it says of how to measure. */
+const ABOUT: { readonly [W in What]: Word } = {
+  axes: "measuredAxes",
+  cutter: "measuredCutter",
+  turn: "measuredTurn",
+  height: "measuredHeight",
+  blank: "measuredBlank",
+};
+const HELP: { readonly [W in What]: Word } = {
+  axes: "axesHelp",
+  cutter: "cutterHelp",
+  turn: "turnHelp",
+  height: "heightHelp",
+  blank: "blankMeasureHelp",
+};
+
+/** What the readings come to; null while some are missing, a sentence when they cannot be. */
+function meaning(what: What, r: Readings, p: Papers, side: "board" | "carve", cutter: number): Measured | string | null {
+  const has = (...names: readonly string[]): boolean => names.every((n) => r[n] !== undefined);
+  const v = (n: string): number => r[n] as number;
+  try {
+    switch (what) {
+      case "axes": {
+        if (p.shop === null || !has("x1", "x2", "y1", "y2", "d1", "d2")) return null;
+        const pattern = {
+          along: r.along ?? 400,
+          across: r.across ?? 150,
+          x: [v("x1"), v("x2")],
+          y: [v("y1"), v("y2")],
+          diagonals: [v("d1"), v("d2")],
+        } as const;
+        return measureAxes(p.shop, pattern, p.neck.order.scale);
+      }
+      case "cutter": {
+        const c = p.shop?.cutters.find((k) => k.number === cutter);
+        return c === undefined || !has("slot") ? null : measureWidth(c, v("slot"), r.calliper ?? null);
+      }
+      case "turn":
+        return has("x") || has("y") ? measureTurn(r.x ?? 0, r.y ?? 0) : null;
+      case "height":
+        return has("expected", "measured") ? measureHeight(side, v("expected"), v("measured")) : null;
+      case "blank":
+        return has("shaft") || has("board") ? measureBlank(p.neck.order, r.shaft ?? null, r.board ?? null) : null;
+    }
+  } catch (e) {
+    return sentence(e);
+  }
+}
+
+/** Fields for the readings of one kind, what they change before and after, and keeping it. */
+export function Correct(p: {
+  readonly what: What;
+  readonly papers: Papers;
+  /** Of a height: the side that was cut. */
+  readonly side?: "board" | "carve";
+  /** What was to be there, when the page knows. */
+  readonly given?: Readings;
+  readonly tell?: (name: string, value: number) => void;
+}): ReactElement {
+  const say = useSay();
+  const { inches } = useContext(SettingsContext);
+  const [readings, setReadings] = useState<Readings>(p.given ?? {});
+  const [turned, setTurned] = useState<"board" | "carve">(p.side ?? "carve");
+  const slots = (p.papers.shop?.cutters ?? []).filter((c) => c.shape === "flat" || c.shape === "ball" || c.shape === "bull");
+  const [cutter, setCutter] = useState(slots[0]?.number ?? 0);
+  // what was kept counts from now on: the same readings are not held against it again
+  const [kept, setKept] = useState(false);
+  const found = kept ? null : meaning(p.what, readings, p.papers, turned, cutter);
+  if (OF_SHOP.includes(p.what) && p.papers.shop === null) return <p className="why">{say("needShop")}</p>;
+  return (
+    <div className="correct">
+      <p>{say(HELP[p.what])}</p>
+      {p.what === "cutter" && (
+        <label>
+          {say("cutter")}{" "}
+          <select value={cutter} onChange={(e) => setCutter(Number(e.target.value))}>
+            {slots.map((c) => (
+              <option key={c.number} value={c.number}>{`T${c.number}, ${c.name}, ${c.diameter} mm`}</option>
+            ))}
+          </select>
+        </label>
+      )}
+      {p.what === "height" && p.side === undefined && (
+        <label>
+          {say("side")}{" "}
+          <select value={turned} onChange={(e) => setTurned(e.target.value as "board" | "carve")}>
+            <option value="board">{say("boardSide")}</option>
+            <option value="carve">{say("carveSide")}</option>
+          </select>
+        </label>
+      )}
+      {FIELDS[p.what].map((f) => (
+        <LengthField
+          key={f.name}
+          label={say(f.label)}
+          reason=""
+          unit="mm"
+          min={f.min}
+          max={f.max}
+          value={readings[f.name]}
+          fallback={f.fallback === undefined ? "" : String(f.fallback(p.papers))}
+          inches={inches}
+          onChange={(value, drag) => {
+            const n = typeof value === "number" ? value : undefined;
+            setKept(false);
+            setReadings((r) => ({ ...r, [f.name]: n }));
+            if (n !== undefined && !drag) p.tell?.(f.name, n);
+          }}
+        />
+      ))}
+      {kept && <p role="status">{say("keptIt")}</p>}
+      {typeof found === "string" && (
+        <p className="refusal" role="alert">
+          {found}
+        </p>
+      )}
+      {found !== null && typeof found !== "string" && (
+        <Outcome key={JSON.stringify(found)} found={found}>
+          <KeepIt papers={p.papers} entry={found.entry} reason={found.says} kept={() => setKept(true)} />
+        </Outcome>
+      )}
+    </div>
+  );
+}
+
+/** A correction in words, and what it changes. */
+function Outcome({ found, children }: { readonly found: Measured; readonly children: ReactNode }): ReactElement {
+  const say = useSay();
+  const name = useNames();
+  const shown = (v: number, unit: string): string => `${v.toFixed(unit === "mm" ? 3 : 2)} ${unit}`;
+  return (
+    <div>
+      <p role="status">
+        <strong>{correctionText(found.entry)}</strong>
+      </p>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">{say("whatChanges")}</th>
+            <th scope="col">{say("before")}</th>
+            <th scope="col">{say("afterAbout")}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {found.effects.map((e) => (
+            <tr key={e.what}>
+              <th scope="row">{name(e.what)}</th>
+              <td className="number">{shown(e.before, e.unit)}</td>
+              <td className="number">{shown(Math.abs(e.after), e.unit)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      {children}
+    </div>
+  );
+}
+
+/** All that was measured and put right, of this piece and of this machine, with the day; forms for more. */
+export function Corrections(p: { readonly papers: Papers }): ReactElement {
+  const say = useSay();
+  const [said, setSaid] = useState("");
+  const lists = [
+    { ofShop: false, title: say("ofThisPiece"), entries: p.papers.neck.order.corrections ?? [] },
+    { ofShop: true, title: say("ofThisMachine"), entries: p.papers.shop?.corrections ?? [] },
+  ] as const;
+  return (
+    <details>
+      <summary>{say("corrections")}</summary>
+      {lists.map(({ ofShop, title, entries }) => (
+        <section key={title} aria-label={title}>
+          <h3>{title}</h3>
+          {entries.length === 0 && <p className="why">{say("nothingCorrected")}</p>}
+          <ol>
+            {entries.map((e, k) => (
+              // biome-ignore lint/suspicious/noArrayIndexKey: an entry's place is its name
+              <li key={k} className={e.undone === undefined ? "" : "undone"}>
+                {correctionText(e)} <span className="where">{`${e.date}, ${e.reason}`}</span>{" "}
+                {e.undone === undefined ? (
+                  <button
+                    type="button"
+                    className="small"
+                    aria-label={`${say("takeBack")}: ${correctionText(e)}`}
+                    onClick={() => {
+                      setSaid("");
+                      rewrite(p.papers, ofShop, (all) => undoneAt(all, k, today())).catch((x: unknown) => setSaid(sentence(x)));
+                    }}
+                  >
+                    {say("takeBack")}
+                  </button>
+                ) : (
+                  <span className="where">{say("takenBack", e.undone)}</span>
+                )}
+              </li>
+            ))}
+          </ol>
+        </section>
+      ))}
+      {said !== "" && (
+        <p className="refusal" role="alert">
+          {said}
+        </p>
+      )}
+      <h3>{say("measureMore")}</h3>
+      {(["axes", "cutter", "blank", "height", "turn"] as const).map((what) => (
+        <details key={what}>
+          <summary>{say(ABOUT[what])}</summary>
+          <Correct what={what} papers={p.papers} />
+        </details>
+      ))}
+    </details>
+  );
+}
