@@ -1,6 +1,7 @@
+import { planHolding } from "../holding/index.ts";
 import type { SideName } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
-import { inStages } from "../paths/index.ts";
+import { cutsAhead, type PlannedCut, planCuts } from "../paths/index.ts";
 import type { CutPlan } from "../paths/types.ts";
 import { type Proof, proveBoth } from "../proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
@@ -11,18 +12,26 @@ import type { ProofFile } from "./files.ts";
 import { cutterOf, jobCutter } from "./job-file.ts";
 import type { Pool, Progress } from "./pool.ts";
 
-/** The two sides as two tasks, planned and proved at the same time; results in one order, whichever is ready first. */
 const SIDES: readonly SideName[] = ["board", "carve"];
 
-/** The cuts of both sides in the order of work. */
+/** The cuts of both sides in the order of work: each planned on its own, several at the same time, and then put together. */
 export async function planBothSides(order: OrderSpec, shop: ShopSpec, pool: Pool, progress: Progress): Promise<CutPlan> {
-  const both = bothShares(progress);
-  const plans = await Promise.all(SIDES.map((side, k) => pool.run("plan", { order, shop, side }, both(k))));
-  return {
-    cuts: plans.flatMap((p) => p.cuts),
-    steps: inStages(plans.flatMap((p) => p.steps)),
-    findings: plans.flatMap((p) => p.findings),
-  };
+  const neck = makeNeck(order);
+  const holding = planHolding(neck, shop.machine);
+  const ahead = cutsAhead(neck, SIDES);
+  const total = ahead.reduce((sum, c) => sum + c.weight, 0);
+  let done = 0;
+  const planned = new Map<string, PlannedCut>();
+  await Promise.all(
+    ahead.map(async ({ name, weight }) => {
+      const side = SIDES.find((s) => name.startsWith(s))!;
+      const cut = await pool.run("cut", { order, shop, side, name });
+      planned.set(name, cut);
+      done += weight;
+      progress(done / total, cut.cut === null ? `${side} side` : cut.cut.title);
+    }),
+  );
+  return planCuts(neck, holding, shop, { remember: (name) => planned.get(name)! });
 }
 
 /** Joins the shares of two tasks into one. */

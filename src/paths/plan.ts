@@ -28,7 +28,7 @@ import { arrangeWork, inStages } from "./work.ts";
 
 type Operation = (ctx: Context) => Result;
 type Item =
-  | { readonly cut: Operation; readonly needsBoard?: boolean; readonly rough?: true }
+  | { readonly cut: Operation; readonly needsBoard?: boolean; readonly rough?: true; readonly weight?: number }
   | {
       readonly rough?: true;
       readonly hand: string;
@@ -54,7 +54,7 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
       fills: [],
       when: () => true,
     },
-    { cut: headstockRough, rough: true },
+    { cut: headstockRough, rough: true, weight: 30 },
     { cut: headstockFace },
     { cut: ramp },
     { cut: rodChannel },
@@ -69,9 +69,9 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { cut: nutSeat, needsBoard: true },
     { id: "cure-markers", hand: "Wait until the markers' glue has cured.", fills: [], when: hasMarkers },
     { cut: boardRough, needsBoard: true },
-    { cut: boardRadius, needsBoard: true },
-    { cut: fretSlots, needsBoard: true },
-    { cut: outlineBoard },
+    { cut: boardRadius, needsBoard: true, weight: 3 },
+    { cut: fretSlots, needsBoard: true, weight: 4 },
+    { cut: outlineBoard, weight: 4 },
   ],
   carve: [
     { cut: rodChannel, rough: true },
@@ -84,11 +84,11 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     },
     { cut: screwBores },
     { rough: true, id: "cure-filler", hand: "Wait until the filler strip's glue has cured.", fills: [], when: hasFiller },
-    { cut: carveRough, rough: true },
-    { cut: backFlats },
-    { cut: carveFinish },
+    { cut: carveRough, rough: true, weight: 7 },
+    { cut: backFlats, weight: 2 },
+    { cut: carveFinish, weight: 12 },
     { cut: carveRest },
-    { cut: outlineCarve },
+    { cut: outlineCarve, weight: 5 },
   ],
 };
 
@@ -147,11 +147,8 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
         left++;
         continue;
       }
-      const operation = item.cut;
-      const { cut, findings: found } = remember(`${side}-${WORK[side].indexOf(item)}`, ctx, holding.sides[side], (c) => {
-        const result = attempt(operation, c);
-        return { cut: result.draft && finish(result.draft, c, holding.sides[side]), findings: result.findings };
-      });
+      const name = `${side}-${WORK[side].indexOf(item)}`;
+      const { cut, findings: found } = remember(name, ctx, holding.sides[side], planner(item.cut, holding.sides[side]));
       findings.push(...found);
       if (!cut) continue;
       mine.push(cut);
@@ -182,6 +179,38 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
     steps: inStages(steps),
     findings: [...findings, ...checkPlan(neck, holding, cuts), ...checkReach(holding, cuts, shop.cutters)],
   };
+}
+
+const planner =
+  (operation: Operation, side: Side): ((ctx: Context) => PlannedCut) =>
+  (ctx) => {
+    const result = attempt(operation, ctx);
+    return { cut: result.draft && finish(result.draft, ctx, side), findings: result.findings };
+  };
+
+/** A cut that can be planned on its own: what `Remember` calls it, and its share of the work, in parts of a small cut's. */
+export interface CutAhead {
+  readonly name: string;
+  readonly weight: number;
+}
+
+/** The cuts that planning these sides of a neck comes to, those that take long first. */
+export function cutsAhead(neck: Neck, sides: readonly SideName[]): CutAhead[] {
+  const bare = neck.order.blank.kind === "shaft-alone";
+  return sides
+    .flatMap((side) =>
+      WORK[side].flatMap((item, at) =>
+        "hand" in item || (item.needsBoard && bare) ? [] : [{ name: `${side}-${at}`, weight: item.weight ?? 1 }],
+      ),
+    )
+    .sort((a, b) => b.weight - a.weight);
+}
+
+/** One of `cutsAhead`, in the context of its side (`contextOf`): what `planCuts` then takes from `remember`. */
+export function planCut(name: string, ctx: Context, side: Side, remember: Remember = (_name, c, _side, plan) => plan(c)): PlannedCut {
+  const item = WORK[ctx.side][Number(name.slice(ctx.side.length + 1))];
+  if (item === undefined || "hand" in item) throw new Error(`there is no cut ${name}`);
+  return remember(name, ctx, side, planner(item.cut, side));
 }
 
 /** The side's work as it is, or in sections with the index holes that those need. */
