@@ -88,9 +88,21 @@ describe("versions and merging", () => {
   test("tables: the machine's cutters with what they went, own woods; what follows the shop's file is not changed here", async () => {
     const cutters = await json<{ name: string; worn: number }[]>(ask("/api/tables/cutter"));
     expect(cutters.length).toBeGreaterThan(3);
-    const put = { text: '{"name": "pear", "density": 700}', base: "" };
+    const put = { text: '{"title": "pear, a short board", "species": "pear", "length": 700}', base: "" };
     expect((await ask("/api/tables/wood/pear", "PUT", put)).status).toBe(200);
     expect((await ask("/api/tables/wood/pear", "PUT", put)).status).toBe(409);
+    const { mark } = await json<{ mark: string }>(ask("/api/tables/wood/pear"));
+    expect(
+      (await ask("/api/tables/wood/pear", "PUT", { text: '{"title": "pear", "species": "pear", "length": "long"}', base: mark })).status,
+    ).toBe(400);
+    // a board's photograph has to be kept here before it is named
+    expect((await ask("/api/tables/board/loan-ukulele", "PUT", { text: `{"photo": "${"0".repeat(64)}"}`, base: "" })).status).toBe(400);
+    expect(
+      (await ask("/api/tables/plate/vee", "PUT", { text: '{"title": "vee blocks", "holding": {"margin": 4}}', base: "" })).status,
+    ).toBe(200);
+    expect((await ask("/api/tables/wood/pear?base=0", "DELETE")).status).toBe(409);
+    expect((await ask(`/api/tables/wood/pear?base=${mark}`, "DELETE")).status).toBe(204);
+    expect((await ask("/api/tables/wood/pear")).status).toBe(404);
     expect((await ask(`/api/tables/cutter/${cutters[0].name}`, "PUT", put)).status).toBe(400);
     expect((await ask("/api/tables/run")).status).toBe(400);
     expect((await ask("/api/tables/wood/..%2fx", "PUT", put)).status).toBe(400);

@@ -10,6 +10,7 @@ import { writeFiles } from "../job/write.ts";
 import { backUp } from "../store/backup.ts";
 import type { FolderMemory } from "../store/folder.ts";
 import { addEvents, beginRun, type RunFile, readRun, runEvent, stateOf } from "../store/runs.ts";
+import { checkRow, OWN_TABLES } from "../store/tables.ts";
 import { KINDS, type Kind, StoreError } from "../store/types.ts";
 import { plain } from "./app.ts";
 import { BadBody, bodyOf, bytesOf, jsonOf } from "./body.ts";
@@ -17,8 +18,7 @@ import type { Asking } from "./guard.ts";
 
 /* Versions, tables, runs, photographs and drawings: what the bench asks of the shop's memory. Described in README.md here. */
 
-/** Tables that are kept here alone; machines, cutters and hardware follow the shop's file. */
-const OWN_TABLES: readonly Kind[] = ["wood", "plate"];
+/** Machines, cutters and hardware follow the shop's file. */
 const TABLES: readonly Kind[] = ["machine", "cutter", "hardware", ...OWN_TABLES];
 const MOST_AT_ONCE = 200;
 const PICTURES = new Set(["image/jpeg", "image/png"]);
@@ -76,8 +76,17 @@ export function memoryRoutes(memory: FolderMemory, shop: ShopFolder, limits?: Up
   app.put("/tables/:kind/:name", async (c) => {
     const { text, base } = await bodyOf(c, ["text", "base"]);
     const kind = kindOf(c.req.param("kind"), OWN_TABLES);
+    checkRow(store, kind, text);
     const put = store.put(kind, c.req.param("name"), text, base === "" ? null : base, memory.said(c.get("by")));
     return "head" in put ? c.json({ mark: put.head.mark }) : c.json(put.conflict, 409);
+  });
+
+  app.delete("/tables/:kind/:name", (c) => {
+    const kind = kindOf(c.req.param("kind"), OWN_TABLES);
+    const doc = store.get(kind, c.req.param("name"));
+    if (doc === null) return none(c, kind);
+    const gone = store.remove(kind, doc.name, c.req.query("base") ?? "", memory.said(c.get("by")));
+    return "head" in gone ? c.body(null, 204) : c.json(gone.conflict, 409);
   });
 
   const shown = (name: string, run: RunFile): object => ({ name, ...run, steps: Object.fromEntries(stateOf(run.events)) });

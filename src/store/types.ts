@@ -4,7 +4,7 @@
  */
 
 /** What documents there are. */
-export const KINDS = ["order", "shop", "machine", "cutter", "wood", "hardware", "plate", "run"] as const;
+export const KINDS = ["order", "shop", "machine", "cutter", "wood", "hardware", "plate", "run", "board", "names"] as const;
 export type Kind = (typeof KINDS)[number];
 
 /** When something was said, and by which device. */

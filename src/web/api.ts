@@ -88,8 +88,34 @@ export async function readRun(name: string): Promise<RunFile | null> {
 export const sendEvents = async (name: string, events: readonly RunEvent[]): Promise<RunFile> =>
   (await ask(`/api/runs/${encodeURIComponent(name)}/events`, json("POST", { events }))).json() as Promise<RunFile>;
 
-/** Keeps a photograph and gives its hash. */
-export async function sendPhoto(picture: Blob): Promise<string> {
-  const response = await ask("/api/photos", { method: "POST", headers: { ...OWN, "Content-Type": picture.type }, body: picture });
+/** Keeps a photograph and gives its hash; with `of` it belongs to that document from then on. */
+export async function sendPhoto(
+  picture: Blob,
+  of?: { readonly kind: string; readonly name: string; readonly label: string },
+): Promise<string> {
+  const query = of === undefined ? "" : `?${new URLSearchParams(of).toString()}`;
+  const response = await ask(`/api/photos${query}`, { method: "POST", headers: { ...OWN, "Content-Type": picture.type }, body: picture });
   return ((await response.json()) as { readonly hash: string }).hash;
 }
+export const readPhoto = async (hash: string): Promise<Blob> => (await ask(`/api/photos/${hash}`)).blob();
+
+/** A row of a table that the shop's memory keeps; null without one. */
+export async function readRow(table: string, name: string): Promise<Opened | null> {
+  const response = await fetch(`/api/tables/${table}/${encodeURIComponent(name)}`);
+  if (response.status === 404) return null;
+  if (!response.ok) throw new Error((await response.text()).trim() || `${response.status}`);
+  return (await response.json()) as Opened;
+}
+
+/** Writes a row whatever stood there: every version of it is kept. */
+export async function writeRow(table: string, name: string, text: string): Promise<void> {
+  let base = (await readRow(table, name))?.mark ?? "";
+  for (;;) {
+    const response = await ask(`/api/tables/${table}/${encodeURIComponent(name)}`, json("PUT", { text, base }));
+    if (response.status !== 409) return;
+    base = ((await response.json()) as Opened | null)?.mark ?? "";
+  }
+}
+
+export const dropRow = async (table: string, name: string, base: string): Promise<void> =>
+  void (await ask(`/api/tables/${table}/${encodeURIComponent(name)}?base=${base}`, { method: "DELETE", headers: OWN }));

@@ -156,7 +156,7 @@ export const de: Record<Word, string> = {
   "region-figure": "Zeichnung, die zu sehen sein soll",
   photo: "Foto des Bretts",
   photoHelp:
-    "Zwei Stellen mit bekanntem Abstand bezeichnen, oder vier, um die Perspektive herauszunehmen: die Ecken des Bretts taugen gut. Das entzerrte Bild bleibt in diesem Browser; was darüber gezeichnet wird, steht im Auftrag.",
+    "Zwei Stellen mit bekanntem Abstand bezeichnen, oder vier, um die Perspektive herauszunehmen: die Ecken des Bretts taugen gut. Das entzerrte Bild behält die Werkstatt, für jedes Gerät; was darüber gezeichnet wird, steht im Auftrag.",
   photoFile: "Bilddatei",
   notPicture: "{0} ist nicht als Bild zu lesen.",
   markNext: "Auf dem Foto drücken, wo Marke {0} liegt.",
@@ -300,4 +300,5 @@ export const de: Record<Word, string> = {
   thicknessMeans: "Im Mittel kam die Rückseite {0} mm {1} heraus.",
   tooHigh: "zu hoch",
   tooDeep: "zu tief",
+  photoAway: "In diesem Browser behalten: der Server antwortet nicht und bekommt es später.",
 };

@@ -155,7 +155,7 @@ export const en = {
   "region-figure": "figure to show",
   photo: "Photograph of the board",
   photoHelp:
-    "Mark two places whose distance is known, or four to take the perspective out: the board's corners serve well. The straightened picture stays with this browser; what is drawn over it goes into the order.",
+    "Mark two places whose distance is known, or four to take the perspective out: the board's corners serve well. The straightened picture is kept with the shop, for every device; what is drawn over it goes into the order.",
   photoFile: "Picture file",
   notPicture: "{0} cannot be read as a picture.",
   markNext: "Press on the photograph where mark {0} lies.",
@@ -297,6 +297,7 @@ export const en = {
   thicknessMeans: "On the mean the carve side came out {0} mm {1}.",
   tooHigh: "too high",
   tooDeep: "too deep",
+  photoAway: "Kept in this browser: the server does not answer and gets it later.",
 } as const;
 
 export type Word = keyof typeof en;

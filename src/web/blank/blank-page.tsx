@@ -51,13 +51,19 @@ export function BlankPage(p: Props): ReactElement {
 
   const [picture, setPicture] = useState<string | null>(null);
   const [kept, setKept] = useState(0);
+  // another device may have laid another picture under it meanwhile
+  useEffect(() => {
+    const look = (): void => setKept((k) => k + 1);
+    globalThis.addEventListener("focus", look);
+    return () => globalThis.removeEventListener("focus", look);
+  }, []);
   // biome-ignore lint/correctness/useExhaustiveDependencies: read again when another picture was kept
   useEffect(() => {
     let url: string | null = null;
     let gone = false;
     pictureOf(p.order).then(
       (b) => {
-        if (gone || b === undefined) return setPicture(null);
+        if (gone || b === null) return setPicture(null);
         url = URL.createObjectURL(b);
         setPicture(url);
       },
@@ -68,6 +74,13 @@ export function BlankPage(p: Props): ReactElement {
       if (url !== null) URL.revokeObjectURL(url);
     };
   }, [p.order, kept]);
+
+  const [away, setAway] = useState(false);
+  const keep = (b: Blob | null): void =>
+    void keepPicture(p.order, b).then((there) => {
+      setAway(!there);
+      setKept((k) => k + 1);
+    });
 
   // the blank's part of the order as it is written, with places put in
   const write = (part: { readonly [key: string]: Json | undefined }, drag = false): void => {
@@ -326,14 +339,10 @@ export function BlankPage(p: Props): ReactElement {
         ))}
       </div>
       {drawing && <p className="why">{say("drawHelp")}</p>}
-      <PhotoPanel
-        length={blank.length}
-        width={blank.width}
-        inches={inches}
-        take={(b) => void keepPicture(p.order, b).then(() => setKept((k) => k + 1))}
-      />
+      <PhotoPanel length={blank.length} width={blank.width} inches={inches} take={(b) => keep(b)} />
+      {away && <p role="status">{say("photoAway")}</p>}
       {picture !== null && (
-        <button type="button" className="small" onClick={() => void keepPicture(p.order, null).then(() => setKept((k) => k + 1))}>
+        <button type="button" className="small" onClick={() => keep(null)}>
           {say("dropPhoto")}
         </button>
       )}
