@@ -50,14 +50,19 @@ export function plannedFor(
   const { machine } = s.value;
   const controller = { ...machine.controller, arcs: arcs ?? machine.controller.arcs };
   const theShop = { ...s.value, machine: { ...machine, controller } };
-  const neck = makeNeck({ ...o.value, cutting });
-  const holding = planHolding(neck, machine);
+  const made = plannedOf({ ...o.value, cutting }, theShop, cell);
+  return { ...made, shop: theShop, findings: [...o.findings, ...s.findings, ...made.findings] };
+}
+
+/** Any order on any shop. */
+export function plannedOf(order: OrderSpec, theShop: ShopSpec, cell: number): Planned & { readonly neck: Neck; readonly plan: CutPlan } {
+  const neck = makeNeck(order);
+  const holding = planHolding(neck, theShop.machine);
   const plan = planKept(neck, holding, theShop);
   const { groups, steps } = groupCuts(plan);
-  const written = writePrograms(groups, o.value, "0".repeat(64), theShop, holding);
+  const written = writePrograms(groups, order, "0".repeat(64), theShop, holding);
   return {
     neck,
-    shop: theShop,
     plan,
     input: {
       neck,
@@ -70,6 +75,6 @@ export function plannedFor(
       engagement: engagementOf(plan),
       cell,
     },
-    findings: [...o.findings, ...s.findings, ...neck.findings, ...holding.findings, ...plan.findings, ...written.findings],
+    findings: [...neck.findings, ...holding.findings, ...plan.findings, ...written.findings],
   };
 }

@@ -53,6 +53,7 @@ export function measureScribe(neck: Neck, at: InBlank, f: Faults, stations: read
   const { width } = neck.order.blank;
   const t = Math.tan(f.blank.turn);
   const wide = width / Math.cos(f.blank.turn);
+  const [cos, sin] = [Math.cos(at.rotation), Math.sin(at.rotation)];
   return stations.map((x) => {
     const [lo, hi] =
       up > 0
@@ -61,8 +62,10 @@ export function measureScribe(neck: Neck, at: InBlank, f: Faults, stations: read
             .edges(x)
             .map((v) => -v)
             .reverse() as [number, number]);
-    const near = -at.centreFromDatum + f.blank.y + t * x;
-    return { x, near: tenth(lo - near), far: tenth(near + wide - hi) };
+    // square to the neck, however it lies: where the edge y = a + t x of the frame along the bed meets the line through this station
+    const meets = (a: number): number => (a + (t * cos - sin) * x) / (cos + t * sin);
+    const edge = -at.centreFromDatum + f.blank.y;
+    return { x, near: tenth(lo - meets(edge)), far: tenth(meets(edge + wide) - hi) };
   });
 }
 

@@ -1,6 +1,6 @@
 import type { Box } from "../kernel/contour.ts";
 import { flatten } from "../kernel/contour.ts";
-import { signedDistance } from "../kernel/polygon.ts";
+import { type Polygon, signedDistance } from "../kernel/polygon.ts";
 import type { Neck } from "../neck/types.ts";
 import type { MachineSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
@@ -8,7 +8,7 @@ import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { extent, SWATH } from "./extent.ts";
 import { HO } from "./rules.ts";
 import { apply, inverse } from "./transform.ts";
-import type { Holding, Side, Solid } from "./types.ts";
+import type { Holding, Side, Solid, Transform } from "./types.ts";
 
 const r3 = (v: number): number => Math.round(v * 1000) / 1000;
 
@@ -44,9 +44,7 @@ function checkBlank(neck: Neck, plan: Holding, box: Box): Finding[] {
   const out: Finding[] = [];
   const { blank, board, holding } = neck.order;
   const { stock, neckToProgram } = unturned(plan.sides.board);
-  const corners = [apply(neckToProgram, box.xMin, box.yMin, 0), apply(neckToProgram, box.xMax, box.yMax, 0)];
-  const [x0, x1] = [Math.min(corners[0][0], corners[1][0]), Math.max(corners[0][0], corners[1][0])];
-  const [y0, y1] = [Math.min(corners[0][1], corners[1][1]), Math.max(corners[0][1], corners[1][1])];
+  const { xMin: x0, xMax: x1, yMin: y0, yMax: y1 } = outlineIn(neck, neckToProgram, box);
   const sides: [string, Mm, string][] = [
     ["at the headstock's end", x0 - stock.min[0], "blank.length"],
     ["at the body's end", stock.max[0] - x1, "blank.length"],
@@ -130,6 +128,21 @@ function checkBlank(neck: Neck, plan: Holding, box: Box): Finding[] {
         tryThis: "Set holding.supports.",
       }),
     );
+  return out;
+}
+
+/** Bounds of the neck's outline in a side's frame; `box` bounds it in the neck's own. */
+function outlineIn(neck: Neck, t: Side["neckToProgram"], box: Box): Box {
+  const askew = Math.min(Math.abs(t[0]), Math.abs(t[1])) > 0;
+  const flat = askew ? flatten(neck.outline, 0.01) : Float64Array.of(box.xMin, box.yMin, box.xMax, box.yMax);
+  const out = { xMin: Infinity, yMin: Infinity, xMax: -Infinity, yMax: -Infinity };
+  for (let k = 0; k < flat.length; k += 2) {
+    const [x, y] = apply(t, flat[k], flat[k + 1], 0);
+    out.xMin = Math.min(out.xMin, x);
+    out.xMax = Math.max(out.xMax, x);
+    out.yMin = Math.min(out.yMin, y);
+    out.yMax = Math.max(out.yMax, y);
+  }
   return out;
 }
 
@@ -263,4 +276,42 @@ export function unturned(side: Side): Pick<Side, "stock" | "neckToProgram"> {
   const back = [t[4], t[5], t[6], t[7], -t[0], -t[1], -t[2], -t[3], t[8], t[9], t[10], t[11]] as const;
   const { min, max } = side.stock;
   return { neckToProgram: back, stock: { min: [min[1], -max[0], min[2]], max: [max[1], -min[0], max[2]] } };
+}
+
+/** A side as the cuts see it: x exactly along the neck. What turns that frame to the side's own (unturned) one is `turn`, about the zero. */
+export interface AlongNeck {
+  /** Signs and shifts only. */
+  readonly neckToFrame: Transform;
+  /** The blank's corners, counter-clockwise, and the box around them. */
+  readonly blank: Polygon;
+  readonly stock: Side["stock"];
+  readonly turn: { readonly cos: number; readonly sin: number };
+}
+
+/** Takes the turn of a neck that lies askew in its blank out of a side. */
+export function alongNeck(side: Side): AlongNeck {
+  const { neckToProgram: t, stock } = unturned(side);
+  const { min, max } = stock;
+  const sx = t[0] < 0 ? -1 : 1;
+  const [cos, sin] = [sx * t[0], sx * t[4]];
+  if (sin === 0) {
+    const blank = Float64Array.of(min[0], min[1], max[0], min[1], max[0], max[1], min[0], max[1]);
+    return { neckToFrame: t, blank, stock, turn: { cos: 1, sin: 0 } };
+  }
+  const x = (px: Mm, py: Mm): Mm => cos * px + sin * py;
+  const y = (px: Mm, py: Mm): Mm => cos * py - sin * px;
+  const sy = y(t[1], t[5]) < 0 ? -1 : 1;
+  const corners = [
+    [min[0], min[1]],
+    [max[0], min[1]],
+    [max[0], max[1]],
+    [min[0], max[1]],
+  ].map(([px, py]) => [x(px, py), y(px, py)] as const);
+  const [xs, ys] = [corners.map((c) => c[0]), corners.map((c) => c[1])];
+  return {
+    neckToFrame: [sx, 0, 0, x(t[3], t[7]), 0, sy, 0, y(t[3], t[7]), 0, 0, t[10], t[11]],
+    blank: Float64Array.from(corners.flat()),
+    stock: { min: [Math.min(...xs), Math.min(...ys), min[2]], max: [Math.max(...xs), Math.max(...ys), max[2]] },
+    turn: { cos, sin },
+  };
 }

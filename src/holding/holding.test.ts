@@ -20,17 +20,18 @@ const ways = fc.record({
   turn: fc.constantFrom("x", "y"),
   along: fc.constantFrom("x", "y"),
   centre: fc.double({ min: 45, max: 65, noNaN: true }),
+  rotation: fc.oneof(fc.constant(0), fc.double({ min: -0.05, max: 0.05, noNaN: true })),
 });
 
 describe("turning the piece", () => {
   it("lays the datum edge and the end on the carve side's own zero lines, whatever the blank's true width and length", () => {
     fc.assert(
-      fc.property(ways, ({ hand, datumEdge, turn, along, centre }) => {
+      fc.property(ways, ({ hand, datumEdge, turn, along, centre, rotation }) => {
         const order = {
           ...guitar,
           hand,
           datumEdge,
-          blank: { ...guitar.blank, datumEdge, centreFromDatum: centre },
+          blank: { ...guitar.blank, datumEdge, centreFromDatum: centre, rotation },
           holding: { ...guitar.holding, turn },
         } as OrderSpec;
         const h = plan(order, { ...machine, along: along as "x" | "y", bed: { x: 1000, y: 1000 } });
@@ -41,7 +42,7 @@ describe("turning the piece", () => {
           [0, 0],
           [h.blank.length, 0],
         ]) {
-          const p = apply(back, b.stock.min[0] + x, 0 * y, 0);
+          const p = apply(back, b.stock.min[0] + x, y, 0);
           expect(Math.abs(apply(c.neckToProgram, p[0], p[1], p[2])[1])).toBeLessThan(1e-9);
         }
         const end = apply(back, 0, 1, 0);
@@ -57,8 +58,13 @@ describe("turning the piece", () => {
 
   it("keeps the neck inside the stock on both sides", () => {
     fc.assert(
-      fc.property(ways, ({ hand, datumEdge, turn, along }) => {
-        const order = { ...guitar, hand, blank: { ...guitar.blank, datumEdge }, holding: { ...guitar.holding, turn } } as OrderSpec;
+      fc.property(ways, ({ hand, datumEdge, turn, along, rotation }) => {
+        const order = {
+          ...guitar,
+          hand,
+          blank: { ...guitar.blank, datumEdge, rotation },
+          holding: { ...guitar.holding, turn },
+        } as OrderSpec;
         const neck = makeNeck(order);
         const h = planHolding(neck, { ...machine, along: along as "x" | "y", bed: { x: 1000, y: 1000 } });
         for (const side of [h.sides.board, h.sides.carve])
@@ -87,7 +93,11 @@ describe("turning the piece", () => {
 
 describe("what holds the piece", () => {
   it("never stands in the wood that the neck needs, and supports never pass into the board", () => {
-    const neck = makeNeck(guitar);
+    for (const rotation of [0, 0.014, -0.02])
+      for (const datumEdge of ["bass", "treble"] as const) clear({ ...guitar, blank: { ...guitar.blank, datumEdge, rotation } });
+  });
+  const clear = (order: OrderSpec): void => {
+    const neck = makeNeck(order);
     const h = planHolding(neck, machine);
     const inv = inverse(h.sides.carve.neckToProgram);
     for (const s of h.sides.carve.holding.filter((q) => q.role === "support")) {
@@ -100,7 +110,7 @@ describe("what holds the piece", () => {
     }
     expect(h.sides.carve.holding.filter((s) => s.role === "support").length).toBeGreaterThanOrEqual(6);
     expect(h.findings).toEqual([]);
-  });
+  };
 });
 
 /** Every holding rule, and an order or machine that breaks it. The turn (HO-007) is broken by hand: no order can. */

@@ -10,9 +10,10 @@ import { extent, SWATH } from "./extent.ts";
 import { checkPlaced, putWhereOrdered } from "./placed.ts";
 import { checkPlacement } from "./placement/check.ts";
 import { withSections } from "./sections/plan.ts";
-import { blocks, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
+import { blocks, type InBlank, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
+import { upOf, whereInBlank } from "./where.ts";
 
 /**
  * Plans both sides at once. The blank lies with its planed datum edge on two fence pins and its headstock end on a stop;
@@ -20,25 +21,23 @@ import type { Holding, Side, Solid, Transform } from "./types.ts";
  * length enters: only its two faces and that edge. z = 0 is the bed on both sides.
  */
 export function planHolding(neck: Neck, machine: MachineSpec): Holding {
-  const { blank, hand, holding } = neck.order;
+  const { blank, holding } = neck.order;
   const thickness = blank.shaftThickness + blank.boardThickness;
   // a bare shaft lies turned on its glue plane: a waste sheet under it lets the cutter reach past its edges
   const lift = blank.kind === "shaft-alone" ? WASTE_SHEET : 0;
   const box = polygonBounds(flatten(neck.outline, 0.01));
-  const length = box.xMax - box.xMin;
-  // which side of the neck frame the datum edge is on
-  const datum: 1 | -1 = (blank.datumEdge === "bass") === (hand === "right") ? -1 : 1;
-  const tipFromEnd = blank.tipFromEnd ?? (blank.length - length) / 2;
-  const middle = (box.yMin + box.yMax) / 2;
-  const centreFromDatum = blank.centreFromDatum ?? blank.width / 2 + datum * middle;
+  const up = upOf(neck);
+  const placement = whereInBlank(neck, box);
+  const { tipFromEnd, centreFromDatum, rotation = 0 } = placement;
+  const [cos, sin] = [Math.cos(rotation), Math.sin(rotation)];
   const ox = tipFromEnd - neck.places.tip;
   // board side: datum edge at y' = 0; the blank lies at y' > 0 when the datum edge is the -y side
-  const up: 1 | -1 = datum < 0 ? 1 : -1;
-  const boardT: Transform = [1, 0, 0, ox, 0, 1, 0, up * centreFromDatum, 0, 0, 1, blank.shaftThickness];
+  const lean = up * sin + 0;
+  const boardT: Transform = [cos, -lean + 0, 0, ox, lean, cos, 0, up * centreFromDatum, 0, 0, 1, blank.shaftThickness];
   const aboutX = holding.turn === "x";
   const carveT: Transform = aboutX
-    ? [1, 0, 0, ox, 0, -1, 0, -up * centreFromDatum, 0, 0, -1, blank.boardThickness + lift]
-    : [-1, 0, 0, -ox, 0, 1, 0, up * centreFromDatum, 0, 0, -1, blank.boardThickness + lift];
+    ? [cos, -lean + 0, 0, ox, -lean + 0, -cos, 0, -up * centreFromDatum, 0, 0, -1, blank.boardThickness + lift]
+    : [-cos, lean, 0, -ox, lean, cos, 0, up * centreFromDatum, 0, 0, -1, blank.boardThickness + lift];
   const lay = (side: "board" | "carve"): Lay => ({
     length: blank.length,
     width: blank.width,
@@ -47,10 +46,22 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     along: side === "board" || aboutX ? 1 : -1,
   });
   const findings: Finding[] = [];
-  const xOf = (x: Mm): Mm => x + ox;
-  const yOf = (y: Mm): Mm => centreFromDatum + up * y;
+  const inBlank: InBlank = {
+    along: (x, y) => cos * x - sin * up * y + ox,
+    across: (x, y) => centreFromDatum + sin * x + cos * up * y,
+    x: (along, across) => cos * (along - ox) + sin * (across - centreFromDatum),
+    y: (along, across) => up * (cos * (across - centreFromDatum) - sin * (along - ox)),
+  };
   const waste = (d: Mm): readonly [Mm, Mm] => {
-    const [lo, hi] = neck.edges(Math.min(neck.places.end - 0.01, Math.max(neck.places.tip, d - ox))).map(yOf);
+    const [lo, hi] = ([0, 1] as const).map((k) => {
+      // the edge's place at this distance from the stop: of a neck askew it lies at another x on each edge
+      let y = 0;
+      for (let n = 0; n < (rotation === 0 ? 1 : 5); n++) {
+        const x = (d - ox + sin * up * y) / cos;
+        y = neck.edges(Math.min(neck.places.end - 0.01, Math.max(neck.places.tip, x)))[k];
+      }
+      return centreFromDatum + (sin * (d - ox) + up * y) / cos;
+    });
     return [Math.min(lo, hi), blank.width - Math.max(lo, hi)];
   };
   const make = (name: "board" | "carve", t: Transform): Side => {
@@ -58,9 +69,9 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     const solids: Solid[] = [
       ...pins(neck, l),
       ...blocks(neck, l),
-      ...screws(neck, l, waste, xOf(60), xOf(neck.places.carveEnd - 20), SWATH),
+      ...screws(neck, l, waste, inBlank.along(60, 0), inBlank.along(neck.places.carveEnd - 20, 0), SWATH),
     ];
-    if (name === "carve" && holding.supports) solids.push(...carveSupports(neck, machine, t, l, xOf, yOf, blank.boardThickness + lift));
+    if (name === "carve" && holding.supports) solids.push(...carveSupports(neck, machine, t, l, inBlank, blank.boardThickness + lift));
     const real = realOf(machine, neck.order.corrections, name);
     return {
       ...layOnBed(name, t, l, putWhereOrdered(neck, name, solids, l), machine, name === "carve" ? lift : 0),
@@ -70,7 +81,7 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
   const sides = { board: make("board", boardT), carve: make("carve", carveT) };
   const plan: Holding = {
     blank: { length: blank.length, width: blank.width, thickness, boardThickness: blank.boardThickness },
-    placement: { tipFromEnd, centreFromDatum },
+    placement,
     sides,
     findings,
   };
@@ -89,18 +100,10 @@ const WASTE_SHEET: Mm = 8;
 const MOST_STATIONS = 12;
 
 /** As few supports as keep the turned piece's bow under the force the machine is planned for below its limit. */
-export function carveSupports(
-  neck: Neck,
-  machine: MachineSpec,
-  t: Transform,
-  lay: Lay,
-  xOf: (x: Mm) => Mm,
-  yOf: (y: Mm) => Mm,
-  gap: Mm,
-): Solid[] {
+export function carveSupports(neck: Neck, machine: MachineSpec, t: Transform, lay: Lay, inBlank: InBlank, gap: Mm): Solid[] {
   const force = planningForce(machine);
   for (let n = stationsAtLeast(neck); ; n++) {
-    const made = supports(neck, lay, xOf, yOf, gap, n);
+    const made = supports(neck, lay, inBlank, gap, n);
     const bow = worstBow(neck, contactsOf({ holding: made, neckToProgram: t }), force);
     if (bow === null || bow.bow < BOW_LIMIT || n >= MOST_STATIONS) return made;
   }

@@ -45,7 +45,7 @@ export const HO: Readonly<Record<Name, Rule>> = {
   askew: rule(
     "HO-013",
     "stop",
-    "Programs are planned for a neck that lies along the datum edge; one that is turned in its blank is not cut.",
+    "A neck that is turned in its blank is turned by 5 degrees at most; one that is cut in sections lies along the datum edge.",
   ),
   uncorrected: rule(
     "HO-014",

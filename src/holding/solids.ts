@@ -104,20 +104,34 @@ export function stationsAtLeast(neck: Neck): number {
   return Math.max(2, Math.round((neck.places.shaftEnd - 14 - 12) / FAR_APART) + 1);
 }
 
+/** Between the neck's plan and distances in the blank: along it from the headstock end, across it from the datum edge. */
+export interface InBlank {
+  readonly along: (x: Mm, y: Mm) => Mm;
+  readonly across: (x: Mm, y: Mm) => Mm;
+  readonly x: (along: Mm, across: Mm) => Mm;
+  readonly y: (along: Mm, across: Mm) => Mm;
+}
+
+/** Under a headstock that lies askew its strip, square to the blank, leaves the headstock's middle by no more than this. */
+const OFF_MIDDLE: Mm = 3;
+
 /** Strips between the bed and the turned piece: under the board's edges at `n` stations along the shaft, and one under the headstock's face. */
-export function supports(
-  neck: Neck,
-  lay: Lay,
-  xOf: (x: Mm) => Mm,
-  yOf: (y: Mm) => Mm,
-  boardBlank: Mm,
-  n: number = stationsAtLeast(neck),
-): Solid[] {
+export function supports(neck: Neck, lay: Lay, inBlank: InBlank, boardBlank: Mm, n: number = stationsAtLeast(neck)): Solid[] {
   const p = neck.places;
   const out: Solid[] = [];
   const first = 12;
   const last = p.shaftEnd - 14;
   const alone = neck.order.blank.kind === "shaft-alone";
+  /** Along and across of opposite corners of a strip that lies square to the blank, its middle where that of x0..x1, y0..y1 is. */
+  const square = (x0: Mm, x1: Mm, y0: Mm, y1: Mm): readonly [readonly [Mm, Mm], readonly [Mm, Mm]] => {
+    const [x, y] = [(x0 + x1) / 2, (y0 + y1) / 2];
+    const [a, b] = [inBlank.along(x, y), inBlank.across(x, y)];
+    const [da, db] = [(x1 - x0) / 2, ((y1 - y0) / 2) * Math.sign(inBlank.across(0, 1) - inBlank.across(0, 0))];
+    return [
+      [a - da, b - db],
+      [a + da, b + db],
+    ];
+  };
   for (let k = 0; k < n && !alone; k++) {
     const x = first + ((last - first) * k) / (n - 1);
     const a = x - 8;
@@ -127,9 +141,11 @@ export function supports(
       const sign = side === 0 ? -1 : 1;
       const y0 = edge - sign * 3;
       const y1 = edge - sign * 9;
-      const gap = boardBlank - Math.max(neck.top(a, y1), neck.top(b, y1), neck.top(a, y0), neck.top(b, y0)) - 0.02;
+      const [p, q] = square(a, b, y0, y1);
+      const under = [p, [p[0], q[1]] as const, q, [q[0], p[1]] as const].map((c) => neck.top(inBlank.x(...c), inBlank.y(...c)));
+      const gap = boardBlank - Math.max(...under) - 0.02;
       if (gap < 0.1) continue;
-      out.push(box(lay, `strip ${k + 1}${side === 0 ? "a" : "b"}`, "support", [xOf(a), yOf(y0), 0], [xOf(b), yOf(y1), gap]));
+      out.push(box(lay, `strip ${k + 1}${side === 0 ? "a" : "b"}`, "support", [...p, 0], [...q, gap]));
     }
   }
   const { tuners } = neck.features;
@@ -138,8 +154,12 @@ export function supports(
     const x0 = p.tip + Math.min(12, neck.order.headstock.tip * 0.6);
     const x1 = p.rampFoot - 6;
     const mid = tuners.reduce((s, t) => s + t.y, 0) / tuners.length;
-    if (face > 0.1 && x1 > x0)
-      out.push(box(lay, "headstock support", "support", [xOf(x0), yOf(mid - 5), 0], [xOf(x1), yOf(mid + 5), face]));
+    if (face > 0.1 && x1 > x0) {
+      const lean = Math.abs(inBlank.across(1, 0) - inBlank.across(0, 0));
+      const short = Math.max(0, (x1 - x0) / 2 - (lean > 0 ? OFF_MIDDLE / lean : Infinity));
+      const [p, q] = square(x0 + short, x1 - short, mid - 5, mid + 5);
+      out.push(box(lay, "headstock support", "support", [...p, 0], [...q, face]));
+    }
   }
   return out;
 }

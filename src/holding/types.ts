@@ -1,5 +1,5 @@
 import type { Affine } from "../kernel/map-moves.ts";
-import type { Finding, Mm } from "../units/index.ts";
+import type { Finding, Mm, Rad } from "../units/index.ts";
 import type { SectionPlan, SideSection } from "./sections/types.ts";
 
 export type SideName = "board" | "carve";
@@ -39,8 +39,12 @@ export interface Side {
 
 export interface Holding {
   readonly blank: { readonly length: Mm; readonly width: Mm; readonly thickness: Mm; readonly boardThickness: Mm };
-  /** Where the neck lies in the blank: tip from the headstock end, centreline from the datum edge. */
-  readonly placement: { readonly tipFromEnd: Mm; readonly centreFromDatum: Mm };
+  /**
+   * Where the neck lies in the blank: tip from the headstock end, centreline from the datum edge, and how far it is turned about the
+   * nut's middle, from the blank's length toward its far edge (absent: along it). Of a turned neck the first two are those of the nut's
+   * middle: less the headstock's length, and at it.
+   */
+  readonly placement: { readonly tipFromEnd: Mm; readonly centreFromDatum: Mm; readonly rotation?: Rad };
   readonly sides: { readonly board: Side; readonly carve: Side };
   readonly findings: readonly Finding[];
   /** Of a neck that is longer than the bed. */

@@ -129,7 +129,8 @@ export interface JobFile {
   /** Stops that the order overrides by name, with its reason. */
   readonly overridden: readonly { readonly rule: string; readonly reason: string }[];
   readonly blank: { readonly length: number; readonly width: number; readonly thickness: number; readonly boardThickness: number };
-  readonly placement: { readonly tipFromEnd: number; readonly centreFromDatum: number };
+  /** `rotation` (rad): of a neck that lies askew in its blank, about the nut's middle, from the length toward the far edge. */
+  readonly placement: { readonly tipFromEnd: number; readonly centreFromDatum: number; readonly rotation?: number };
   readonly sides: readonly JobSide[];
   readonly cutters: readonly JobCutter[];
   readonly programs: readonly JobProgram[];
@@ -204,7 +205,7 @@ const schema = z.object({
   stopped: z.boolean(),
   overridden: z.array(z.object({ rule: text, reason: text })),
   blank: z.object({ length: num, width: num, thickness: num, boardThickness: num }),
-  placement: z.object({ tipFromEnd: num, centreFromDatum: num }),
+  placement: z.object({ tipFromEnd: num, centreFromDatum: num, rotation: num.optional() }),
   sides: z.array(
     z.object({
       name: side,

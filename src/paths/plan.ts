@@ -12,7 +12,7 @@ import { checkPlan } from "./check.ts";
 import { boardRadius, boardRough } from "./operations/board.ts";
 import { backFlats, carveRough } from "./operations/carve.ts";
 import { carveFinish, carveRest } from "./operations/carve-finish.ts";
-import { arcTolerance, type Context, type Draft, type Result } from "./operations/context.ts";
+import { arcTolerance, type Context, type Draft, heedAxes, type Result } from "./operations/context.ts";
 import { fretSlots, markers, nutSeat, rodChannel, screwBores, tunerBores } from "./operations/features.ts";
 import { frameOf } from "./operations/frame.ts";
 import { headstockFace, headstockRough, ramp } from "./operations/headstock.ts";
@@ -326,6 +326,8 @@ export function zSet(neck: Neck): Mm {
 
 function finish(d: Draft, ctx: Context, side: Side): Cut {
   const turned: MoveList = turnMoves(d.moves, side);
+  // along the neck is no longer along an axis
+  if (ctx.frame.askew) heedAxes(turned, ctx.machine);
   const fitted = ctx.machine.controller.arcs ? fitArcs(turned, { tolerance: arcTolerance(d.cusp) }) : turned;
   // what became an arc only now is held to its radius too
   const moves = feedsAlong(fitted, { acceleration: ctx.machine.acceleration });

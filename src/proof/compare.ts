@@ -89,43 +89,64 @@ export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: 
   const lastY = (across - 1) * cell * cross;
   const [firstX, firstY] = frame.neckXY(x0, y0);
   const stationStep = (alongX ? toNeck[0] : toNeck[1]) * cell;
+  // of a neck that lies askew on the bed x changes across too, and y along it
+  const askewX = (alongX ? toNeck[1] : toNeck[0]) * cell;
+  const askewY = (alongX ? toNeck[4] : toNeck[5]) * cell;
+  const askew = askewX !== 0 || askewY !== 0;
   const limits = { below: MOST_BELOW, above: cusp + MOST_ABOVE };
-  const yOf = (j: number): number => firstY + j * cell * cross;
+  const yOf = (i: number, j: number): number => firstY + j * cell * cross + (askew ? i * askewY : 0);
+  const xOf = (i: number, j: number): number => firstX + i * stationStep + (askew ? j * askewX : 0);
 
   // target heights of three neighbouring columns, for slopes
   let before = new Float64Array(across).fill(Number.NaN);
   let here = new Float64Array(across).fill(Number.NaN);
   let after = new Float64Array(across).fill(Number.NaN);
-  const fill = (x: number, into: Float64Array): void => {
+  const fill = (i: number, into: Float64Array): void => {
     into.fill(Number.NaN);
-    if (!target.column(x)) return;
+    if (askew) {
+      for (let j = 0; j < across; j++) {
+        if (!target.column(xOf(i, j))) continue;
+        const y = yOf(i, j);
+        if (y >= target.lo && y <= target.hi) into[j] = target.z(y);
+      }
+      return;
+    }
+    if (!target.column(xOf(i, 0))) return;
     const a = (target.lo - firstY) / (cell * cross);
     const b = (target.hi - firstY) / (cell * cross);
     const from = Math.max(0, Math.ceil(Math.min(a, b)));
     const to = Math.min(across - 1, Math.floor(Math.max(a, b)));
-    for (let j = from; j <= to; j++) into[j] = target.z(yOf(j));
+    for (let j = from; j <= to; j++) into[j] = target.z(yOf(i, j));
+  };
+  // inside the outline by the inset in every direction: where it runs across (the tip), along x counts
+  const inside = (x: number): readonly [number, number] => {
+    const [beforeLo, beforeHi] = neck.edges(x - INSET);
+    const [afterLo, afterHi] = neck.edges(x + INSET);
+    return [Math.max(target.lo + INSET, beforeLo, afterLo), Math.min(target.hi - INSET, beforeHi, afterHi)];
   };
   if (!Number.isFinite(lastY)) throw new Error("the map has no extent");
-  fill(firstX, after);
+  fill(0, after);
   for (let i = 0; i < stations; i++) {
     const spare = before;
     before = here;
     here = after;
     after = spare;
-    fill(firstX + (i + 1) * stationStep, after);
-    const x = firstX + i * stationStep;
-    if (!target.column(x)) continue;
-    const nearby = features.filter((f) => x > f.xMin - INSET && x < f.xMax + INSET);
+    fill(i + 1, after);
+    let x = xOf(i, 0);
+    if (!askew && !target.column(x)) continue;
+    const [xLeast, xMost] = [Math.min(x, xOf(i, across - 1)), Math.max(x, xOf(i, across - 1))];
+    const nearby = features.filter((f) => xMost > f.xMin - INSET && xLeast < f.xMax + INSET);
     const slope2 = 2 * cell;
-    // inside the outline by the inset in every direction: where it runs across (the tip), along x counts
-    const [beforeLo, beforeHi] = neck.edges(x - INSET);
-    const [afterLo, afterHi] = neck.edges(x + INSET);
-    const innerLo = Math.max(target.lo + INSET, beforeLo, afterLo);
-    const innerHi = Math.min(target.hi - INSET, beforeHi, afterHi);
+    let [innerLo, innerHi] = askew ? [0, 0] : inside(x);
     for (let j = 0; j < across; j++) {
       const want = here[j];
       if (Number.isNaN(want)) continue;
-      const y = yOf(j);
+      const y = yOf(i, j);
+      if (askew) {
+        x = xOf(i, j);
+        target.column(x);
+        [innerLo, innerHi] = inside(x);
+      }
       if (y < innerLo || y > innerHi) continue;
       const k = alongX ? j * stride + i : i * nx + j;
       const got = frame.neckZ(heights[k]);

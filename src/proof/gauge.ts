@@ -1,5 +1,5 @@
 import { type Finding, finding, type Rule } from "../units/index.ts";
-import type { SideFrame } from "./place.ts";
+import { boxIn, type SideFrame } from "./place.ts";
 import type { Probe } from "./probe.ts";
 import type { Measure } from "./types.ts";
 
@@ -25,9 +25,8 @@ export class Gauge {
 
   groundOver(xMin: number, yMin: number, xMax: number, yMax: number, until?: number): Ground {
     const { xy } = this.frame;
-    const [ax, ay] = xy(xMin, yMin);
-    const [bx, by] = xy(xMax, yMax);
-    const spot = this.probe.near(Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by), until);
+    const box = boxIn(this.frame, { xMin, yMin, xMax, yMax });
+    const spot = this.probe.near(box.xMin, box.yMin, box.xMax, box.yMax, until);
     return (x, y) => spot.height(...xy(x, y));
   }
 

@@ -185,6 +185,20 @@ export function fillRegion(neck: Neck, id: string, filled: readonly string[]): F
   return { ...own, distance: (x, y) => open.reduce((d, o) => Math.max(d, -o(x, y)), own.distance(x, y)) };
 }
 
+/** The box, in the side's program frame, around a box of the neck's: all four corners, since a neck may lie askew on the bed. */
+export function boxIn(
+  { xy }: Pick<SideFrame, "xy">,
+  b: { readonly xMin: number; readonly yMin: number; readonly xMax: number; readonly yMax: number },
+): { readonly xMin: number; readonly yMin: number; readonly xMax: number; readonly yMax: number } {
+  const [p, q, r, s] = [xy(b.xMin, b.yMin), xy(b.xMax, b.yMin), xy(b.xMax, b.yMax), xy(b.xMin, b.yMax)];
+  return {
+    xMin: Math.min(p[0], q[0], r[0], s[0]),
+    yMin: Math.min(p[1], q[1], r[1], s[1]),
+    xMax: Math.max(p[0], q[0], r[0], s[0]),
+    yMax: Math.max(p[1], q[1], r[1], s[1]),
+  };
+}
+
 /** A filled region as a box and a distance in the side's program frame. */
 export function auditedFill(
   frame: SideFrame,
@@ -193,10 +207,5 @@ export function auditedFill(
   readonly box: { readonly xMin: number; readonly yMin: number; readonly xMax: number; readonly yMax: number };
   readonly distance: Footprint2;
 } {
-  const a = frame.xy(region.xMin, region.yMin);
-  const b = frame.xy(region.xMax, region.yMax);
-  return {
-    box: { xMin: Math.min(a[0], b[0]), yMin: Math.min(a[1], b[1]), xMax: Math.max(a[0], b[0]), yMax: Math.max(a[1], b[1]) },
-    distance: (x, y) => region.distance(...frame.neckXY(x, y)),
-  };
+  return { box: boxIn(frame, region), distance: (x, y) => region.distance(...frame.neckXY(x, y)) };
 }

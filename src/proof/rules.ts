@@ -12,6 +12,7 @@ export const NO_CUTTER: Rule = rule(205, "Every program is for a cutter that the
 export const STEPS: Rule = rule(206, "Every step names a program of its side, and every program is run in exactly one step.");
 export const FILLS: Rule = rule(207, "A hand step fills only features of the neck that have been cut before it.");
 export const SAME_BLANK: Rule = rule(208, "Both sides show the same blank, and the neck lies in the same place of it.");
+export const LIES_ELSEWHERE: Rule = rule(209, "The neck lies in its blank where the order says, and turned in it as far as it says.");
 
 /* What a program asks of the machine. */
 export const CUTTER_CHANGE: Rule = rule(211, "A program asks for its own cutter and no other.");
@@ -86,6 +87,7 @@ export const PF_RULES: readonly Rule[] = [
   STEPS,
   FILLS,
   SAME_BLANK,
+  LIES_ELSEWHERE,
   CUTTER_CHANGE,
   LENGTH_OFFSET,
   SPINDLE_OFF,

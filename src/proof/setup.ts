@@ -2,7 +2,7 @@ import { whatIsWrong } from "../cutting/shape.ts";
 import { apply } from "../holding/transform.ts";
 import type { SideName, Transform } from "../holding/types.ts";
 import { type Finding, finding } from "../units/index.ts";
-import { NO_CUTTER, NO_SIDE, RIGID, SAME_BLANK, SIDE_UP, STEPS, TURN } from "./rules.ts";
+import { LIES_ELSEWHERE, NO_CUTTER, NO_SIDE, RIGID, SAME_BLANK, SIDE_UP, STEPS, TURN } from "./rules.ts";
 import { checkSectionsStated } from "./sections.ts";
 import type { ProofInput, ProofSide } from "./types.ts";
 
@@ -67,19 +67,26 @@ function checkTransforms(input: ProofInput, side: ProofSide): Finding[] {
     return [finding(SIDE_UP, { where, value: t[10], limit: up, unit: "", says, tryThis })];
   }
   const board = input.sides.find((s) => s.name === "board");
-  if (side.name === "board" || board === undefined || notRigid(board.neckToProgram) > EXACT) return [];
+  if (side.name === "board") return checkPlace(input, side);
+  if (board === undefined || notRigid(board.neckToProgram) > EXACT) return [];
   return [...checkTurn(input, board, side), ...checkBlank(board, side)];
 }
 
-/** The neck's long axis keeps its direction in a turn about x and is reversed in a turn about y. */
+/**
+ * What leads from the board side's frame to the carve side's is half a turn about an axis of the bed: "x" is the one the neck lies along,
+ * however it is turned in its blank. Half a turn about x turns a neck askew by the same angle the other way, so a wrong sign shows.
+ */
 function checkTurn(input: ProofInput, board: ProofSide, carve: ProofSide): Finding[] {
   const b = board.neckToProgram;
   const c = carve.neckToProgram;
-  const kept = b[0] * c[0] + b[4] * c[4] + b[8] * c[8];
+  // C B^T
+  const turn = [0, 4, 8].flatMap((r) => [0, 4, 8].map((k) => c[r] * b[k] + c[r + 1] * b[k + 1] + c[r + 2] * b[k + 2]));
+  const about = (x: 1 | -1): number => Math.max(...[x, 0, 0, 0, -x, 0, 0, 0, -1].map((v, k) => Math.abs(turn[k] - v)));
   const asked = input.neck.order.holding.turn;
-  const expected = asked === "x" ? 1 : -1;
-  if (Math.abs(kept - expected) <= EXACT) return [];
-  const found = Math.abs(kept + expected) <= EXACT ? `about ${asked === "x" ? "y" : "x"}` : "about neither x nor y";
+  const along = Math.abs(b[0]) > Math.abs(b[4]);
+  const expected: 1 | -1 = (asked === "x") === along ? 1 : -1;
+  if (about(expected) <= EXACT) return [];
+  const found = about(expected === 1 ? -1 : 1) <= EXACT ? `about ${asked === "x" ? "y" : "x"}` : "about neither x nor y";
   return [
     finding(TURN, {
       where: "side carve, transform",
@@ -92,24 +99,50 @@ function checkTurn(input: ProofInput, board: ProofSide, carve: ProofSide): Findi
   ];
 }
 
+/**
+ * The board side's program zero lies where the datum edge meets the end, its long axis along the blank: the transform says where the neck
+ * lies in it. Of places that the order leaves to the plan only the turn is known.
+ */
+function checkPlace({ neck }: ProofInput, { neckToProgram: t }: ProofSide): Finding[] {
+  const { blank, hand } = neck.order;
+  // with the long axis along y the whole set-up is a quarter turn further: x' = y, y' = -x
+  const [cos, sin, x, y] = Math.abs(t[0]) > Math.abs(t[4]) ? [t[0], t[4], t[3], t[7]] : [t[4], -t[0], t[7], -t[3]];
+  // the neck's +y points from the datum edge into the blank, or at it
+  const up = (blank.datumEdge === "bass") === (hand === "right") ? 1 : -1;
+  const said: readonly (readonly [string, number, number | null, number, string])[] = [
+    ["blank.rotation", (up * Math.atan2(sin, cos) * 180) / Math.PI, ((blank.rotation ?? 0) * 180) / Math.PI, EXACT, "degrees"],
+    ["blank.tipFromEnd", x + neck.places.tip, blank.tipFromEnd, 1e-4, "mm"],
+    ["blank.centreFromDatum", up * y, blank.centreFromDatum, 1e-4, "mm"],
+  ];
+  return said.flatMap(([where, found, wanted, limit, unit]) =>
+    wanted === null || Math.abs(found - wanted) <= limit
+      ? []
+      : [
+          finding(LIES_ELSEWHERE, {
+            where,
+            value: found,
+            limit: wanted,
+            unit,
+            says: `By the board side's transform ${where} is ${found.toFixed(4)} ${unit}; the order says ${wanted.toFixed(4)}.`,
+            tryThis: "Make the job again from its order.",
+          }),
+        ],
+  );
+}
+
 /** The blank's corners, brought back into the neck's frame, agree between the sides. */
 function checkBlank(board: ProofSide, carve: ProofSide): Finding[] {
-  let worst = 0;
-  const boxes = [board, carve].map((s) => {
+  const [first, second] = [board, carve].map((s) => {
     const t = s.neckToProgram;
-    const lo = [Infinity, Infinity, Infinity];
-    const hi = [-Infinity, -Infinity, -Infinity];
-    for (let k = 0; k < 8; k++) {
+    return [0, 1, 2, 3, 4, 5, 6, 7].map((k) => {
       const p = [0, 1, 2].map((a) => ((k >> a) & 1 ? s.stock.max[a] : s.stock.min[a]) - t[4 * a + 3]);
-      for (let a = 0; a < 3; a++) {
-        const v = t[a] * p[0] + t[4 + a] * p[1] + t[8 + a] * p[2];
-        lo[a] = Math.min(lo[a], v);
-        hi[a] = Math.max(hi[a], v);
-      }
-    }
-    return [...lo, ...hi];
+      return [0, 1, 2].map((a) => t[a] * p[0] + t[4 + a] * p[1] + t[8 + a] * p[2]);
+    });
   });
-  for (let k = 0; k < 6; k++) worst = Math.max(worst, Math.abs(boxes[0][k] - boxes[1][k]));
+  // each corner of one against the nearest of the other, both ways
+  const apart = (from: number[][], to: number[][]): number =>
+    Math.max(...from.map((p) => Math.min(...to.map((q) => Math.max(...p.map((v, a) => Math.abs(v - q[a])))))));
+  const worst = Math.max(apart(first, second), apart(second, first));
   if (worst <= 1e-4) return [];
   return [
     finding(SAME_BLANK, {

@@ -9,8 +9,8 @@ import type { Stock } from "../kernel/stock.ts";
 import { shapeOf } from "../kernel/tilt.ts";
 import { type Finding, finding, type Rule } from "../units/index.ts";
 import { checkMachineUse, NOWHERE, settleStart } from "./machine-use.ts";
-import { type FillRegion, fillRegion, type SideFrame } from "./place.ts";
-import { binMoves, chords, Probe, type ProbeFill, type ProbeLayer } from "./probe.ts";
+import { boxIn, type FillRegion, fillRegion, type SideFrame } from "./place.ts";
+import { chords, layerOf, Probe, type ProbeFill, type ProbeLayer } from "./probe.ts";
 import { interpretProgram, READER_RULES } from "./reader/index.ts";
 import type { ProgramEvent } from "./reader/machine.ts";
 import * as PF from "./rules.ts";
@@ -28,17 +28,21 @@ export interface SimulatedProgram {
   readonly step: number;
 }
 
-/** A side after all its steps: what is left, and the means to look closely at any place of it at any time. */
-export interface Simulation {
-  readonly stock: Stock;
+/** What a side's programs say, in the order of its steps, and the means to look closely at any place of it at any time. */
+export interface Reading {
   readonly programs: readonly SimulatedProgram[];
-  readonly figures: readonly ProgramFigure[];
-  readonly findings: readonly Finding[];
   readonly probe: Probe;
   /** Feature id -> step at which a hand step filled it. */
   readonly fills: ReadonlyMap<string, number>;
   /** False when some text could not be read or run: what is left is then not to be trusted. */
   readonly whole: boolean;
+}
+
+/** A side after all its steps: what is left. */
+export interface Simulation extends Reading {
+  readonly stock: Stock;
+  readonly figures: readonly ProgramFigure[];
+  readonly findings: readonly Finding[];
 }
 
 /** Glue fills the gap around what is glued in, and the cells at the very wall of it, mm. */
@@ -50,6 +54,23 @@ export type Clock = (moves: MoveList) => number;
 /** A proof's input; a piece that is no neck has no features that a hand step could fill. */
 export type SimulationInput = Omit<ProofInput, "neck"> & { readonly neck: ProofInput["neck"] | null };
 
+/** What is done with the steps of a side while they are read. */
+interface Doing {
+  /** A text that cannot be read, a fill that is nowhere. */
+  readonly findings: Finding[];
+  fill(region: FillRegion): void;
+  run(told: Told): void;
+}
+
+/** A program as it was read: as the machine is told, where the cutter then goes, and where that is in the side's one piece of wood. */
+interface Told {
+  readonly program: ProofProgram;
+  readonly read: ReturnType<typeof interpretProgram>;
+  readonly settled: ReturnType<typeof settleStart>;
+  readonly moves: MoveList;
+  readonly tool: Tool;
+}
+
 /** Runs a side's steps in their order on its own blank. */
 export function simulateSide(input: SimulationInput, side: ProofSide, frame: SideFrame, clock: Clock): Simulation {
   const { min, max } = side.stock;
@@ -57,29 +78,50 @@ export function simulateSide(input: SimulationInput, side: ProofSide, frame: Sid
   const stock = makeStock(map);
   const findings: Finding[] = [];
   const figures: ProgramFigure[] = [];
+  let section: number | undefined;
+  const reading = readSide(input, side, frame, {
+    findings,
+    fill: (region) => raise(stock, frame, region, max[2]),
+    run({ program, read, settled, moves, tool }) {
+      const setting = settingOf(side, program.section);
+      if (program.section !== section && side.name === "board") findings.push(...checkIndexPins(stock, setting.holding, program));
+      section = program.section;
+      const { cutter } = tool;
+      findings.push(...settled.findings, ...checkMachineUse(program, read, settled.moves, cutter, input.machine, side));
+      const contact = new Contact(program.file, side, tool, setting.holding.map(footprintOf), stock, setting.shift);
+      const removed = contact.run(moves);
+      findings.push(...contact.findings());
+      figures.push(figureOf(program.file, settled.moves, removed, clock(settled.moves)));
+    },
+  });
+  return { stock, figures, findings, ...reading };
+}
+
+/** Reads a side's steps in their order; `doing` is handed each of them, and without it nothing is cut or checked. */
+export function readSide(input: SimulationInput, side: ProofSide, frame: SideFrame, doing?: Doing): Reading {
+  const { min, max } = side.stock;
   const programs: SimulatedProgram[] = [];
   const layers: ProbeLayer[] = [];
   const probeFills: ProbeFill[] = [];
   const fills = new Map<string, number>();
   const everywhere = [...side.holding, ...(side.sections ?? []).flatMap((s) => s.holding)].map(footprintOf);
   const highest = Math.max(max[2], ...everywhere.map((s) => s.zMax));
-  let section: number | undefined;
   let whole = true;
   const mine = input.steps.filter((s) =>
     "program" in s ? input.programs.some((p) => p.file === s.program && p.side === side.name) : s.side === side.name,
   );
   mine.forEach((step, n) => {
-    input.progress?.((0.8 * n) / mine.length, "program" in step ? `cutting ${step.program}` : step.hand);
+    if (doing) input.progress?.((0.8 * n) / mine.length, "program" in step ? `cutting ${step.program}` : step.hand);
     if (!("program" in step)) {
       for (const id of step.fills) {
         const region = input.neck === null ? null : fillRegion(input.neck, id, step.fills);
         if (region === null) {
-          findings.push(noFill(id, step.hand));
+          doing?.findings.push(noFill(id, step.hand));
           continue;
         }
         fills.set(id, n);
         probeFills.push({ step: n, top: max[2], distance: (x, y) => region.distance(...frame.neckXY(x, y)) - GLUE });
-        raise(stock, frame, region, max[2]);
+        doing?.fill(region);
       }
       return;
     }
@@ -93,36 +135,21 @@ export function simulateSide(input: SimulationInput, side: ProofSide, frame: Sid
     for (const e of read.errors) {
       const rule = READER_RULES.find((r) => r.id === e.rule) as Rule;
       const where = `${program.file}:${e.line}:${e.column}`;
-      findings.push(finding(rule, { where, value: e.word, limit: null, unit: "", says: e.says, tryThis: e.tryThis }));
+      doing?.findings.push(finding(rule, { where, value: e.word, limit: null, unit: "", says: e.says, tryThis: e.tryThis }));
     }
     if (read.errors.length > 0) {
       whole = false;
       return;
     }
     const settled = settleStart(program.file, read.moves, highest);
-    const setting = settingOf(side, program.section);
-    const solids = setting.holding.map(footprintOf);
-    if (program.section !== section && side.name === "board") findings.push(...checkIndexPins(stock, setting.holding, program));
-    section = program.section;
-    // as the machine is told, where the cutter then really goes, and where that is in the side's one piece of wood
-    const told = settled.moves;
-    const { moves: made, events } = cutBy(told, read.events, side.real);
-    const moves = shifted(made, setting.shift);
+    const { moves: made, events } = cutBy(settled.moves, read.events, side.real);
+    const moves = shifted(made, settingOf(side, program.section).shift);
     const tool = toolOf(cutter, profileHeight);
-    findings.push(...settled.findings, ...checkMachineUse(program, read, told, cutter, input.machine, side));
-    const contact = new Contact(program.file, side, tool, solids, stock, setting.shift);
-    const removed = contact.run(moves);
-    findings.push(...contact.findings());
-    figures.push(figureOf(program.file, told, removed, clock(told)));
+    doing?.run({ program, read, settled, moves, tool });
     programs.push({ program, moves, events, tool, step: n });
-    layers.push({
-      shape: shapeOf(tool.profile),
-      moves,
-      step: n,
-      bins: binMoves(moves, min[0] - 20, min[1] - 20, max[0] + 20, max[1] + 20),
-    });
+    layers.push(layerOf(shapeOf(tool.profile), moves, n, min[0] - 20, min[1] - 20, max[0] + 20, max[1] + 20));
   });
-  return { stock, programs, figures, findings, probe: new Probe(layers, probeFills, max[2]), fills, whole };
+  return { programs, probe: new Probe(layers, probeFills, max[2]), fills, whole };
 }
 
 /**
@@ -141,12 +168,7 @@ export function probeOf(input: ProofInput, side: ProofSide): Probe {
     const settled = settleStart(program.file, read.moves, Number.POSITIVE_INFINITY);
     const { moves: made } = cutBy(settled.moves, [], side.real);
     const moves = shifted(made, settingOf(side, program.section).shift);
-    layers.push({
-      shape: shapeOf(profileOf(cutter)),
-      moves,
-      step,
-      bins: binMoves(moves, min[0] - 20, min[1] - 20, max[0] + 20, max[1] + 20),
-    });
+    layers.push(layerOf(shapeOf(profileOf(cutter)), moves, step, min[0] - 20, min[1] - 20, max[0] + 20, max[1] + 20));
   });
   return new Probe(layers, [], max[2]);
 }
@@ -164,14 +186,13 @@ const noFill = (id: string, hand: string): Finding =>
 /** Glued wood stands up to the blank's original top until a later cut levels it. */
 export function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: number): void {
   const { nx, ny, cell, x0, y0, z } = stock.map;
-  const a = frame.xy(region.xMin, region.yMin);
-  const b = frame.xy(region.xMax, region.yMax);
+  const box = boxIn(frame, region);
   const range = (p: number, q: number, from: number, n: number): readonly [number, number] => [
-    Math.max(0, Math.floor((Math.min(p, q) - from) / cell)),
-    Math.min(n - 1, Math.ceil((Math.max(p, q) - from) / cell)),
+    Math.max(0, Math.floor((p - from) / cell)),
+    Math.min(n - 1, Math.ceil((q - from) / cell)),
   ];
-  const [i0, i1] = range(a[0], b[0], x0, nx);
-  const [j0, j1] = range(a[1], b[1], y0, ny);
+  const [i0, i1] = range(box.xMin, box.xMax, x0, nx);
+  const [j0, j1] = range(box.yMin, box.yMax, y0, ny);
   for (let j = j0; j <= j1; j++) {
     for (let i = i0; i <= i1; i++) {
       const [x, y] = frame.neckXY(x0 + i * cell, y0 + j * cell);

@@ -17,7 +17,7 @@ export interface Scribed {
   readonly far: EdgeLine;
   /** Largest distance of a reading from its edge's line. */
   readonly off: Mm;
-  /** Smallest margin as the line was scribed; the best by sliding alone; and the best there is, turned too. */
+  /** Smallest margin as the line was scribed; the best by sliding alone (turned as it is); and the best there is, turned too. */
   readonly now: Mm;
   readonly slid: { readonly margin: Mm; readonly bound: Mm; readonly to: InBlank };
   readonly turned: { readonly margin: Mm; readonly bound: Mm; readonly to: InBlank };
@@ -50,16 +50,13 @@ export function readScribe(neck: Neck, at: InBlank, readings: readonly StationRe
   if (readings.length < 2)
     return bad("One station does not show how the blank's edge runs.", "Measure at two stations or more, far apart.");
   const { tip, end } = neck.places;
-  const { width, length } = neck.order.blank;
+  const { length } = neck.order.blank;
+  // square to the neck, as it is measured
+  const width = neck.order.blank.width / Math.cos(at.rotation);
   if (neck.order.blank.outline !== undefined)
     return bad(
       "This blank is given by its corners; readings at stations are understood only where both edges are straight and side by side.",
       "Measure the corners again, put them into the order (blank.outline), and run place without --at.",
-    );
-  if (at.rotation !== 0)
-    return bad(
-      "The order has the neck askew in its blank; no program is written for that, so nothing can have been scribed there.",
-      "Take blank.rotation out of the order, or undo the correction that set it, then measure what was really scribed.",
     );
   const up = upOf(neck);
   const span = Math.max(...readings.map((r) => r.x)) - Math.min(...readings.map((r) => r.x));
@@ -137,10 +134,13 @@ export function readScribe(neck: Neck, at: InBlank, readings: readonly StationRe
       "Measure again, square to the neck; if the edge is rough, give its corners in the order (blank.outline).",
     );
   }
-  // the blank as it is, in the frame of the nut's middle as the neck was scribed
-  const [x0, x1] = [tip - at.tipFromEnd, tip - at.tipFromEnd + length];
-  const on = (l: EdgeLine, x: number): readonly [number, number] => [x, l.at + l.slope * x];
-  const corners: Polygon = Float64Array.from([on(f.near, x0), on(f.near, x1), on(f.far, x1), on(f.far, x0)].flat());
+  // the blank as it is, in the frame of the nut's middle as the neck was scribed; its ends lie square to its length as the order has it
+  const [cos, sin] = [Math.cos(at.rotation), Math.sin(at.rotation)];
+  const on = (l: EdgeLine, fromEnd: Mm): readonly [number, number] => {
+    const x = (fromEnd - at.tipFromEnd + tip + sin * l.at) / (cos - sin * l.slope);
+    return [x, l.at + l.slope * x];
+  };
+  const corners: Polygon = Float64Array.from([on(f.near, 0), on(f.near, length), on(f.far, length), on(f.far, 0)].flat());
   return { ok: true, value: { ...f, ...marginsIn(neck, at, corners) } };
 }
 
@@ -149,10 +149,11 @@ function marginsIn(neck: Neck, at: InBlank, corners: Polygon): Pick<Scribed, "no
   const here = seenFromScribe(placementProblem(neck), corners);
   const slid = place({ ...here, rotation: { min: 0, max: 0 } });
   const turned = place(here);
+  const [cos, sin] = [Math.cos(at.rotation), Math.sin(at.rotation)];
   const to = (p: { readonly rotation: number; readonly shift: { readonly x: number; readonly y: number } }): InBlank => ({
-    tipFromEnd: at.tipFromEnd + p.shift.x,
-    centreFromDatum: at.centreFromDatum + p.shift.y,
-    rotation: p.rotation,
+    tipFromEnd: at.tipFromEnd + cos * p.shift.x - sin * p.shift.y,
+    centreFromDatum: at.centreFromDatum + sin * p.shift.x + cos * p.shift.y,
+    rotation: at.rotation + p.rotation,
   });
   return {
     now: marginAt(here, { rotation: 0, shift: { x: 0, y: 0 } }).margin,
@@ -178,8 +179,6 @@ export function readTouched(
   const { blank } = neck.order;
   if (blank.outline !== undefined)
     return bad("This blank is given by its corners; three touches tell of a straight one.", "Run place without --touch.");
-  if (at.rotation !== 0)
-    return bad("The order has the neck askew in its blank; no program is written for that.", "Take blank.rotation out of the order.");
   const found = readTouches(touches, blank.length);
   if (!found.ok) return found;
   const { angle, edge, end } = found.value;
@@ -202,7 +201,11 @@ export function readTouched(
   const [ux, uy] = [Math.cos(angle), Math.sin(angle)];
   const x0 = end * ux - (at.tipFromEnd - neck.places.tip);
   const y0 = edge + end * uy - at.centreFromDatum;
-  const corner = (along: Mm, across: Mm): readonly [Mm, Mm] => [x0 + along * ux - across * uy, y0 + along * uy + across * ux];
+  const [cos, sin] = [Math.cos(at.rotation), Math.sin(at.rotation)];
+  const corner = (along: Mm, across: Mm): readonly [Mm, Mm] => {
+    const [x, y] = [x0 + along * ux - across * uy, y0 + along * uy + across * ux];
+    return [cos * x + sin * y, cos * y - sin * x];
+  };
   const { length, width } = blank;
   const corners = [corner(0, 0), corner(length, 0), corner(length, width), corner(0, width)];
   return { ok: true, value: marginsIn(neck, at, Float64Array.from(corners.flat())) };
@@ -224,7 +227,10 @@ export function seenFromScribe(problem: PlacementProblem, corners: Polygon): Pla
     }),
   });
   const [blank, ...others] = problem.within;
-  return { ...problem, within: [{ ...blank, polygon: corners }, ...others.map(moved)], without: problem.without.map(moved) };
+  // the grain lies along the datum edge, wherever that is
+  const lies = Math.atan2(s, c);
+  const rotation = { min: problem.rotation.min + lies, max: problem.rotation.max + lies };
+  return { ...problem, rotation, within: [{ ...blank, polygon: corners }, ...others.map(moved)], without: problem.without.map(moved) };
 }
 
 /** Where the blank really lies from three touch-offs, in the program's frame: turned by `angle` about the datum edge's place over x = 0. */

@@ -6,7 +6,7 @@ import { type Finding, finding, radToDeg } from "../../units/index.ts";
 import { RANGES } from "../correct/posting.ts";
 import { HO } from "../rules.ts";
 import type { Holding } from "../types.ts";
-import { bestInBlank, blankOutline, marginInBlank } from "./neck.ts";
+import { bestInBlank, blankOutline, MOST_ASKEW, marginInBlank } from "./neck.ts";
 
 const r2 = (v: number): number => Math.round(v * 100) / 100;
 
@@ -15,14 +15,14 @@ export function checkPlacement(neck: Neck, machine: MachineSpec, plan: Holding):
   const { blank } = neck.order;
   const out: Finding[] = [];
   const rotation = blank.rotation ?? 0;
-  if (rotation !== 0)
+  if (!(Math.abs(rotation) <= MOST_ASKEW))
     out.push(
       finding(HO.askew, {
         where: "blank.rotation",
         value: r2(radToDeg(rotation)),
-        limit: 0,
+        limit: r2(radToDeg(MOST_ASKEW)),
         unit: "deg",
-        says: "The neck is to lie askew in its blank; programs are planned along the datum edge only.",
+        says: `The neck is to lie ${r2(radToDeg(Math.abs(rotation)))} degrees askew in its blank; its fibres would run out at its sides, and blocks and pins are planned for no more than ${r2(radToDeg(MOST_ASKEW))}.`,
         tryThis: "Plane a new datum edge at that angle, so that the neck lies along it, and give the blank as it is then.",
       }),
     );
@@ -53,7 +53,7 @@ export function checkPlacement(neck: Neck, machine: MachineSpec, plan: Holding):
     const better =
       best.margin >= blank.margin
         ? `Set blank.tipFromEnd to ${r2(best.inBlank.tipFromEnd)} and blank.centreFromDatum to ${r2(best.inBlank.centreFromDatum)}: there it has ${r2(best.margin)} mm.`
-        : `Along the datum edge no place has more than ${r2(best.bound)} mm; take another blank, or see what turning it gives (neckwright place).`;
+        : `Along the datum edge no place has more than ${r2(best.bound)} mm; take another blank, or turn the neck in it (neckwright place says how far).`;
     out.push(
       finding(HO.region, {
         where: at === undefined ? "blank" : at.region,

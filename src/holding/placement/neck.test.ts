@@ -21,16 +21,23 @@ describe("a neck in a blank given by its corners", () => {
   it("lies by the placement where both sides' programs have it, to 1e-9", () => {
     for (const hand of ["right", "left"] as const)
       for (const datumEdge of ["bass", "treble"] as const)
-        for (const turn of ["x", "y"] as const) {
-          const neck = makeNeck(withBlank({ datumEdge, outline: whole }, { hand, holding: { ...guitar.holding, turn } }));
+        for (const [turn, rotation] of [
+          ["x", 0],
+          ["y", 0],
+          ["x", 0.014],
+          ["y", -0.05],
+        ] as const) {
+          const neck = makeNeck(withBlank({ datumEdge, outline: whole, rotation }, { hand, holding: { ...guitar.holding, turn } }));
           const h = planHolding(neck, machine);
-          const at = toPlacement(neck, { ...h.placement, rotation: 0 });
+          const at = toPlacement(neck, { rotation: 0, ...h.placement });
+          const [cos, sin] = [Math.cos(rotation), Math.sin(rotation)];
           for (const [x, y] of [
             [-60, 20],
             [0, 0],
             [430, -25],
           ]) {
-            const [bx, by] = [x + at.shift.x, upOf(neck) * y + at.shift.y];
+            const v = upOf(neck) * y;
+            const [bx, by] = [cos * x - sin * v + at.shift.x, sin * x + cos * v + at.shift.y];
             const b = apply(h.sides.board.neckToProgram, x, y, 0);
             const c = apply(h.sides.carve.neckToProgram, x, y, 0);
             expect(Math.abs(b[0] - bx) + Math.abs(Math.abs(b[1]) - by)).toBeLessThan(1e-9);
@@ -64,9 +71,22 @@ describe("a neck in a blank given by its corners", () => {
     expect(rules(figure(0))).not.toContain("HO-012");
     expect(rules(figure(200))).toContain("HO-012");
   });
-  it("HO-013: a neck turned in its blank is not cut, and says so", () => {
-    expect(rules(withBlank({ rotation: 0.01 }))).toContain("HO-013");
-    expect(rules(withBlank({ rotation: 0 }))).not.toContain("HO-013");
+  it("HO-013: a neck is turned in its blank by 5 degrees at most, and not at all where it is cut in sections", () => {
+    expect(rules(withBlank({ rotation: -0.088 }))).toContain("HO-013");
+    expect(rules(withBlank({ rotation: 0.087 }))).not.toContain("HO-013");
+    const short = { ...machine, bed: { x: 400, y: 300 }, travel: { ...machine.travel, x: 400, y: 300 } };
+    expect(rules(withBlank({ rotation: 0.01 }), short)).toContain("HO-013");
+    expect(rules(withBlank({}), short)).not.toContain("HO-013");
+  });
+  it("HO-001: turned in its blank, a neck comes to its edges by its own outline", () => {
+    for (const rotation of [-0.03, 0.045]) {
+      const neck = makeNeck(withBlank({ rotation, margin: 14 }));
+      const h = planHolding(neck, machine);
+      const found = h.findings.find((f) => f.rule === "HO-001");
+      const { margin } = marginInBlank(neck, { rotation, ...h.placement });
+      expect(margin < 14).toBe(found !== undefined);
+      if (found !== undefined) expect(Math.abs((found.value as number) - margin)).toBeLessThan(0.02);
+    }
   });
   it("HO-014: corrections that are too large to be posted away stop; just below the limit, or undone, they do not", () => {
     const entry = { kind: "height", side: "carve", by: 0.8, date: "2026-03-31", reason: "too thick at fret 5" } as const;

@@ -4,6 +4,7 @@ import { type Polygon, polygonArea, simplifyPolygon } from "../../kernel/polygon
 import type { Neck } from "../../neck/types.ts";
 import { degToRad, type Mm, type Rad } from "../../units/index.ts";
 import { SWATH } from "../extent.ts";
+import { upOf } from "../where.ts";
 import { marginAt, place } from "./solve.ts";
 import type { Contact, Piece, Placed, Placement, PlacementProblem, Region } from "./types.ts";
 
@@ -15,6 +16,9 @@ export const OUTLINE_TOLERANCE: Mm = 0.01;
 /** How far the grain may run off the neck where the order does not say (common practice, no source). */
 export const GRAIN_TURN: Rad = degToRad(3);
 
+/** A neck is turned in its blank by no more than this: beyond it the grain runs out, and a new datum edge is the better way. */
+export const MOST_ASKEW: Rad = degToRad(5);
+
 /** Where the neck lies in its blank, in the words of the order: distances of the nut's middle, and its turn. */
 export interface InBlank {
   readonly tipFromEnd: Mm;
@@ -22,11 +26,7 @@ export interface InBlank {
   readonly rotation: Rad;
 }
 
-/** +1 when the neck's +y points from the datum edge into the blank, -1 when it points at the datum edge. */
-export function upOf(neck: Neck): 1 | -1 {
-  const { blank, hand } = neck.order;
-  return (blank.datumEdge === "bass") === (hand === "right") ? 1 : -1;
-}
+export { upOf };
 
 const ring = (points: readonly { readonly x: Mm; readonly y: Mm }[]): Polygon => {
   const p = Float64Array.from(points.flatMap((q) => [q.x, q.y]));
@@ -75,7 +75,7 @@ export function placementProblem(neck: Neck): PlacementProblem {
           },
         ]
       : [];
-  const turn = blank.grainTurn ?? GRAIN_TURN;
+  const turn = Math.min(blank.grainTurn ?? GRAIN_TURN, MOST_ASKEW);
   return {
     pieces,
     within: [outer, ...between, ...regions.filter((r) => r.kind === "figure")],
@@ -99,7 +99,7 @@ export interface BlankPlacement extends Placed {
   readonly inBlank: InBlank;
 }
 
-/** The best place of the neck in its blank; `along`: without turning it, as the programs are planned. */
+/** The best place of the neck in its blank; `along`: along the datum edge. */
 export function bestInBlank(neck: Neck, along: boolean): BlankPlacement {
   const problem = placementProblem(neck);
   const placed = place(along ? { ...problem, rotation: { min: 0, max: 0 } } : problem);

@@ -1,7 +1,7 @@
 import { flatten } from "../../kernel/contour.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { MachineSpec } from "../../spec/types.ts";
-import { type Finding, finding, type Mm } from "../../units/index.ts";
+import { type Finding, finding, type Mm, radToDeg } from "../../units/index.ts";
 import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "../bow.ts";
 import { extent, SWATH } from "../extent.ts";
 import { HO } from "../rules.ts";
@@ -46,6 +46,13 @@ export function withSections(neck: Neck, machine: MachineSpec, plan: Holding): H
     return size > machine.bed[machine.along];
   });
   if (!short || machine.sections === false) return plan;
+  const { rotation } = plan.placement;
+  if (rotation !== undefined) {
+    const says = "The neck is turned in its blank and longer than the bed; sections are planned for a neck along the datum edge only.";
+    const tryThis = "Plane a new datum edge at that angle, so that the neck lies along it, and give the blank as it is then.";
+    const askew = { where: "blank.rotation", value: r1(radToDeg(rotation)), limit: 0, unit: "deg", says, tryThis };
+    return { ...plan, findings: [...plan.findings, finding(HO.askew, askew)] };
+  }
   const made = planSections(neck, machine, plan);
   const others = plan.findings.filter((f) => f.rule !== HO.bed.id);
   if (made.plan === null) return { ...plan, findings: [...plan.findings, ...made.findings] };

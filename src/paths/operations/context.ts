@@ -125,7 +125,7 @@ export const arcTolerance = (cusp: Mm | null): Mm => (cusp === null ? 0.0035 : 0
 const FEED_STEP = 0.97;
 
 /** Lowers the feed of moves that ask an axis for more than it can do: the machine would, and then no chip is what was planned. */
-function heedAxes(m: MoveList, machine: Machine): void {
+export function heedAxes(m: MoveList, machine: Machine): void {
   const { x: fx, y: fy, z: fz } = machine.feed;
   let [px, py, pz] = m.start;
   for (let k = 0; k < m.count; k++) {

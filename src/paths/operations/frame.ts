@@ -1,10 +1,11 @@
-import { unturned } from "../../holding/check.ts";
+import { alongNeck } from "../../holding/check.ts";
 import { inverse } from "../../holding/transform.ts";
 import type { Side, Transform } from "../../holding/types.ts";
+import type { Polygon } from "../../kernel/polygon.ts";
 import type { Mm } from "../../units/index.ts";
 
 /**
- * One side as the cuts see it: x along the neck, whatever the machine's long axis. A point of the neck frame and one of this
+ * One side as the cuts see it: x along the neck, whatever the machine's long axis and however the neck is turned in its blank. A point of the neck frame and one of this
  * frame differ by sign and shift only, so the map is written out:
  *     x' = sx x + tx,   y' = sy y + ty,   z' = sz z + tz.
  */
@@ -15,6 +16,10 @@ export interface Frame {
   readonly ty: Mm;
   readonly sz: number;
   readonly tz: Mm;
+  /** The blank's corners, counter-clockwise: a rectangle that lies askew when the neck does in it. */
+  readonly blank: Polygon;
+  readonly askew: boolean;
+  /** The box around them. */
   readonly stock: { readonly min: readonly [Mm, Mm, Mm]; readonly max: readonly [Mm, Mm, Mm] };
   /** Upper face of the blank. */
   readonly topZ: Mm;
@@ -30,7 +35,7 @@ export interface Frame {
 }
 
 export function frameOf(side: Side): Frame {
-  const { neckToProgram: t, stock } = unturned(side);
+  const { neckToFrame: t, blank, stock, turn } = alongNeck(side);
   const [sx, , , tx, , sy, , ty, , , sz, tz] = t;
   return {
     sx,
@@ -39,6 +44,8 @@ export function frameOf(side: Side): Frame {
     ty,
     sz,
     tz,
+    blank,
+    askew: turn.sin !== 0,
     stock,
     topZ: stock.max[2],
     safeZ: side.safeZ,

@@ -32,11 +32,25 @@ export function bestRoughing(ctx: Context, cutter: Cutter, depth: Mm): Asked {
 /** Angle of the rim that a straight pass of this step meets. */
 export const limitOf = (cutter: Cutter, step: Mm): Rad => Math.acos(Math.max(-1, 1 - step / (cutter.diameter / 2)));
 
-/** Where there may be wood: the blank's box, a margin wider. */
+/** Where there may be wood: the blank, a margin wider. */
 export function woodOf(ctx: Context): Polygon[] {
-  const { min, max } = ctx.frame.stock;
+  const { blank } = ctx.frame;
   const m = BLANK_MARGIN;
-  return [Float64Array.from([min[0] - m, min[1] - m, max[0] + m, min[1] - m, max[0] + m, max[1] + m, min[0] - m, max[1] + m])];
+  // a rectangle's corners, each a margin further along both of its sides
+  const corner = (k: number): readonly [Mm, Mm] => [blank[2 * (k % 4)], blank[2 * (k % 4) + 1]];
+  const along = (k: number): readonly [number, number] => {
+    const [[ax, ay], [bx, by]] = [corner(k), corner(k + 1)];
+    const d = Math.hypot(bx - ax, by - ay);
+    return [(bx - ax) / d, (by - ay) / d];
+  };
+  return [
+    Float64Array.from(
+      [0, 1, 2, 3].flatMap((k) => {
+        const [[x, y], [ux, uy], [vx, vy]] = [corner(k), along(k + 3), along(k)];
+        return [x + m * (ux - vx), y + m * (uy - vy)];
+      }),
+    ),
+  ];
 }
 
 /** The draft with its promise: the proof audits it. */

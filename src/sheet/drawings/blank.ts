@@ -314,6 +314,11 @@ function drawZero(pen: Pen, view: View): void {
   pen.circle("none", o, 0.5, { ink: "accent", fill: "accent" });
 }
 
+/** Distance of a neck's centreline from the datum edge at a distance from the blank's headstock end. */
+export function centreAt(neck: Neck, p: Holding["placement"], fromEnd: number): number {
+  return p.centreFromDatum + Math.tan(p.rotation ?? 0) * (fromEnd - p.tipFromEnd + neck.places.tip);
+}
+
 /** The blank with what to mark on it before anything is cut: datum edge, ends, centreline, nut, outline; and its edge seen from the side. */
 export function markingDrawing(neck: Neck, holding: Pick<Holding, "blank" | "placement">, scale: number): Drawing {
   const { length, width: wide, thickness, boardThickness } = holding.blank;
@@ -327,20 +332,31 @@ export function markingDrawing(neck: Neck, holding: Pick<Holding, "blank" | "pla
   const nut = tipFromEnd - neck.places.tip;
   const neckEnd = Math.max(neck.places.boardEnd, neck.places.end);
   const to = (x: number, y: number): XY => at(view, x, y);
+  const askew = holding.placement.rotation ?? 0;
+  const [cos, sin] = [Math.cos(askew), (datumUp ? -1 : 1) * Math.sin(askew)];
+  /** A place of the neck, in blank coordinates. */
+  const inBlank = (x: number, y: number): readonly [number, number] => [nut + cos * x - sin * y, centre + sin * x + cos * y];
+  const of = (x: number, y: number): XY => to(...inBlank(x, y));
   const pen = new Pen();
   const ring: XY[] = [];
   const poly = flatten(neck.outline, 0.02);
-  for (let i = 0; i < poly.length; i += 2) ring.push(to(nut + poly[i], centre + poly[i + 1]));
+  for (let i = 0; i < poly.length; i += 2) ring.push(of(poly[i], poly[i + 1]));
   pen.hatch({ rings: [[to(0, 0), to(length, 0), to(length, wide), to(0, wide)], ring], grain: "long", spacing: 2.2 });
   pen.rect("wide", to(0, wide), to(length, 0), { layer: "blank" });
   pen.polyline("phantom", ring, { closed: true, ink: "accent", layer: "outline" });
   const datumY = datumUp ? wide : 0;
   pen.line("heavy", to(0, datumY), to(length, datumY), { ink: "accent" });
   pen.line("heavy", to(0, 0), to(0, wide), { ink: "accent" });
-  pen.line("centre", to(-5 / scale, centre), to(length + 5 / scale, centre));
-  pen.line("narrow", to(nut, 0), to(nut, wide));
+  /** The line through the blank, from edge to edge, that crosses the centreline square at a distance from the nut. */
+  const across = (x: number): readonly [XY, XY] => {
+    const [u, v] = inBlank(x, 0);
+    return [to(u + (sin / cos) * v, 0), to(u - (sin / cos) * (wide - v), wide)];
+  };
+  const rise = sin / cos;
+  pen.line("centre", to(-5 / scale, centre - rise * (nut + 5 / scale)), to(length + 5 / scale, centre + rise * (length + 5 / scale - nut)));
+  pen.line("narrow", ...across(0));
   const n12 = neck.order.frets.count >= 12 ? neck.fretAt(12) : null;
-  if (n12 !== null) pen.line("narrow", to(nut + n12, 0), to(nut + n12, wide), { ink: "soft" });
+  if (n12 !== null) pen.line("narrow", ...across(n12), { ink: "soft" });
   const top = to(0, wide)[1];
   const low = to(0, 0)[1];
   pen.dimension({
@@ -348,27 +364,34 @@ export function markingDrawing(neck: Neck, holding: Pick<Holding, "blank" | "pla
     b: to(nut, wide),
     along: "x",
     line: top - 6,
-    text: `${dim(nut)} nut line${neck.places.nutSlope === 0 ? "" : ", at the centreline"}`,
+    text: `${dim(nut)} nut line${neck.places.nutSlope === 0 && askew === 0 ? "" : ", at the centreline"}`,
   });
   if (n12 !== null)
-    pen.dimension({ a: to(0, wide), b: to(nut + n12, wide), along: "x", line: top - 12, text: `${dim(nut + n12)} fret 12` });
+    pen.dimension({ a: to(0, wide), b: to(nut + cos * n12, wide), along: "x", line: top - 12, text: `${dim(nut + cos * n12)} fret 12` });
   pen.dimension({ a: to(0, wide), b: to(length, wide), along: "x", line: top - 18, text: dim(length) });
-  pen.dimension({ a: to(0, 0), b: to(tipFromEnd, 0), along: "x", line: low + 6, text: dim(tipFromEnd) });
+  // along the blank; of a neck askew on its centreline
+  const [tip, end] = askew === 0 ? [tipFromEnd, nut + neckEnd] : [nut + cos * neck.places.tip, nut + cos * neckEnd];
+  pen.dimension({ a: to(0, 0), b: to(tip, 0), along: "x", line: low + 6, text: dim(tip) });
   pen.dimension({
-    a: to(tipFromEnd, 0),
-    b: to(nut + neckEnd, 0),
+    a: to(tip, 0),
+    b: to(end, 0),
     along: "x",
     line: low + 6,
-    text: `${dim(neckEnd - neck.places.tip)} neck`,
+    text: askew === 0 ? `${dim(neckEnd - neck.places.tip)} neck` : `${dim(end - tip)} neck, along the blank`,
   });
-  pen.dimension({
-    a: to(nut + neckEnd, 0),
-    b: to(length, 0),
-    along: "x",
-    line: low + 6,
-    text: dim(length - nut - neckEnd),
-  });
-  pen.dimension({ a: to(0, datumY), b: to(0, centre), along: "y", line: left - 7, text: dim(centreFromDatum) });
+  pen.dimension({ a: to(end, 0), b: to(length, 0), along: "x", line: low + 6, text: dim(length - end) });
+  const fromDatum = centreAt(neck, holding.placement, 0);
+  pen.dimension({ a: to(0, datumY), b: to(0, centre - rise * nut), along: "y", line: left - 7, text: dim(fromDatum) });
+  if (askew !== 0) {
+    const far = centreAt(neck, holding.placement, length);
+    pen.dimension({
+      a: to(length, datumY),
+      b: to(length, centre + rise * (length - nut)),
+      along: "y",
+      line: to(length, 0)[0] + 3,
+      text: dim(far),
+    });
+  }
   pen.dimension({ a: to(length, 0), b: to(length, wide), along: "y", line: to(length, 0)[0] + 9, text: dim(wide) });
   pen.text(
     [to(length * 0.62, 0)[0], to(0, datumY)[1] + (datumUp ? -1.4 : 3)],
@@ -418,7 +441,7 @@ export function markingDrawing(neck: Neck, holding: Pick<Holding, "blank" | "pla
   return {
     id: "marking-out",
     title: "Blank and marking out",
-    says: `${cap(woods)}: ${dim(length)} x ${dim(wide)} x ${dim(thickness)} mm. Nut line ${dim(nut)} mm from the headstock end, centreline ${dim(centreFromDatum)} mm from the datum edge.`,
+    says: `${cap(woods)}: ${dim(length)} x ${dim(wide)} x ${dim(thickness)} mm. Nut line ${dim(nut)} mm from the headstock end, centreline ${askew === 0 ? dim(centreFromDatum) : `${dim(fromDatum)} and, at the body end, ${dim(centreAt(neck, holding.placement, length))}`} mm from the datum edge.`,
     width: left + length * scale + 26,
     height: edgeLow + 8,
     group: 0.35,

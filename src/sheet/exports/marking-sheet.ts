@@ -1,9 +1,10 @@
 import type { Holding } from "../../holding/types.ts";
+import { whereInBlank } from "../../holding/where.ts";
 import { contourBounds } from "../../kernel/contour.ts";
 import { plankThickness } from "../../neck/index.ts";
 import type { Neck } from "../../neck/types.ts";
 import { radToDeg } from "../../units/index.ts";
-import { markingDrawing } from "../drawings/blank.ts";
+import { centreAt, markingDrawing } from "../drawings/blank.ts";
 import { dim } from "../drawings/common.ts";
 import { backAt } from "../drawings/profile.ts";
 import type { Paper } from "../page/flow.ts";
@@ -14,9 +15,7 @@ import { scarfPage } from "./scarf-page.ts";
 
 /** Where the neck lies in its blank by the order alone: as placed there, or else in the middle of its length and width. */
 export function blankOf(neck: Neck): Pick<Holding, "blank" | "placement"> {
-  const { blank, hand } = neck.order;
-  const box = contourBounds(neck.outline);
-  const datum = (blank.datumEdge === "bass") === (hand === "right") ? -1 : 1;
+  const { blank } = neck.order;
   return {
     blank: {
       length: blank.length,
@@ -24,10 +23,7 @@ export function blankOf(neck: Neck): Pick<Holding, "blank" | "placement"> {
       thickness: blank.shaftThickness + blank.boardThickness,
       boardThickness: blank.boardThickness,
     },
-    placement: {
-      tipFromEnd: blank.tipFromEnd ?? (blank.length - (box.xMax - box.xMin)) / 2,
-      centreFromDatum: blank.centreFromDatum ?? blank.width / 2 + (datum * (box.yMin + box.yMax)) / 2,
-    },
+    placement: whereInBlank(neck, contourBounds(neck.outline)),
   };
 }
 
@@ -78,8 +74,10 @@ function steps(input: ExportInput): string[] {
     }.`,
     `Plane one long edge straight and square to the face: the datum edge, on the ${o.blank.datumEdge} side. Everything across is measured from it. Mark it on face and end.`,
     "Saw the headstock end square to the datum edge. Everything along is measured from it.",
-    `Centreline: ${dim(placement.centreFromDatum)} from the datum edge, over both faces and both ends, with a knife or a hard pencil.`,
-    `Nut's line: ${dim(placement.tipFromEnd - neck.places.tip)} from the headstock end${
+    placement.rotation === undefined
+      ? `Centreline: ${dim(placement.centreFromDatum)} from the datum edge, over both faces and both ends, with a knife or a hard pencil.`
+      : `Centreline, ${hundredths(radToDeg(Math.abs(placement.rotation)))}° askew to the datum edge: ${hundredths(centreAt(neck, placement, 0))} from it at the headstock end, ${hundredths(centreAt(neck, placement, blank.length))} at the body end, over both faces and both ends, with a knife or a hard pencil.`,
+    `Nut's line: ${dim(placement.tipFromEnd - neck.places.tip)} from the headstock end${placement.rotation === undefined ? "" : " on the centreline, square to it"}${
       neck.places.nutSlope === 0
         ? ", square across"
         : `, on the centreline; it stands askew by ${hundredths(radToDeg(Math.atan(Math.abs(neck.places.nutSlope))))}°, the ${neck.places.nutSlope * (o.hand === "left" ? -1 : 1) > 0 ? "treble" : "bass"} end nearer the bridge`
@@ -97,6 +95,7 @@ function steps(input: ExportInput): string[] {
 function lines(neck: Neck, blank: ExportInput["blank"]): string[][] {
   const p = neck.places;
   const nut = blank.placement.tipFromEnd - p.tip;
+  const cos = Math.cos(blank.placement.rotation ?? 0);
   const n = neck.order.frets.count;
   const rows: [string, number][] = [
     ["headstock's tip", p.tip],
@@ -113,7 +112,7 @@ function lines(neck: Neck, blank: ExportInput["blank"]): string[][] {
     ["shaft ends", p.shaftEnd],
     ["board ends, on the centreline", p.boardEnd],
   ];
-  return rows.map(([says, x]) => [says, hundredths(nut + x), hundredths(x)]);
+  return rows.map(([says, x]) => [says, hundredths(nut + cos * x), hundredths(x)]);
 }
 
 function depths(neck: Neck): string[][] {
