@@ -130,7 +130,7 @@ export function makeBench(shop: ShopFolder, pages: string, options: BenchOptions
         const from = c.req.query("merge") === "1" ? memory?.store.textOf(base) : null;
         const both = from == null ? null : mergeTexts(from, text, theirs.text);
         if (both === null) return c.json(theirs, 409);
-        if (both.clashes.length > 0) return c.json({ ...theirs, clashes: both.clashes }, 409);
+        if (both.clashes.length > 0) return c.json({ ...theirs, clashes: both.clashes, together: both.text }, 409);
         const merged = await shop.save(name, both.text, theirs.mark, kind, by);
         if (!("conflict" in merged)) return c.json({ ...merged, text: both.text, merged: true });
       }

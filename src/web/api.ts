@@ -1,8 +1,8 @@
 /* What the bench asks of the server. Every answer that is not as expected is an Error with the server's own sentence. */
 
 import type { JobState, Opened, OrderHead, Saved } from "../job/shop-folder.ts";
-
 import type { RunEvent, RunFile } from "../store/runs.ts";
+import type { Json } from "./document.ts";
 
 export type { JobState, Opened, OrderHead, Saved };
 
@@ -38,7 +38,26 @@ export async function openDrawing(name: string): Promise<Uint8Array | null> {
   return response.ok ? new Uint8Array(await response.arrayBuffer()) : null;
 }
 
+/** A place that was changed here and elsewhere. */
+export interface Clash {
+  readonly path: readonly string[];
+  readonly base: Json | undefined;
+  readonly mine: Json | undefined;
+  readonly theirs: Json | undefined;
+}
+
+/** What became of a save that may be put together with what others changed. */
+export type Joined =
+  | { readonly mark: string; readonly text?: string }
+  | { readonly conflict: Opened & { readonly clashes?: readonly Clash[]; readonly together?: string } };
+
 export const saveOrder = (name: string, text: string, base: string): Promise<Saved> => save("orders", name, text, base);
+/** Saves; what others changed in other places meanwhile is put together with it. */
+export async function joinOrder(name: string, text: string, base: string): Promise<Joined> {
+  const response = await ask(`/api/orders/${encodeURIComponent(name)}?merge=1`, json("PUT", { text, base }));
+  const body = (await response.json()) as Opened;
+  return response.status === 409 ? { conflict: body } : body;
+}
 export const saveShop = (name: string, text: string, base: string): Promise<Saved> => save("shops", name, text, base);
 
 async function save(kind: "orders" | "shops", name: string, text: string, base: string): Promise<Saved> {

@@ -3,10 +3,11 @@ import { neckOf, parseShop } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
 import { jobFile, openDrawing } from "./api.ts";
 import { BlankPage } from "./blank/blank-page.tsx";
+import { Conflict, type Keep } from "./conflict.tsx";
 import { useCuts } from "./cuts.tsx";
 import { becoming, change, type Doc, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
-import { Differences, History } from "./history.tsx";
+import { History } from "./history.tsx";
 import { HoldingPage } from "./holding/holding-page.tsx";
 import { useWork } from "./job-panel.tsx";
 import { LongView } from "./long-view.tsx";
@@ -115,7 +116,7 @@ interface DeskProps {
   readonly shop: OpenShop | null;
   readonly changeShop: (f: (text: string) => string) => Promise<void>;
   readonly edit: (f: (doc: Doc) => Doc) => void;
-  readonly settle: (keep: "mine" | "theirs") => void;
+  readonly settle: (keep: readonly Keep[]) => void;
 }
 
 function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement {
@@ -218,17 +219,8 @@ function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement
         </p>
       </nav>
       <main>
-        {open.saving === "conflict" && (
-          <div className="conflict" role="alert">
-            <p>{say("conflict")}</p>
-            <button type="button" onClick={() => settle("mine")}>
-              {say("keepMine")}
-            </button>
-            <button type="button" onClick={() => settle("theirs")}>
-              {say("takeTheirs")}
-            </button>
-            {open.theirs !== null && <Differences from={JSON.parse(open.theirs.text) as Json} to={file} />}
-          </div>
+        {open.saving === "conflict" && open.theirs !== null && (
+          <Conflict key={open.theirs.mark} theirs={open.theirs} file={file} settle={settle} />
         )}
         {neck !== null && inSpace && page !== "run" && (
           <SpaceView

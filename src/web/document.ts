@@ -114,13 +114,15 @@ export const nameState = (doc: Doc, name: string): Doc => ({
   named: [...doc.named.filter((n) => n.at !== doc.done.length && n.name !== name), { name, at: doc.done.length }],
 });
 
+/** A value in a few letters. */
+export function shownValue(v: Json): string {
+  const text = typeof v === "string" ? v : JSON.stringify(v);
+  return text.length > 28 ? `${text.slice(0, 27)}…` : text;
+}
+
 /** "frets.count: 22 -> 24", for the list of the history. */
 export function changeText(c: Change): string {
-  const shown = (v: Json | undefined): string => {
-    if (v === undefined) return "–";
-    const text = typeof v === "string" ? v : JSON.stringify(v);
-    return text.length > 28 ? `${text.slice(0, 27)}…` : text;
-  };
+  const shown = (v: Json | undefined): string => (v === undefined ? "–" : shownValue(v));
   const inner = isGroup(c.before) && isGroup(c.after) ? differences(c.before, c.after, c.path) : [c];
   const said = inner.slice(0, 3).map((d) => `${d.path.join(".")}: ${shown(d.before)} → ${shown(d.after)}`);
   return said.join("; ") + (inner.length > 3 ? "; …" : "");

@@ -82,3 +82,17 @@ export function placesBelow(node: Node, path: Path, valueAt: (p: Path) => Json |
   if (kindOf(member) !== "group") return [{ path, node: member }];
   return Object.entries(member.properties ?? {}).flatMap(([key, child]) => placesBelow(child, [...path, key], valueAt));
 }
+
+/** The titles of a place and of what it lies in, the outermost first; a key or a place in a list where the schema has none. */
+export function titleOf(schema: Node, path: Path, file: Json): string[] {
+  const said: string[] = [];
+  let node: Node | undefined = schema;
+  let here: Json | undefined = file;
+  for (const key of path) {
+    const member: Node | undefined = node === undefined ? undefined : memberOf(node, here);
+    node = typeof key === "number" ? member?.items : member?.properties?.[key];
+    here = here !== null && typeof here === "object" ? (here as { readonly [k: string]: Json })[String(key)] : undefined;
+    said.push(typeof key === "number" ? String(key + 1) : (node?.title ?? key));
+  }
+  return said;
+}

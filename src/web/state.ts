@@ -1,8 +1,19 @@
 import { useCallback, useEffect, useRef, useState } from "react";
-import { type Opened, openOrder, openShop, readShelf, type Shelf, saveOrder, saveShop } from "./api.ts";
-import { becoming, type Doc, fileText, type Json, openDoc } from "./document.ts";
+import { merge } from "../store/merge.ts";
+import { type Clash, type Joined, joinOrder, type Opened, openOrder, openShop, readShelf, type Shelf, saveOrder, saveShop } from "./api.ts";
+import { becoming, type Doc, differences, fileText, type Json, openDoc, withValue } from "./document.ts";
 
 export type Saving = "saved" | "saving" | "away" | "conflict";
+
+/** What the server holds instead of what was sent, and where the two cannot be put together. */
+export interface Theirs {
+  readonly mark: string;
+  /** What was sent. */
+  readonly sent: Json;
+  /** Both put together, theirs where they clash. */
+  readonly together: Json;
+  readonly clashes: readonly Clash[];
+}
 
 export interface Open {
   readonly name: string;
@@ -11,7 +22,7 @@ export interface Open {
   readonly mark: string;
   readonly saving: Saving;
   /** What the server holds instead, when it was changed elsewhere. */
-  readonly theirs: Opened | null;
+  readonly theirs: Theirs | null;
 }
 
 export interface OpenShop {
@@ -34,7 +45,8 @@ export interface BenchActions {
   /** Changes the shop's text and saves it; when it was changed elsewhere meanwhile, that text is changed instead. Rejects with a sentence. */
   readonly changeShop: (f: (text: string) => string) => Promise<void>;
   readonly edit: (f: (doc: Doc) => Doc) => void;
-  readonly settle: (keep: "mine" | "theirs") => void;
+  /** Says of each clash which value holds. */
+  readonly settle: (keep: readonly ("mine" | "theirs")[]) => void;
 }
 
 /** Quiet time after a change before it is sent. */
@@ -102,6 +114,25 @@ const unsent = {
   },
 };
 
+/** What was changed here since `sent`, on top of what came back instead of it; in one place what is here holds. */
+function onTopOf(sent: Json, here: Json, back: Json): Json {
+  const both = merge(sent, here, back);
+  return both.clashes.reduce<Json>((file, c) => withValue(file, c.path, c.mine) ?? {}, both.value ?? {});
+}
+
+/** Without the version that both started from, every difference is a clash. */
+function theirsOf(sent: Json, c: Opened & { readonly clashes?: readonly Clash[]; readonly together?: string }): Theirs {
+  const theirs = JSON.parse(c.text) as Json;
+  const all = (): readonly Clash[] =>
+    differences(theirs, sent).map((d) => ({ path: d.path.map(String), base: undefined, mine: d.after, theirs: d.before }));
+  return {
+    mark: c.mark,
+    sent,
+    together: c.together === undefined ? theirs : (JSON.parse(c.together) as Json),
+    clashes: c.clashes ?? all(),
+  };
+}
+
 export function useBench(): readonly [BenchState, BenchActions] {
   const [state, setState] = useState<BenchState>({ shelf: null, failure: null, open: null, shop: null });
   const latest = useRef(state);
@@ -122,11 +153,24 @@ export function useBench(): readonly [BenchState, BenchActions] {
     try {
       const before = tried.get(open.name);
       tried.add(open.name, text);
-      let saved = await saveOrder(open.name, text, open.mark);
-      if ("conflict" in saved && [...before, text].includes(saved.conflict.text))
-        saved = await saveOrder(open.name, text, saved.conflict.mark);
-      if ("conflict" in saved) patchOpen(open.name, { saving: "conflict", theirs: saved.conflict });
-      else {
+      let saved: Joined = await saveOrder(open.name, text, open.mark);
+      if ("conflict" in saved)
+        saved = [...before, text].includes(saved.conflict.text)
+          ? await saveOrder(open.name, text, saved.conflict.mark)
+          : await joinOrder(open.name, text, open.mark);
+      if ("conflict" in saved) patchOpen(open.name, { saving: "conflict", theirs: theirsOf(open.doc.file, saved.conflict) });
+      else if (saved.text !== undefined) {
+        const { mark } = saved;
+        const joined = JSON.parse(saved.text) as Json;
+        tried.drop(open.name);
+        setState((s) => {
+          if (s.open?.name !== open.name) return s;
+          const doc = becoming(s.open.doc, onTopOf(open.doc.file, s.open.doc.file, joined));
+          return { ...s, open: { ...s.open, doc, mark } };
+        });
+        // what was changed here meanwhile, or nothing at all, is saved on top of it
+        again = 0;
+      } else {
         tried.drop(open.name);
         const now = latest.current.open;
         const behind = now?.name === open.name && fileText(now.doc.file) !== text;
@@ -197,11 +241,16 @@ export function useBench(): readonly [BenchState, BenchActions] {
   );
 
   const settle = useCallback(
-    (keep: "mine" | "theirs"): void => {
+    (keep: readonly ("mine" | "theirs")[]): void => {
       const open = latest.current.open;
       if (open?.theirs == null) return;
       const { theirs } = open;
-      const doc = keep === "mine" ? open.doc : becoming(open.doc, JSON.parse(theirs.text) as Json);
+      const resolved = theirs.clashes.reduce<Json>(
+        (file, c, k) => (keep[k] === "mine" ? (withValue(file, c.path, c.mine) ?? {}) : file),
+        theirs.together,
+      );
+      const file = onTopOf(theirs.sent, open.doc.file, resolved);
+      const doc = becoming(open.doc, file);
       setState((s) => ({ ...s, open: { ...open, doc, mark: theirs.mark, theirs: null, saving: "saving" } }));
       timer.current = setTimeout(() => void send(), 0);
     },
@@ -226,6 +275,24 @@ export function useBench(): readonly [BenchState, BenchActions] {
       if (timer.current !== null) clearTimeout(timer.current);
     };
   }, [choose, chooseShop]);
+
+  // another device may have changed the order while nobody looked here
+  useEffect(() => {
+    const look = async (): Promise<void> => {
+      const open = latest.current.open;
+      if (open === null || open.saving !== "saved" || sending.current) return;
+      const now = await openOrder(open.name).catch(() => null);
+      if (now === null || now.mark === open.mark) return;
+      setState((s) => {
+        // changed here meanwhile: the save finds out
+        if (s.open?.doc !== open.doc || s.open.mark !== open.mark) return s;
+        return { ...s, open: { ...s.open, doc: becoming(s.open.doc, JSON.parse(now.text) as Json), mark: now.mark } };
+      });
+    };
+    const listen = (): void => void look();
+    globalThis.addEventListener("focus", listen);
+    return () => globalThis.removeEventListener("focus", listen);
+  }, []);
 
   return [state, { choose, chooseShop, changeShop, edit, settle }];
 }

@@ -301,4 +301,13 @@ export const de: Record<Word, string> = {
   tooHigh: "zu hoch",
   tooDeep: "zu tief",
   photoAway: "In diesem Browser behalten: der Server antwortet nicht und bekommt es später.",
+  conflictHelp:
+    "Was nur eine Seite geändert hat, ist schon zusammengelegt. Für jeden Wert sagen, was gilt; verloren geht nichts, jeder Stand bleibt im Verlauf.",
+  conflictWas: "war {0}",
+  conflictMine: "meines: {0}",
+  conflictTheirs: "das andere: {0}",
+  conflictSave: "Gewähltes speichern",
+  conflictLater: "Erst ansehen",
+  conflictChoose: "Wählen",
+  notThere: "nichts",
 };

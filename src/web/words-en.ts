@@ -298,6 +298,15 @@ export const en = {
   tooHigh: "too high",
   tooDeep: "too deep",
   photoAway: "Kept in this browser: the server does not answer and gets it later.",
+  conflictHelp:
+    "What only one of you changed is together already. For each value below say which one holds; nothing is lost, every version stays in the history.",
+  conflictWas: "was {0}",
+  conflictMine: "mine: {0}",
+  conflictTheirs: "the other: {0}",
+  conflictSave: "Save what is chosen",
+  conflictLater: "Look at it first",
+  conflictChoose: "Choose",
+  notThere: "nothing",
 } as const;
 
 export type Word = keyof typeof en;

@@ -22,8 +22,7 @@ afterAll(async () => {
   served.end();
 });
 
-const order = (): { board: { thickness: number } } =>
-  JSON.parse(readFileSync(join(dir, "loan-guitar.order.json"), "utf8")) as { board: { thickness: number } };
+const order = (): { title: string; board: { thickness: number } } => JSON.parse(readFileSync(join(dir, "loan-guitar.order.json"), "utf8"));
 
 async function open(size = { width: 1400, height: 900 }): Promise<Page> {
   const context = await browser.newContext({ viewport: size });
@@ -98,7 +97,7 @@ describe("the bench", () => {
     await again.context().close();
   });
 
-  test("two windows on one order: the later one is shown the difference and chooses", async () => {
+  test("two windows on one order: what they changed in different places is put together; in one place the later one is asked", async () => {
     const [one, two] = [await open(), await open()];
     const [a, b] = [await thickness(one), await thickness(two)];
     await a.fill("6.5");
@@ -106,8 +105,23 @@ describe("the bench", () => {
     await expect.poll(() => order().board.thickness).toBe(6.5);
     await b.fill("6.6");
     await b.press("Enter");
-    await two.getByRole("button", { name: "Keep mine" }).click();
-    await expect.poll(() => order().board.thickness).toBe(6.6);
+    const dialog = two.getByRole("dialog");
+    await dialog.waitFor();
+    expect(await dialog.textContent()).toContain("Board thickness");
+    expect((await new AxeBuilder({ page: two }).include("dialog").analyze()).violations.map((v) => v.id)).toEqual([]);
+    await dialog.getByLabel("the other: 6.5").check();
+    await dialog.getByRole("button", { name: "Save what is chosen" }).click();
+    await dialog.waitFor({ state: "detached" });
+    await expect.poll(() => b.inputValue()).toBe("6.5");
+    // the first window does not know of a title that the second writes; both hold
+    await two.getByRole("button", { name: "Order", exact: true }).click();
+    await two.getByLabel("Title", { exact: true }).fill("Loan guitar, from two windows");
+    await two.keyboard.press("Enter");
+    await expect.poll(() => order().title, { timeout: 5000 }).toBe("Loan guitar, from two windows");
+    await a.fill("6.7");
+    await a.press("Enter");
+    await expect.poll(() => order().board.thickness, { timeout: 5000 }).toBe(6.7);
+    expect(order().title).toBe("Loan guitar, from two windows");
     for (const p of [one, two]) await p.context().close();
   });
 
