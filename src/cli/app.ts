@@ -211,7 +211,8 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
         repeat,
       ),
     )
-    .option("--store", "store the best place along the datum edge in the order")
+    .option("--store", "store the best place in the order: along the datum edge where that has the margin, else turned")
+    .option("--turned", "with --store: the best place turned, even where none is needed")
     .option("--out <dir>", "with --store: make and prove the programs for it into this folder")
     .addOption(cellOption())
     .option("--undo", "take back the order's last correction")

@@ -159,8 +159,8 @@ Without --at: the margin of the neck where the order has it in its blank, and th
 as the grain lets it, each with the bound that proves it. With --at, once for each station: what you measured after the scribe, from
 the scribed line to the datum edge and to the far edge, square across the neck; stations count from the nut. Readings that cannot be
 are refused with the reason. With --touch, three times: places of the board side's program touched on the blank as it lies there, two on the datum edge far apart and one
-on the headstock end, the tool's radius taken off. --store puts the best place along the datum edge into the order, with date and reason; with --out its programs
-are made, posted with all corrections in force, and proved into that folder. --undo takes the last correction back. Programs are not written for a neck that lies askew: plane a new datum edge.
+on the headstock end, the tool's radius taken off. --store puts the best place into the order, with date and reason: along the datum edge where the margin is met there, else (or with --turned) turned as far as the grain allows; with --out its programs
+are made, posted with all corrections in force, and proved into that folder. --undo takes the last correction back. A neck that is cut in sections is not turned: plane a new datum edge.
 Not done yet: --at for a blank given by its corners, or probed outlines; make still holds the neck's
 new place against the blank as ordered, so where that one is too narrow it says so.
 

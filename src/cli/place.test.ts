@@ -162,6 +162,30 @@ describe("place and budget on the command line", () => {
     expect((await cli("place", askew, "--shop", shop, "--store", "--date", "2026-03-31")).code).toBe(0);
     expect(parseOrder(readFileSync(askew, "utf8")).value?.blank.rotation).toBe(0);
   });
+  test("where sliding does not do the neck is turned; its margin is then met, and sections refuse it", async () => {
+    // a blank that tapers: along the datum edge there is no room for the ordered margin
+    const { blank } = parseOrder(given).value!;
+    const corners = [
+      { x: 0, y: 0 },
+      { x: blank.length, y: 0 },
+      { x: blank.length, y: 88 },
+      { x: 0, y: 118 },
+    ];
+    const path = join(folder, "tapered.order.json");
+    writeFileSync(path, setInJson(setInJson(given, ["blank", "outline"], corners), ["blank", "margin"], 16));
+    const ran = JSON.parse((await cli("place", path, "--shop", shop, "--store", "--date", "2026-03-31", "--json")).out);
+    expect(ran.along.margin).toBeLessThan(16);
+    expect(ran.turned.margin).toBeGreaterThan(16);
+    expect(ran.to).toEqual(ran.turned.to);
+    const stored = parseOrder(readFileSync(path, "utf8")).value!;
+    expect(stored.blank.rotation).toBeCloseTo(ran.to.rotation, 12);
+    const again = JSON.parse((await cli("place", path, "--shop", shop, "--json")).out);
+    expect(again.now).toBeCloseTo(ran.turned.margin, 2);
+    const small = join(folder, "small.shop.json");
+    copyFileSync("examples/small-router.shop.json", small);
+    expect((await cli("place", order, "--shop", small, "--store", "--turned")).err).toMatch(/in sections/);
+    expect((await cli("place", order, "--shop", shop, "--turned")).err).toMatch(/add --store/);
+  });
   test("budget prints a row for each figure and what contributes most", async () => {
     const ran = await cli("budget", order, "--shop", shop);
     expect(ran.code).toBe(0);

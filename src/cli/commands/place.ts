@@ -21,6 +21,7 @@ export interface PlaceOptions {
   at?: string[];
   touch?: string[];
   store?: true;
+  turned?: true;
   undo?: true;
   out?: string;
   cell?: number;
@@ -83,6 +84,7 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
     );
     return EXIT.sound;
   }
+  if (o.turned && !o.store) throw new InputError("--turned", "this says which place is stored", "add --store, or leave --turned out");
   if (o.out !== undefined && !o.store)
     throw new InputError("--out", "new programs are posted for a place that is stored", "add --store, or leave --out out");
   if (o.out !== undefined) await checkWritable(o.out, { disk: io.disk, replace: false });
@@ -101,20 +103,29 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
   const now = scribed?.found.now ?? result!.now;
   const along = scribed === null ? { ...result!.along, to: result!.along.inBlank } : scribed.found.slid;
   const turned = scribed === null ? { ...result!.turned, to: result!.turned.inBlank } : scribed.found.turned;
-  const code = Math.max(now, along.margin) >= needed ? EXIT.sound : EXIT.stopped;
+  const { turnable } = (scribed ?? result)!;
+  // turned only where sliding alone does not do, or where it is asked for
+  const best = turnable && (o.turned || along.margin < needed) ? turned : along;
+  const code = Math.max(now, best.margin) >= needed ? EXIT.sound : EXIT.stopped;
+  if (o.turned && !turnable)
+    throw new InputError(
+      "--turned",
+      "on this machine's bed the neck is cut in sections, and those lie along the datum edge",
+      "leave --turned out, or plane a new datum edge",
+    );
   if (o.store) {
-    if (along.margin < needed)
+    if (best.margin < needed)
       throw new InputError(
         "--store",
-        `along the datum edge there is no place with ${mm(needed)} mm (the best has ${mm(along.margin)})`,
-        "take another blank, or plane a new datum edge",
+        `there is no place with ${mm(needed)} mm (the best has ${mm(best.margin)}${turnable ? "" : ", along the datum edge"})`,
+        turnable ? "take another blank" : "take another blank, or plane a new datum edge",
       );
     const reason =
       o.reason ??
       (scribed === null
         ? "largest smallest margin in the blank"
         : `${o.at === undefined ? "touched off" : "measured at the scribe"}: ${measured!.join(", ")}`);
-    await storePlacement(order, along.to, { date, reason: reason.slice(0, 300) }, io.disk);
+    await storePlacement(order, best.to, { date, reason: reason.slice(0, 300) }, io.disk);
   }
   // the order as it is stored now, through the whole of make: planned, posted and proved, or no program at all
   const again = async (to: Io): Promise<ExitCode> =>
@@ -127,7 +138,7 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
     const madeCode = o.out === undefined ? code : await again({ ...io, out });
     const made = o.out === undefined ? {} : { made: JSON.parse(said) as unknown };
     io.out(
-      `${JSON.stringify({ command: "place", exitCode: madeCode, needed, from, now, along: { margin: along.margin, bound: along.bound, to: along.to }, turned: { margin: turned.margin, bound: turned.bound, to: turned.to }, stored: o.store === true, ...made }, null, 2)}\n`,
+      `${JSON.stringify({ command: "place", exitCode: madeCode, needed, from, now, along: { margin: along.margin, bound: along.bound, to: along.to }, turned: { margin: turned.margin, bound: turned.bound, to: turned.to }, stored: o.store === true, ...(o.store ? { to: best.to } : {}), ...made }, null, 2)}\n`,
     );
     return madeCode;
   }
@@ -139,20 +150,26 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
     `${what.padEnd(26)} ${mm(margin).padStart(7)} mm   tip ${mm(to.tipFromEnd)}  centreline ${mm(to.centreFromDatum)}  turned ${deg(to.rotation)}\n`;
   io.out(
     row("as it lies", now, from) +
-      row("best along the datum edge", along.margin, along.to) +
+      row(along.to.rotation === 0 ? "best along the datum edge" : "best turned as it is", along.margin, along.to) +
       row("best when turned too", turned.margin, turned.to),
   );
   io.out(
-    `No place has more than ${(along.bound).toFixed(4)} mm along the edge, ${turned.bound.toFixed(4)} mm turned: proved. ${mm(needed)} mm are asked for.\n`,
+    `No place has more than ${(along.bound).toFixed(4)} mm ${along.to.rotation === 0 ? "along the edge" : "turned so"}, ${turned.bound.toFixed(4)} mm turned: proved. ${mm(needed)} mm are asked for.\n`,
   );
   if (o.out !== undefined) {
-    io.out(`${paint(io, ["bold", "green"], "stored")}  ${orderPath}: the neck lies there from now on.\n`);
+    io.out(
+      `${paint(io, ["bold", "green"], "stored")}  ${orderPath}: the neck lies there from now on${best.to.rotation === 0 ? "" : `, turned by ${deg(best.to.rotation)}`}.\n`,
+    );
     return again(io);
   }
   if (o.store)
-    io.out(`${paint(io, ["bold", "green"], "stored")}  ${orderPath}: the neck lies there from now on; run make again for its programs.\n`);
+    io.out(
+      `${paint(io, ["bold", "green"], "stored")}  ${orderPath}: the neck lies there from now on${best.to.rotation === 0 ? "" : `, turned by ${deg(best.to.rotation)}`}; run make again for its programs.\n`,
+    );
   else if (code === EXIT.stopped)
-    io.out(`${paint(io, ["bold", "red"], "too small")}  The margin is nowhere met without turning the neck.\n`);
+    io.out(
+      `${paint(io, ["bold", "red"], "too small")}  The margin is nowhere met${turnable ? "" : " without turning the neck, and in sections it is not turned"}.\n`,
+    );
   return code;
 }
 
