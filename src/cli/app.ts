@@ -8,6 +8,7 @@ import type { JigCliOptions } from "./commands/jig.ts";
 import type { MakeOptions } from "./commands/make.ts";
 import type { PlaceOptions } from "./commands/place.ts";
 import type { ProveOptions } from "./commands/prove.ts";
+import type { ResumeOptions } from "./commands/resume.ts";
 import type { ServeOptions } from "./commands/serve.ts";
 import type { StiffnessOptions } from "./commands/stiffness.ts";
 import {
@@ -25,6 +26,7 @@ import {
   PLACE_HELP,
   PROVE_HELP,
   RESTORE_HELP,
+  RESUME_HELP,
   SERVE_HELP,
   STIFFNESS_HELP,
 } from "./help.ts";
@@ -237,6 +239,11 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .option("--size <size>", 'of the scribed pattern, along x by along y, like "400 x 150"')
     .addOption(new Option("--x <length>", "a side of the pattern along x, twice; or the step along x after turning").argParser(repeat))
     .addOption(new Option("--y <length>", "a side of the pattern along y, twice; or the step along y after turning").argParser(repeat))
+    .addOption(
+      new Option("--mark <x:y:step-x:step-y>", "after turning: a mark of both sides by its place in the carve program, and the step there; twice").argParser(
+        repeat,
+      ),
+    )
     .addOption(new Option("--diagonal <length>", "from the corner at the origin first, then the other").argParser(repeat))
     .option("--scale <length>", "scale of a neck, to say what axes change on it; 648 mm if left out")
     .option("--cutter <n>", "number of the cutter in the shop", between(1, 999, true, ""))
@@ -261,6 +268,24 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
         (await import("./commands/correct.ts")).correct(io, file, what, o),
       ),
     );
+
+  command("resume", "write and prove a program that goes on where another stopped", RESUME_HELP)
+    .argument("<job>", "a folder that make wrote, or NAME.order.json of a shop's folder")
+    .requiredOption("--program <file>", "the program that stopped: its name or its number")
+    .option("--at <place>", 'where: "line 1234", "cut NAME pass N" or "position X,Y,Z"')
+    .option("--list", "the passes of the program, with their lines; nothing is written")
+    .option("--out <dir>", "the folder to write program and sheet into")
+    .option("--overlap <length>", "way at feed made again before that place; 10 mm if left out")
+    .option("--cutter <n>", "number of the cutter that is in the spindle now", between(1, 999, true, ""))
+    .option("--shop <file>", "NAME.shop.json with that cutter; the job's own if left out")
+    .option("--reach <length>", "from tip to holder, as it sticks out now")
+    .option("--flute <length>", "length of its cutting edges")
+    .addOption(
+      new Option("--found <feature=values>", 'a feature touched again, like "tuner-3=101.3,44.2" or "edge=0.35"; repeat').argParser(repeat),
+    )
+    .addOption(cellOption())
+    .addOption(jsonOption())
+    .action(set(async (job: string, o: ResumeOptions) => (await import("./commands/resume.ts")).resume(io, job, o)));
 
   command("budget", "how sure margin, thickness and frets are, and what contributes most", BUDGET_HELP)
     .argument("<order>", "NAME.order.json")

@@ -178,7 +178,8 @@ show it. Without a word for what was measured: all corrections of the file. --un
 
   axes     a rectangle scribed by the machine, all four sides and both diagonals, from line to line
   cutter   a slot cut in one pass, across its middle; the cutter itself by calliper
-  turn     how far the carve side's marks stand from the board side's, along x and y of the carve program
+  turn     how far the carve side's marks stand from the board side's, along x and y of the carve program; with --mark at two marks or
+           more, one near each end, also how far the piece lies askew
   height   the thickness after a first pass, and what it was to be
   blank    the wood as it lies there, where it is thinner or thicker than ordered
 
@@ -191,9 +192,28 @@ Examples:
   neckwright correct my.shop.json axes --size "400 x 150" --x 400.8 --x 400.7 --y 149.6 --y 149.5 --diagonal 427.1 --diagonal 428.0
   neckwright correct my.shop.json cutter --cutter 2 --slot 6.08 --calliper 6.00 --store
   neckwright correct my.order.json turn --y=-0.3 --store
+  neckwright correct my.order.json turn --mark=60:-60:0.1:-0.3 --mark=650:-60:0.1:0.5 --store
   neckwright correct my.order.json height --side carve --expected 21.0 --measured 21.3 --store
   neckwright correct my.order.json blank --shaft 31.2 --store
   neckwright correct my.order.json --list
+${EXIT_CODES}`;
+
+export const RESUME_HELP: string = `
+After a stop (a broken cutter, a lost step, no current): writes a program that goes on there, and a sheet of what must be so before it is run.
+It begins at the beginning of one of the program's own moves, some way before the place you name, comes down slowly where the cutter has
+stood before, and then makes the program's own moves to its end. It is proved against the wood as it stands at that moment: no contact, and
+at the end the same wood within 0.005 mm. When it is not proved it is not written. When you do not know how far it came, name an earlier place.
+
+A cutter of the same size that sticks out otherwise: --reach. A cutter of another size: --cutter, by its number in the shop; the cut is then
+planned anew and made again from its beginning, and the whole side is proved against the neck, or it is refused with the reason.
+A lost zero: touch features again and give what the machine shows there with --found: pins, "edge" (datum edge), "end" (at the stop), "bed",
+"top", and bores that are cut already. The program is moved by what the zero is off.
+
+Examples:
+  neckwright resume out/my --program 8 --list
+  neckwright resume out/my --program 08-board-fret-slots --at "line 1234" --out again
+  neckwright resume out/my --program 8 --at "cut fret-slots pass 14" --reach "17 mm" --out again
+  neckwright resume out/my --program 9 --at "position 320.5,41.2,18" --found "tuner-3=101.3,44.2" --found edge=0.35 --out again
 ${EXIT_CODES}`;
 
 export const BUDGET_HELP: string = `

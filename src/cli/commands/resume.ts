@@ -1,0 +1,111 @@
+import { InputError } from "../../job/errors.ts";
+import { openMade } from "../../job/made.ts";
+import { type CutterSpec, listPasses, programNamed, resumeMade, type StoppedAt } from "../../job/resume-made.ts";
+import { cutterNamed, readShop } from "../../job/source.ts";
+import { writeFiles } from "../../job/write.ts";
+import { parseLength } from "../../units/index.ts";
+import { countText, findingsText } from "../findings.ts";
+import { type Io, paint } from "../io.ts";
+import { EXIT, type ExitCode } from "../outcome.ts";
+import { source } from "../sources.ts";
+
+export interface ResumeOptions {
+  program: string;
+  at?: string;
+  out?: string;
+  overlap?: string;
+  cutter?: number;
+  shop?: string;
+  reach?: string;
+  flute?: string;
+  found?: string[];
+  list?: true;
+  cell?: number;
+  json?: true;
+}
+
+const HOW = 'write "line 1234", "cut NAME pass N" or "position X,Y,Z"';
+
+/** The place where the work stopped, as people write it. */
+export function stoppedAt(text: string): StoppedAt {
+  const line = /^\s*(?:line\s+)?(\d{1,8})\s*$/i.exec(text);
+  if (line !== null) return { kind: "line", line: Number(line[1]) };
+  const pass = /^\s*cut\s+([\w-]+)(?:\s*(?:,|and)?\s*pass\s+(\d{1,6}))?\s*$/i.exec(text);
+  if (pass !== null) return { kind: "pass", cut: pass[1], pass: Number(pass[2] ?? 1) };
+  const place = /^\s*(?:position\s+|place\s+)?X?\s*([-+]?[\d.]+)[\s,;]+Y?\s*([-+]?[\d.]+)[\s,;]+Z?\s*([-+]?[\d.]+)\s*$/i.exec(text);
+  const at = place?.slice(1).map(Number);
+  if (at === undefined || at.some((v) => !Number.isFinite(v))) throw new InputError(`--at ${text}`, "this is no place of a program", HOW);
+  return { kind: "place", at: [at[0], at[1], at[2]] };
+}
+
+function mm(flag: string, text: string, min: number, max: number): number {
+  const read = parseLength(/^[-+]?[\d.]+$/.test(text.trim()) ? Number(text) : text);
+  if (!read.ok) throw new InputError(`${flag} ${text}`, read.says.replace(/\.$/, ""), read.tryThis);
+  if (!(read.value >= min && read.value <= max))
+    throw new InputError(`${flag} ${text}`, `it must lie from ${min} to ${max} mm`, "give it in mm, or with its unit");
+  return read.value;
+}
+
+export async function resume(io: Io, path: string, o: ResumeOptions): Promise<ExitCode> {
+  const made = await openMade(path, io.disk);
+  if (o.list) {
+    const passes = listPasses(made, o.program);
+    if (o.json) io.out(`${JSON.stringify({ command: "resume", exitCode: EXIT.sound, passes }, null, 2)}\n`);
+    else
+      for (const p of passes)
+        io.out(
+          `${p.cut.padEnd(26)} pass ${String(p.pass).padStart(4)}  lines ${String(p.lines[0]).padStart(6)} to ${String(p.lines[1]).padStart(6)}  ${p.length.toFixed(0).padStart(6)} mm  Z ${p.z[0].toFixed(2)} to ${p.z[1].toFixed(2)}\n`,
+        );
+    return EXIT.sound;
+  }
+  if (o.at === undefined) throw new InputError("--at", "where did it stop", `${HOW}; --list shows lines and passes`);
+  if (o.out === undefined)
+    throw new InputError("--out", "program and sheet need a folder to be written into", "add --out DIR, not the job's own folder");
+  const out = o.out;
+  if ((await io.disk.kind(`${out}/job.json`)) !== null)
+    throw new InputError(`--out ${out}`, "this is a made folder, whose programs are all proved together", "choose another folder");
+  const program = made.programs.find((p) => p.file === programNamed(made, o.program))!;
+  let cutter: CutterSpec | undefined;
+  if (o.cutter !== undefined) {
+    const shop = o.shop === undefined ? made.shop : readShop(await source(io, o.shop, "shop")).value;
+    if (shop === null) throw new InputError(o.shop ?? "shop.json", "this shop cannot be read", "run check with it and mend what it finds");
+    cutter = cutterNamed(shop, o.cutter);
+  } else if (o.shop !== undefined) throw new InputError("--shop", "a shop is only read for the cutter that is named", "add --cutter N");
+  if (o.reach !== undefined || o.flute !== undefined) {
+    const was = cutter ?? made.cutters.find((c) => c.number === program.cutter)!;
+    const reach = o.reach === undefined ? was.reach : mm("--reach", o.reach, 3, 200);
+    const flute = o.flute === undefined ? Math.min(was.fluteLength, reach) : mm("--flute", o.flute, 0.5, reach);
+    cutter = { ...was, reach, fluteLength: flute };
+  }
+  const r = resumeMade(made, {
+    program: o.program,
+    at: stoppedAt(o.at),
+    overlap: o.overlap === undefined ? 10 : mm("--overlap", o.overlap, 0, 1000),
+    ...(cutter === undefined ? {} : { cutter }),
+    ...(o.found === undefined ? {} : { found: o.found }),
+    ...(o.cell === undefined ? {} : { cell: o.cell }),
+  });
+  const code = r.files.length === 0 ? EXIT.stopped : EXIT.sound;
+  if (code === EXIT.sound) await writeFiles(out, r.files, { disk: io.disk, signal: io.signal });
+  if (o.json) {
+    const { files, ...rest } = r;
+    io.out(`${JSON.stringify({ command: "resume", exitCode: code, ...rest, files: files.map((f) => f.path) }, null, 2)}\n`);
+    return code;
+  }
+  io.out(findingsText(io, r.findings));
+  if (r.zero !== null)
+    io.out(
+      `The zero is off by X ${r.zero.offset[0].toFixed(3)}  Y ${r.zero.offset[1].toFixed(3)}  Z ${r.zero.offset[2].toFixed(3)} mm; the program is moved with it.\n`,
+    );
+  const [x, y, z] = r.start.at;
+  if (code === EXIT.stopped) io.out(`${paint(io, ["bold", "red"], "stopped")}  ${countText(r.findings)}; nothing was written\n`);
+  else
+    io.out(
+      `${paint(io, ["bold", "green"], "made and proved")}  ${out}: ${r.files.map((f) => f.path).join(", ")}; ${
+        r.anew
+          ? "the cut is made anew from its beginning"
+          : `begins at line ${r.start.line} of the program, X ${x.toFixed(3)} Y ${y.toFixed(3)} Z ${z.toFixed(3)}, makes ${r.start.overlap.toFixed(1)} mm again`
+      }, about ${Math.ceil(r.seconds / 60)} min\n`,
+    );
+  return code;
+}

@@ -1,0 +1,170 @@
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { cli as inProcess, type Ran } from "../src/cli/ran.test-data.ts";
+import { realDisk } from "../src/job/disk.ts";
+import { sha256 } from "../src/job/hash.ts";
+import { openMade } from "../src/job/made.ts";
+import { sourceOf } from "../src/job/resume-made.ts";
+import { buildCli, runCli } from "./cli.ts";
+import { resumeTrials } from "./resuming.ts";
+import { root } from "./sources.ts";
+
+/* A made folder after something went wrong: programs that go on, and what is kept of the run. */
+
+const ORDER = join(root, "examples/loan-ukulele.order.json");
+const SHOP = join(root, "examples/light-router.shop.json");
+
+let dir: string;
+let job: string;
+beforeAll(async () => {
+  const cli = await buildCli("recovery");
+  dir = mkdtempSync(join(tmpdir(), "neckwright-recovery-"));
+  job = join(dir, "job");
+  const ran = await runCli(cli, ["make", ORDER, "--shop", SHOP, "--out", job, "--cell", "0.4"]);
+  expect(ran.err + ran.out).toContain("made and proved");
+});
+afterAll(() => rmSync(dir, { recursive: true, force: true }));
+
+const resume = (...more: string[]): Promise<Ran> => inProcess("resume", job, ...more);
+const program = (part: string): string => readdirSync(join(job, "programs")).find((f) => f.includes(part))!;
+
+describe("resume", () => {
+  test("from random seconds of every program: proved, no contact, and the wood ends as if nothing had happened", async () => {
+    const source = sourceOf(await openMade(job, realDisk), 0.6);
+    const tally = resumeTrials(source, 1, 20260101);
+    expect(tally.failed).toEqual([]);
+    expect(tally.programs.size).toBe(source.input.programs.length);
+    expect(tally.proved).toBeLessThanOrEqual(0.005);
+    expect(tally.real).toBeLessThanOrEqual(0.005);
+    expect(tally.wayIn).toBeLessThanOrEqual(0.5);
+  });
+
+  test("lists passes, writes program and sheet, whole, where it is told to", async () => {
+    const name = program("fret-slots");
+    const listed = await resume("--program", name, "--list");
+    const middle = listed.out.trim().split("\n")[5]!;
+    expect(middle).toMatch(/^board-fret-slots +pass +6 +lines +\d+ to +\d+/);
+    const line = /lines +(\d+)/.exec(middle)![1];
+    const ran = await resume(
+      "--program",
+      String(Number.parseInt(name, 10)),
+      "--at",
+      "cut fret-slots pass 6",
+      "--out",
+      join(dir, "again"),
+      "--json",
+    );
+    const said = JSON.parse(ran.out);
+    expect(ran.code).toBe(0);
+    expect(said.start.line).toBe(Number(line));
+    expect(said.files).toEqual([said.file, said.file.replace(".ngc", ".txt")]);
+    const text = readFileSync(join(dir, "again", said.file));
+    expect(sha256(text)).toBe(said.sha256);
+    const sheet = readFileSync(join(dir, "again", said.file.replace(".ngc", ".txt")), "utf8");
+    expect(sheet).toContain(said.sha256);
+    expect(sheet).toContain("No piece of a broken cutter is left in the wood");
+    expect(sheet).toContain("The machine's manual");
+    // the same again gives the same bytes
+    await resume("--program", name, "--at", "cut fret-slots pass 6", "--out", join(dir, "same"));
+    expect(readFileSync(join(dir, "same", said.file)).equals(text)).toBe(true);
+  });
+
+  test("a zero that was found again moves the program, which cuts the same wood", async () => {
+    const { job: file } = await openMade(job, realDisk);
+    const t = file.sides[0].neckToProgram;
+    const f = file.features.tuners[1];
+    const [x, y] = [t[0] * f.x + t[1] * f.y + t[3], t[4] * f.x + t[5] * f.y + t[7]];
+    const found = `${f.id}=${(x + 0.4).toFixed(2)},${(y - 0.3).toFixed(2)}`;
+    const ran = await resume(
+      "--program",
+      program("board-outline"),
+      "--at",
+      "cut outline pass 1",
+      "--found",
+      found,
+      "--out",
+      join(dir, "zero"),
+      "--json",
+    );
+    const said = JSON.parse(ran.out);
+    expect(ran.code).toBe(0);
+    expect(said.zero.offset[0]).toBeCloseTo(0.4, 1);
+    expect(said.zero.offset[1]).toBeCloseTo(-0.3, 1);
+    expect(Math.max(said.differs.above, said.differs.below)).toBeLessThanOrEqual(0.005);
+    expect(readFileSync(join(dir, "zero", said.file.replace(".ngc", ".txt")), "utf8")).toContain("do NOT set it again");
+    // before the bores are cut nothing can be touched in them
+    const early = await resume("--program", "2", "--at", "line 60", "--found", found, "--out", join(dir, "early"));
+    expect(early.code).toBe(2);
+    expect(early.err).toMatch(new RegExp(`"${f.id}" cannot be touched now`));
+    const inches = await resume(
+      "--program",
+      program("board-outline"),
+      "--at",
+      "cut outline pass 1",
+      "--found",
+      `${f.id}=${(x / 25.4).toFixed(3)},${(y / 25.4).toFixed(3)}`,
+      "--out",
+      join(dir, "early"),
+    );
+    expect(inches.err).toMatch(/in millimetres/);
+  });
+
+  test("a cutter whose holder would meet the wood is not written for", async () => {
+    const name = program("board-outline");
+    const ran = await resume("--program", name, "--at", "line 60", "--reach", "6 mm", "--out", join(dir, "short"));
+    expect(ran.code).toBe(1);
+    expect(ran.out).toContain("nothing was written");
+    expect(() => readdirSync(join(dir, "short"))).toThrow();
+  });
+
+  test("a cutter of another size has a number of its own; one that is not there is refused", async () => {
+    const name = program("board-outline");
+    const shop = JSON.parse(readFileSync(join(job, "shop.json"), "utf8"));
+    const used = JSON.parse(readFileSync(join(job, "job.json"), "utf8")).programs.find((p: { file: string }) =>
+      p.file.endsWith(name),
+    ).cutter;
+    const other = { ...shop, cutters: shop.cutters.map((c: { number: number }) => (c.number === used ? { ...c, diameter: 5.5 } : c)) };
+    writeFileSync(join(dir, "other.shop.json"), JSON.stringify(other));
+    const same = await resume(
+      "--program",
+      name,
+      "--at",
+      "line 60",
+      "--cutter",
+      String(used),
+      "--shop",
+      join(dir, "other.shop.json"),
+      "--out",
+      join(dir, "no"),
+    );
+    expect(same.code).toBe(2);
+    expect(same.err).toMatch(/give it a number of its own/);
+    expect((await resume("--program", name, "--at", "line 60", "--cutter", "99", "--out", join(dir, "no"))).err).toMatch(
+      /no cutter of this number/,
+    );
+  });
+
+  test("what cannot be is refused", async () => {
+    const cases: (readonly [readonly string[], RegExp])[] = [
+      [["--program", "77", "--at", "line 5", "--out", "x"], /no such program/],
+      [["--program", "3", "--at", "line 5", "--out", "x"], /nothing is cut before line/],
+      [["--program", "3", "--at", "somewhere", "--out", "x"], /this is no place of a program/],
+      [["--program", "3", "--at", "position 1,2,3", "--out", "x"], /from the nearest place at which this program cuts/],
+      [["--program", "3", "--out", "x"], /where did it stop/],
+      [["--program", "3", "--at", "line 60"], /need a folder/],
+      [["--program", "3", "--at", "line 60", "--out", job], /this is a made folder/],
+    ];
+    for (const [args, says] of cases) {
+      const ran = await resume(...args);
+      expect(ran.code, args.join(" ")).toBe(2);
+      expect(ran.err).toMatch(says);
+    }
+    const name = join(job, "programs", program("ramp"));
+    const text = readFileSync(name);
+    writeFileSync(name, `${text.toString("latin1")}\n`);
+    expect((await resume("--program", "3", "--at", "line 60", "--out", "x")).err).toMatch(/was changed since it was made and proved/);
+    writeFileSync(name, text);
+  });
+});
