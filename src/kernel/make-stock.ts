@@ -6,13 +6,14 @@ import { mergeStraight } from "./polyline.ts";
 import type { Profile } from "./profile.ts";
 import { fillBlockMaxima, makeBlockMaxima } from "./pyramid.ts";
 import type { Stock } from "./stock.ts";
-import { sweepArc } from "./sweep-arc.ts";
+import { arcBox, sweepArc } from "./sweep-arc.ts";
 import { sweepChain } from "./sweep-chain.ts";
+import { sweepHelix } from "./sweep-helix.ts";
 import { sweepLine } from "./sweep-line.ts";
 import { contactOffset, type Shape, shapeOf } from "./tilt.ts";
 import { openSweeps, type WasmSweeps } from "./wasm/sweeps.ts";
 
-/** Largest distance between an arc and the chords that stand for it, where an arc is not swept as such (helices, ZX and YZ arcs). */
+/** Largest distance between an arc and the chords that stand for it, where an arc is not swept as such (ZX and YZ arcs, helices of a cutter that is not flat). */
 export const CHORD_ERROR = 0.0005;
 
 /**
@@ -225,6 +226,11 @@ class SweptStock implements Stock {
     }
     const half = rho > CHORD_ERROR ? Math.acos(1 - CHORD_ERROR / rho) : Math.PI / 4;
     const n = Math.max(1, Math.ceil(Math.abs(sweep) / (2 * half)));
+    if (plane === 0 && s.kind === "flat" && n > 2 && Math.abs(last - Math.hypot(first, second)) < CHORD_ERROR) {
+      if (this.n > 0) this.flush(s);
+      this.helix(R, cx, cy, rho, first, second, bx - cx, by - cy, az, bz, sweep);
+      return;
+    }
     const angle = Math.atan2(second, first);
     // chords join the polyline of the moves before and after: only its own ends are capped
     if (this.n === 0) this.push(ax, ay, az);
@@ -237,6 +243,33 @@ class SweptStock implements Stock {
       else this.push(ax + (bx - ax) * t, cy + p, cz + q);
     }
     this.push(bx, by, bz);
+  }
+
+  /** A flat cutter's way round (cx, cy) from (sx, sy, az) to (ex, ey, bz), both seen from the centre: down to its lower end, whichever way it goes. */
+  private helix(
+    R: number,
+    cx: number,
+    cy: number,
+    rho: number,
+    sx: number,
+    sy: number,
+    ex: number,
+    ey: number,
+    az: number,
+    bz: number,
+    sweep: number,
+  ): void {
+    const down = bz < az;
+    const turn = Math.abs(sweep);
+    const full = turn >= 2 * Math.PI - 1e-9;
+    const box = sweep > 0 ? arcBox(sx, sy, ex, ey, rho, full, turn > Math.PI) : arcBox(ex, ey, sx, sy, rho, full, turn > Math.PI);
+    const climb = Math.abs(bz - az) / turn;
+    const dir = sweep > 0 === down ? 1 : -1;
+    const [x, y, low] = down ? [ex, ey, bz] : [sx, sy, az];
+    const [x0, y0, x1, y1] = [cx + box.xMin, cy + box.yMin, cx + box.xMax, cy + box.yMax];
+    this.removed += this.wasm
+      ? this.wasm.helix(R, cx, cy, rho, x0, y0, x1, y1, x, y, low, climb, dir, turn)
+      : sweepHelix(this.field, R, cx, cy, rho, x0, y0, x1, y1, x, y, low, climb, dir, turn);
   }
 }
 

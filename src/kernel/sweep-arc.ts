@@ -89,7 +89,7 @@ export function sweepArc(
 }
 
 /** Bounding box of a counter-clockwise arc about the origin. */
-function arcBox(
+export function arcBox(
   sx: number,
   sy: number,
   ex: number,

@@ -52,8 +52,8 @@ export function checkFibres(neck: Neck, frame: SideFrame, programs: readonly Sim
 function ofProgram(places: readonly Place[], frame: SideFrame, p: SimulatedProgram): Finding[] {
   const { moves: m, tool } = p;
   const r = tool.radius;
-  const squares = new Map<string, number[]>();
-  const key = (x: number, y: number): string => `${Math.floor(x / SQUARE)},${Math.floor(y / SQUARE)}`;
+  const squares = new Map<number, number[]>();
+  const key = (x: number, y: number): number => Math.floor(x / SQUARE) * 65536 + Math.floor(y / SQUARE);
   places.forEach((s, k) => {
     // where the cutter's centre stands when it touches
     const at = key(s.x + r * s.nx, s.y + r * s.ny);
@@ -81,7 +81,7 @@ function ofProgram(places: readonly Place[], frame: SideFrame, p: SimulatedProgr
       if (!g.downhill && g.angle > LEAST_ANGLE && g.angle < END_GRAIN && !bad.has(k)) bad.set(k, { angle: g.angle, line });
     };
     const n = Math.ceil(L / SQUARE);
-    const seen = new Set<string>();
+    const seen = new Set<number>();
     for (let i = 0; i <= n; i++)
       for (const [dx, dy] of NEAR) {
         const at = key(ax + ((bx - ax) * i) / n + dx, ay + ((by - ay) * i) / n + dy);

@@ -1,4 +1,3 @@
-import { arcPlanBox } from "../kernel/bounds.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
 import { contactOffset, heightAt, type Shape } from "../kernel/tilt.ts";
 
@@ -7,13 +6,12 @@ import { contactOffset, heightAt, type Shape } from "../kernel/tilt.ts";
  * surface came there. With it a wall is found by halving to a micrometre, at the cost of a few hundred moves nearby.
  */
 
-/** One program's feed moves, with a grid of 4 mm squares that tells which of them come near a place. */
+/** One program's feed moves as pieces in a grid of 4 mm squares that tells which of them come near a place. */
 export interface ProbeLayer {
   readonly shape: Shape;
-  readonly moves: MoveList;
   /** Position in the order of work. */
   readonly step: number;
-  readonly bins: Bins;
+  readonly pieces: Pieces;
 }
 
 /** A hand step that brings wood back to `top` inside its footprint. */
@@ -24,59 +22,26 @@ export interface ProbeFill {
   readonly distance: (x: number, y: number) => number;
 }
 
-interface Bins {
+/**
+ * Straight pieces of a program's feed moves, arcs already in chords, lowest first. Per piece: start x, y, z, direction x, y in plan, length
+ * in plan (0: upright), slope, lowest z.
+ */
+interface Pieces {
+  readonly data: Float64Array;
   readonly nx: number;
   readonly ny: number;
   readonly x0: number;
   readonly y0: number;
+  /** Pieces of square b: items[starts[b]] .. items[starts[b + 1] - 1], by their boxes. */
   readonly starts: Uint32Array;
   readonly items: Uint32Array;
+  /** Scratch of `gather`: the last search that saw a piece. */
+  readonly seen: Uint32Array;
 }
 
 const BIN = 4;
 
-/** Sorts a program's feed moves into squares by their boxes: counts first, then places (no list per square). */
-export function binMoves(m: MoveList, xMin: number, yMin: number, xMax: number, yMax: number): Bins {
-  const nx = Math.max(1, Math.ceil((xMax - xMin) / BIN));
-  const ny = Math.max(1, Math.ceil((yMax - yMin) / BIN));
-  const starts = new Uint32Array(nx * ny + 1);
-  const visit = (put: (bin: number, k: number) => void): void => {
-    let px = m.start[0];
-    let py = m.start[1];
-    let pz = m.start[2];
-    for (let k = 0; k < m.count; k++) {
-      const qx = m.x[k];
-      const qy = m.y[k];
-      if (m.kind[k] === MoveKind.line || m.kind[k] === MoveKind.arc) {
-        let [a, b, c, d] = [Math.min(px, qx), Math.max(px, qx), Math.min(py, qy), Math.max(py, qy)];
-        if (m.kind[k] === MoveKind.arc) [a, b, c, d] = arcPlanBox(m, k, px, py, pz);
-        const i0 = Math.max(0, Math.floor((a - xMin) / BIN));
-        const i1 = Math.min(nx - 1, Math.floor((b - xMin) / BIN));
-        const j0 = Math.max(0, Math.floor((c - yMin) / BIN));
-        const j1 = Math.min(ny - 1, Math.floor((d - yMin) / BIN));
-        for (let j = j0; j <= j1; j++) for (let i = i0; i <= i1; i++) put(j * nx + i, k);
-      }
-      px = qx;
-      py = qy;
-      pz = m.z[k];
-    }
-  };
-  visit((bin) => {
-    starts[bin + 1]++;
-  });
-  for (let b = 0; b < nx * ny; b++) starts[b + 1] += starts[b];
-  const items = new Uint32Array(starts[nx * ny]);
-  const at = starts.slice();
-  visit((bin, k) => {
-    items[at[bin]++] = k;
-  });
-  return { nx, ny, x0: xMin, y0: yMin, starts, items };
-}
-
-/**
- * Straight pieces near a place, arcs already in chords. Per piece, lowest first: start x, y, z, direction x, y in plan, length
- * in plan (0: upright), slope, lowest z.
- */
+/** Straight pieces near a place, in the layout of `Pieces.data`. */
 interface Near {
   readonly step: number;
   readonly shape: Shape;
@@ -87,6 +52,91 @@ const STRIDE = 8;
 
 /** Chord error of arcs in the probe, mm. */
 const CHORD = 0.0005;
+
+/** A program's moves for the probe, over the box given; its pieces are made when they are first asked for. */
+export function layerOf(shape: Shape, moves: MoveList, step: number, xMin: number, yMin: number, xMax: number, yMax: number): ProbeLayer {
+  let kept: Pieces | null = null;
+  return {
+    shape,
+    step,
+    get pieces(): Pieces {
+      kept ??= piecesOf(moves, xMin, yMin, xMax, yMax);
+      return kept;
+    },
+  };
+}
+
+/** Sorts a program's feed moves, in straight pieces, by height and into squares by their boxes: counts first, then places (no list per square). */
+function piecesOf(m: MoveList, xMin: number, yMin: number, xMax: number, yMax: number): Pieces {
+  let ends = new Float64Array(6 * (m.count + 64));
+  let n = 0;
+  const put = (ax: number, ay: number, az: number, bx: number, by: number, bz: number): void => {
+    if (6 * n + 6 > ends.length) {
+      const more = new Float64Array(2 * ends.length);
+      more.set(ends);
+      ends = more;
+    }
+    const k = 6 * n++;
+    ends[k] = ax;
+    ends[k + 1] = ay;
+    ends[k + 2] = az;
+    ends[k + 3] = bx;
+    ends[k + 4] = by;
+    ends[k + 5] = bz;
+  };
+  let px = m.start[0];
+  let py = m.start[1];
+  let pz = m.start[2];
+  for (let k = 0; k < m.count; k++) {
+    if (m.kind[k] === MoveKind.line) put(px, py, pz, m.x[k], m.y[k], m.z[k]);
+    else if (m.kind[k] === MoveKind.arc) chords(m, k, px, py, pz, CHORD, put);
+    px = m.x[k];
+    py = m.y[k];
+    pz = m.z[k];
+  }
+  const low = new Float64Array(n);
+  for (let k = 0; k < n; k++) low[k] = Math.min(ends[6 * k + 2], ends[6 * k + 5]);
+  const order = Uint32Array.from({ length: n }, (_, k) => k).sort((a, b) => low[a] - low[b] || a - b);
+  const nx = Math.max(1, Math.ceil((xMax - xMin) / BIN));
+  const ny = Math.max(1, Math.ceil((yMax - yMin) / BIN));
+  const data = new Float64Array(n * STRIDE);
+  const boxes = new Int32Array(n * 4);
+  const starts = new Uint32Array(nx * ny + 1);
+  for (let i = 0; i < n; i++) {
+    const k = 6 * order[i];
+    const ax = ends[k];
+    const ay = ends[k + 1];
+    const bx = ends[k + 3];
+    const by = ends[k + 4];
+    const L = Math.hypot(bx - ax, by - ay);
+    const upright = L < 1e-9;
+    const at = i * STRIDE;
+    data[at] = ax;
+    data[at + 1] = ay;
+    data[at + 2] = upright ? low[order[i]] : ends[k + 2];
+    data[at + 3] = upright ? 1 : (bx - ax) / L;
+    data[at + 4] = upright ? 0 : (by - ay) / L;
+    data[at + 5] = upright ? 0 : L;
+    data[at + 6] = upright ? 0 : (ends[k + 5] - ends[k + 2]) / L;
+    data[at + 7] = low[order[i]];
+    const i0 = Math.max(0, Math.floor((Math.min(ax, bx) - xMin) / BIN));
+    const i1 = Math.min(nx - 1, Math.floor((Math.max(ax, bx) - xMin) / BIN));
+    const j0 = Math.max(0, Math.floor((Math.min(ay, by) - yMin) / BIN));
+    const j1 = Math.min(ny - 1, Math.floor((Math.max(ay, by) - yMin) / BIN));
+    boxes[4 * i] = i0;
+    boxes[4 * i + 1] = i1;
+    boxes[4 * i + 2] = j0;
+    boxes[4 * i + 3] = j1;
+    for (let j = j0; j <= j1; j++) for (let c = i0; c <= i1; c++) starts[j * nx + c + 1]++;
+  }
+  for (let b = 0; b < nx * ny; b++) starts[b + 1] += starts[b];
+  const items = new Uint32Array(starts[nx * ny]);
+  const at = starts.slice();
+  for (let i = 0; i < n; i++)
+    for (let j = boxes[4 * i + 2]; j <= boxes[4 * i + 3]; j++)
+      for (let c = boxes[4 * i]; c <= boxes[4 * i + 1]; c++) items[at[j * nx + c]++] = i;
+  return { data, nx, ny, x0: xMin, y0: yMin, starts, items, seen: new Uint32Array(n) };
+}
 
 export class Probe {
   private readonly layers: readonly ProbeLayer[];
@@ -143,56 +193,37 @@ export class Spot {
   }
 }
 
-/** The feed moves of a layer that come into a box, as straight pieces. */
-function gather(layer: ProbeLayer, xMin: number, yMin: number, xMax: number, yMax: number): Float64Array {
-  const { bins, moves: m } = layer;
-  const i0 = Math.max(0, Math.floor((xMin - bins.x0) / BIN));
-  const i1 = Math.min(bins.nx - 1, Math.floor((xMax - bins.x0) / BIN));
-  const j0 = Math.max(0, Math.floor((yMin - bins.y0) / BIN));
-  const j1 = Math.min(bins.ny - 1, Math.floor((yMax - bins.y0) / BIN));
-  const seen = new Set<number>();
-  const out: number[] = [];
-  const push = (ax: number, ay: number, az: number, bx: number, by: number, bz: number): void => {
-    if (Math.max(ax, bx) < xMin || Math.min(ax, bx) > xMax || Math.max(ay, by) < yMin || Math.min(ay, by) > yMax) return;
-    out.push(ax, ay, az, bx, by, bz);
-  };
-  for (let j = j0; j <= j1; j++) {
+let search = 0;
+
+/** The pieces of a layer that come into a box, lowest first. */
+function gather({ pieces }: ProbeLayer, xMin: number, yMin: number, xMax: number, yMax: number): Float64Array {
+  const { data, nx, ny, x0, y0, starts, items, seen } = pieces;
+  search = search === 0xffffffff ? 1 : search + 1;
+  const i0 = Math.max(0, Math.floor((xMin - x0) / BIN));
+  const i1 = Math.min(nx - 1, Math.floor((xMax - x0) / BIN));
+  const j0 = Math.max(0, Math.floor((yMin - y0) / BIN));
+  const j1 = Math.min(ny - 1, Math.floor((yMax - y0) / BIN));
+  const found: number[] = [];
+  for (let j = j0; j <= j1; j++)
     for (let i = i0; i <= i1; i++) {
-      const bin = j * bins.nx + i;
-      for (let n = bins.starts[bin]; n < bins.starts[bin + 1]; n++) {
-        const k = bins.items[n];
-        if (seen.has(k)) continue;
-        seen.add(k);
-        const ax = k > 0 ? m.x[k - 1] : m.start[0];
-        const ay = k > 0 ? m.y[k - 1] : m.start[1];
-        const az = k > 0 ? m.z[k - 1] : m.start[2];
-        if (m.kind[k] === MoveKind.line) push(ax, ay, az, m.x[k], m.y[k], m.z[k]);
-        else chords(m, k, ax, ay, az, CHORD, push);
+      const end = starts[j * nx + i + 1];
+      for (let n = starts[j * nx + i]; n < end; n++) {
+        const k = items[n];
+        if (seen[k] === search) continue;
+        seen[k] = search;
+        const ax = data[k * STRIDE];
+        const ay = data[k * STRIDE + 1];
+        const bx = ax + data[k * STRIDE + 3] * data[k * STRIDE + 5];
+        const by = ay + data[k * STRIDE + 4] * data[k * STRIDE + 5];
+        if (Math.max(ax, bx) < xMin || Math.min(ax, bx) > xMax || Math.max(ay, by) < yMin || Math.min(ay, by) > yMax) continue;
+        found.push(k);
       }
     }
-  }
-  return packed(out);
-}
-
-/** Pieces given as ax, ay, az, bx, by, bz in the layout of `Near`. */
-export function packed(ends: readonly number[]): Float64Array {
-  const n = ends.length / 6;
-  const low = (k: number): number => Math.min(ends[6 * k + 2], ends[6 * k + 5]);
-  const order = Array.from({ length: n }, (_, k) => k).sort((a, b) => low(a) - low(b));
-  const out = new Float64Array(n * STRIDE);
-  for (let i = 0; i < n; i++) {
-    const k = 6 * order[i];
-    const dx = ends[k + 3] - ends[k];
-    const dy = ends[k + 4] - ends[k + 1];
-    const L = Math.hypot(dx, dy);
-    const upright = L < 1e-9;
-    const z = Math.min(ends[k + 2], ends[k + 5]);
-    out.set(
-      upright
-        ? [ends[k], ends[k + 1], z, 1, 0, 0, 0, z]
-        : [ends[k], ends[k + 1], ends[k + 2], dx / L, dy / L, L, (ends[k + 5] - ends[k + 2]) / L, z],
-      i * STRIDE,
-    );
+  const order = Uint32Array.from(found).sort();
+  const out = new Float64Array(order.length * STRIDE);
+  for (let i = 0; i < order.length; i++) {
+    const k = order[i] * STRIDE;
+    for (let c = 0; c < STRIDE; c++) out[i * STRIDE + c] = data[k + c];
   }
   return out;
 }
@@ -239,7 +270,7 @@ export function chords(
 }
 
 /** Lowest cutter surface over a point among straight pieces; `best` when none is lower. */
-export function lowest(s: Shape, pieces: Float64Array, x: number, y: number, best: number): number {
+function lowest(s: Shape, pieces: Float64Array, x: number, y: number, best: number): number {
   const R = s.radius;
   let guess = 0;
   const R2 = R * R;

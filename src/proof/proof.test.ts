@@ -8,7 +8,7 @@ import { shapeOf } from "../kernel/tilt.ts";
 import type { CutterSpec } from "../spec/types.ts";
 import { curvature } from "./board.ts";
 import { roundAt } from "./gauge.ts";
-import { binMoves, Probe, wallAt } from "./probe.ts";
+import { layerOf, Probe, wallAt } from "./probe.ts";
 import { interpretProgram, READER_RULES } from "./reader/index.ts";
 import { PF_RULES } from "./rules.ts";
 import { notRigid } from "./setup.ts";
@@ -41,7 +41,7 @@ describe("the probe", () => {
         const map = makeMap(0, 0, 20, 12, 0.5, 10);
         makeStock(map).cut(profiles[p], moves, 0, moves.count);
         const shape = shapeOf(profiles[p]);
-        const probe = new Probe([{ shape, moves, step: 0, bins: binMoves(moves, -10, -10, 30, 22) }], [], 10);
+        const probe = new Probe([layerOf(shape, moves, 0, -10, -10, 30, 22)], [], 10);
         const spot = probe.near(0, 0, 20, 12);
         for (let j = 0, k = 0; j < map.ny; j++) {
           for (let i = 0; i < map.nx; i++, k++) {
@@ -67,7 +67,7 @@ describe("the probe", () => {
     };
     const layer = (z: number, step: number): ConstructorParameters<typeof Probe>[0][number] => {
       const moves = cutAt(z).list();
-      return { shape: shapeOf(flatProfile(4)), moves, step, bins: binMoves(moves, -5, -5, 25, 15) };
+      return layerOf(shapeOf(flatProfile(4)), moves, step, -5, -5, 25, 15);
     };
     const probe = new Probe([layer(2, 0), layer(7, 2)], [{ step: 1, top: 10, distance: (x) => x - 10 }], 10);
     expect(probe.near(5, 5, 5, 5, 1).height(5, 5)).toBe(2);

@@ -7,6 +7,22 @@ export interface Kernels extends DropKernel {
   maxima(): void;
   chain(flat: number, R: number, xs: number, zs: number, n: number, y: number): number;
   line(flat: number, R: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number): number;
+  helix(
+    R: number,
+    cx: number,
+    cy: number,
+    rho: number,
+    xMin: number,
+    yMin: number,
+    xMax: number,
+    yMax: number,
+    ex: number,
+    ey: number,
+    low: number,
+    climb: number,
+    dir: number,
+    turn: number,
+  ): number;
 }
 
 /** The little of the WebAssembly interface that is needed, so that no browser or Node types are. */

@@ -15,6 +15,22 @@ export interface WasmSweeps {
   refresh(): void;
   chain(flat: boolean, R: number, xs: Float64Array, zs: Float64Array, n: number, y: number): number;
   line(flat: boolean, R: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number): number;
+  helix(
+    R: number,
+    cx: number,
+    cy: number,
+    rho: number,
+    xMin: number,
+    yMin: number,
+    xMax: number,
+    yMax: number,
+    ex: number,
+    ey: number,
+    low: number,
+    climb: number,
+    dir: number,
+    turn: number,
+  ): number;
 }
 
 /** Moves the map's heights into WebAssembly memory (`map.z` becomes a view of it); null when plain kernels are to be used. */
@@ -75,5 +91,6 @@ export function openSweeps(map: HeightMap): WasmSweeps | null {
       return removed;
     },
     line: (flat, R, ax, ay, az, bx, by, bz, from, to) => kernels.line(flat ? 1 : 0, R, ax, ay, az, bx, by, bz, from, to),
+    helix: kernels.helix,
   };
 }

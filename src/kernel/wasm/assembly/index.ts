@@ -2,3 +2,4 @@ export { field, maxima } from "./field";
 export { chain } from "./chain";
 export { line } from "./line";
 export { dropField, dropRow } from "./drop";
+export { helix } from "./helix";
