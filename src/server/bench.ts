@@ -22,6 +22,9 @@ const MAX_BODY = 2 * 1024 * 1024;
 const MAX_UPLOAD = 24_000_000;
 const UPLOADS = /^\/api\/(?:photos|drawings\/[^/]+)$/;
 
+/** Everything of another shop's folder. */
+const MAX_ARCHIVE = 1024 ** 3;
+
 /** Pages of other origins cannot send this header without being asked first, and nobody here says yes. */
 const OWN = "x-neckwright";
 
@@ -83,7 +86,8 @@ export function makeBench(shop: ShopFolder, pages: string, options: BenchOptions
       },
     });
   const [small, large] = [limited(MAX_BODY, "This is more than an order can be."), limited(MAX_UPLOAD, "This file is too large.")];
-  app.use((c, next) => (UPLOADS.test(c.req.path) ? large : small)(c, next));
+  const whole = limited(MAX_ARCHIVE, "This archive is too large: restore it with the command, as a folder of its own.");
+  app.use((c, next) => (c.req.path === "/api/archive" ? whole : UPLOADS.test(c.req.path) ? large : small)(c, next));
   app.use("/api/*", async (c, next) => {
     if (!["GET", "HEAD"].includes(c.req.method) && c.req.header(OWN) !== "bench") {
       refusals.add(addressOf(c) ?? "this machine", "a change without the page's own header", `${c.req.method} ${c.req.path}`);

@@ -1,13 +1,17 @@
-import { createReadStream, mkdtempSync, rmSync } from "node:fs";
+import { createReadStream, createWriteStream, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import type { ReadableStream } from "node:stream/web";
 import { type Context, Hono } from "hono";
 import { z } from "zod";
+import { InputError } from "../job/errors.ts";
 import type { ShopFolder } from "../job/shop-folder.ts";
 import { readUpload, type UploadLimits } from "../job/uploads.ts";
 import { writeFiles } from "../job/write.ts";
 import { backUp } from "../store/backup.ts";
+import { bringIn } from "../store/bring-in.ts";
 import type { FolderMemory } from "../store/folder.ts";
 import { addEvents, beginRun, type RunFile, readRun, runEvent, stateOf } from "../store/runs.ts";
 import { checkRow, OWN_TABLES } from "../store/tables.ts";
@@ -153,10 +157,31 @@ export function memoryRoutes(memory: FolderMemory, shop: ShopFolder, limits?: Up
       c.header("Content-Type", "application/zip");
       c.header("Cache-Control", "no-store");
       c.header("Content-Disposition", `attachment; filename="shop-${at.slice(0, 10)}.zip"`);
-      return c.body(Readable.toWeb(stream) as ReadableStream);
+      return c.body(Readable.toWeb(stream) as globalThis.ReadableStream);
     } catch (e) {
       gone();
       throw e;
+    }
+  });
+
+  app.post("/archive", async (c) => {
+    if (!c.get("here")) return plain(c, 403, "Only the machine on which the bench runs may bring an archive in.");
+    if (packing) return plain(c, 429, "A backup is being made; wait until it is there.");
+    const { body } = c.req.raw;
+    if (body === null) throw new BadBody("The body is empty.");
+    packing = true;
+    const work = mkdtempSync(join(tmpdir(), "neckwright-archive-"));
+    try {
+      const zip = join(work, "archive.zip");
+      await pipeline(Readable.fromWeb(body as ReadableStream<Uint8Array>), createWriteStream(zip, { mode: 0o600 }));
+      return c.json(await bringIn(memory, zip, c.get("by")));
+    } catch (e) {
+      // the name that it has here says nothing to anybody
+      if (e instanceof InputError) return plain(c, 400, `This archive cannot be brought in: ${e.message}. ${e.tryThis}.`);
+      throw e;
+    } finally {
+      packing = false;
+      rmSync(work, { recursive: true, force: true });
     }
   });
 
