@@ -3,7 +3,7 @@ import { intersectionOf, offsetPolygon } from "../../kernel/offset.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
 import { crossEdge } from "../../neck/fan.ts";
 import type { Mm } from "../../units/index.ts";
-import { clear } from "../strategies/clear.ts";
+import { clear, narrowing } from "../strategies/clear.ts";
 import { rows } from "../strategies/rows.ts";
 import { ACROSS, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter, withSoundCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
@@ -35,7 +35,7 @@ export function headstockRough(ctx: Context): Result {
     const leave = order.cutting.roughLeave;
     const cond = bestRoughing(ctx, cutter, depth - leave);
     const limit = limitOf(cutter, cond.step);
-    const margin = r + 1;
+    const margin = r + 1 + narrowing(cutter.diameter, depth - leave, cond.depth);
     const region = intersectionOf(offsetPolygon([ctx.outline], margin), [
       upTo(ctx, places.rampTop + Math.abs(places.nutSlope) * widest(ctx), margin + 5),
     ]);

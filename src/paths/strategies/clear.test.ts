@@ -1,10 +1,11 @@
 import { describe, expect, test } from "vitest";
+import { EngagementField } from "../../kernel/engagement.ts";
 import { makeMap } from "../../kernel/heightmap.ts";
 import { makeStock } from "../../kernel/make-stock.ts";
 import { MoveBuilder, MoveKind } from "../../kernel/moves.ts";
-import type { Polygon } from "../../kernel/polygon.ts";
+import { circlePolygon, type Polygon } from "../../kernel/polygon.ts";
 import { flatProfile } from "../../kernel/profile.ts";
-import { clear } from "./clear.ts";
+import { clear, narrowing } from "./clear.ts";
 
 const box = (x0: number, y0: number, x1: number, y1: number): Polygon => Float64Array.from([x0, y0, x1, y0, x1, y1, x0, y1]);
 const MOTION = { feed: 40, ramp: 20, plunge: 10, safeZ: 20, approachZ: 2 };
@@ -56,5 +57,58 @@ describe("clearing in slabs", () => {
     clear(c, region, () => 0, OPTIONS);
     expect(c.count).toBe(0);
     expect(() => clear(c, region, cl, { ...OPTIONS, depth: 0 })).toThrow(RangeError);
+  });
+});
+
+describe("many slabs beside a round wall", () => {
+  const region = [circlePolygon(0, 0, 22, 0.001)];
+  const o = { ...OPTIONS, depth: 1.7, floor: -10.2, wood: [box(-60, -60, 60, 60)] };
+  const b = new MoveBuilder([0, 0, 20]);
+  clear(b, region, () => -10.2, o);
+  const m = b.list();
+
+  test("no slab meets what those above have left at the wall", () => {
+    const field = new EngagementField({ xMin: -60, yMin: -60, xMax: 60, yMax: 60 }, 0, { xMin: -28, yMin: -28, xMax: 28, yMax: 28 }, 0.2);
+    let most = 0;
+    let [px, py, pz] = m.start;
+    for (let k = 0; k < m.count; k++) {
+      const L = Math.hypot(m.x[k] - px, m.y[k] - py);
+      if (m.kind[k] === MoveKind.line && L > 1e-6) {
+        const [ux, uy] = [(m.x[k] - px) / L, (m.y[k] - py) / L];
+        const n = Math.ceil(L / 0.4);
+        for (let i = 1; i <= n; i++) {
+          const t = i / n;
+          field.measure(px + (m.x[k] - px) * t, py + (m.y[k] - py) * t, pz + (m.z[k] - pz) * t, ux, uy, 4, o.depth);
+          most = Math.max(most, field.load);
+        }
+        field.stamp(px, py, pz, m.x[k], m.y[k], m.z[k], 4, false);
+      } else if (m.kind[k] === MoveKind.arc) {
+        const r = Math.hypot(px - m.cx[k], py - m.cy[k]);
+        const at = (i: number): [number, number] => [
+          m.cx[k] + r * Math.cos((Math.PI * i) / 12),
+          m.cy[k] + r * Math.sin((Math.PI * i) / 12),
+        ];
+        for (let i = 1; i <= 24; i++) field.stamp(...at(i - 1), m.z[k], ...at(i), m.z[k], 4, false);
+      }
+      [px, py, pz] = [m.x[k], m.y[k], m.z[k]];
+    }
+    expect(most).toBeLessThan(1.1 * o.limit + field.error(4, 0.4));
+  });
+
+  test("every slab is cleared, the last one too, as far as the walls narrow toward it", () => {
+    const map = makeMap(-30, -30, 30, 30, 0.25, 0);
+    const stock = makeStock(map);
+    stock.cut(flatProfile(8), m, 0, m.count);
+    const less = narrowing(8, 10.2, o.depth);
+    expect(less).toBeCloseTo(5 / 3, 6);
+    let [all, high] = [0, 0];
+    for (let j = 0; j < map.ny; j++)
+      for (let i = 0; i < map.nx; i++)
+        if (Math.hypot(map.x0 + i * 0.25, map.y0 + j * 0.25) < 26 - less - 0.4) {
+          all++;
+          if (map.z[j * map.nx + i] > -10.1) high++;
+        }
+    expect(all).toBeGreaterThan(25_000);
+    expect(high / all).toBeLessThan(0.01);
   });
 });

@@ -45,8 +45,19 @@ const LINK_GAP: Mm = 0.2;
 /** Most of the limit's wood that the full width of a helix may meet, by its pitch. */
 const HELIX_SHARE = 0.7;
 const STEEPEST_WALL = 4;
-/** Every slab keeps so much further from the region's edge than the one above, whose thin skins there stand high. */
-const DRAFT: Mm = 0.06;
+/**
+ * Every slab keeps so many cells further from the region's edge than the one above: what that one has left there thinner than a
+ * cell is not seen as standing, and is out of this one's reach.
+ */
+const DRAFT = 1;
+/** Cell of the planner's map, as a share of the cutter's radius. */
+const CELL = 1 / 12;
+
+/** How much narrower the floor of `total` deep is than the region, on every side. */
+export const narrowing = (cutterDiameter: Mm, total: Mm, depth: Mm): Mm =>
+  (DRAFT * CELL * cutterDiameter * (slabsOf(total, depth) - 1)) / 2;
+
+const slabsOf = (total: Mm, depth: Mm): number => Math.max(1, Math.ceil(total / depth - 1e-9));
 
 /**
  * Clears a region. `region`: where the cutter's centre may go; `cl(x, y)`: lowest height of the tip there. Rapids go down only
@@ -59,15 +70,17 @@ export function clear(b: MoveBuilder, region: readonly Polygon[], cl: (x: Mm, y:
   const rise = o.rise ?? 0.8;
   retract(b, o);
   if (region.length === 0) return { left: 0 };
-  const options = { radius, limit: o.limit, longestLink: o.maxLink ?? 150, cell: radius / 12 };
+  const options = { radius, limit: o.limit, longestLink: o.maxLink ?? 150, cell: CELL * radius };
   const first = new Clearer(region, o.wood, options);
   const { grid } = first;
-  const inside = signedField(grid, region, 2.5 * grid.cell);
-  const low = heights(grid, inside, cl, o.floor);
+  const draft = DRAFT * grid.cell;
+  const near = signedField(grid, region, 2.5 * grid.cell);
+  const low = heights(grid, near, cl, o.floor);
   let lowest = Infinity;
   for (const z of low) if (z < lowest) lowest = z;
   if (!(lowest < o.top - 0.02)) return { left: 0 };
-  const slabs = Math.max(1, Math.ceil((o.top - lowest) / o.depth - 1e-9));
+  const slabs = slabsOf(o.top - lowest, o.depth);
+  const inside = slabs === 1 ? near : signedField(grid, region, (DRAFT * slabs + 2.5) * grid.cell);
   let above: Clearer | null = null;
   let left = 0;
   let standing: Float32Array | null = null;
@@ -86,7 +99,7 @@ export function clear(b: MoveBuilder, region: readonly Polygon[], cl: (x: Mm, y:
       const allowed = new Float32Array(inside.length);
       let some = 0;
       for (let p = 0; p < allowed.length; p++) {
-        allowed[p] = Math.min(inside[p] - DRAFT * (k - 1), z + 1e-6 - low[p], standing === null ? 1 : standing[p]);
+        allowed[p] = Math.min(inside[p] - draft * (k - 1), z + 1e-6 - low[p], standing === null ? 1 : standing[p]);
         if (inside[p] >= 0 && low[p] <= z && (s === 0 || low[p] > z - (zAbove - zFloor) / steps)) some++;
       }
       if (some === 0) continue;
