@@ -138,3 +138,66 @@ export async function writeRow(table: string, name: string, text: string): Promi
 
 export const dropRow = async (table: string, name: string, base: string): Promise<void> =>
   void (await ask(`/api/tables/${table}/${encodeURIComponent(name)}?base=${base}`, { method: "DELETE", headers: OWN }));
+
+/** A version's head, as the memory lists them. */
+export interface Head {
+  readonly name: string;
+  readonly version: number;
+  readonly mark: string;
+  readonly at: string;
+  readonly by: string;
+  readonly removed: boolean;
+  /** Of a cutter: mm gone at feed. */
+  readonly worn?: number;
+}
+
+/** Newest first, those before `before`. */
+export const listVersions = async (order: string, most: number, before?: number): Promise<readonly Head[]> =>
+  (
+    await ask(`/api/orders/${encodeURIComponent(order)}/versions?most=${most}${before === undefined ? "" : `&before=${before}`}`)
+  ).json() as Promise<readonly Head[]>;
+export const openVersion = async (order: string, version: number): Promise<Opened> =>
+  (await ask(`/api/orders/${encodeURIComponent(order)}/versions/${version}`)).json() as Promise<Opened>;
+export const listTable = async (kind: string): Promise<readonly Head[]> =>
+  (await ask(`/api/tables/${kind}`)).json() as Promise<readonly Head[]>;
+
+/** Pairing, as the first screen sees it. */
+export interface LanState {
+  readonly secure: boolean;
+  readonly addresses: readonly string[];
+  readonly code: { readonly code: string; readonly until: number | string } | null;
+  readonly qr: string | null;
+  readonly devices: readonly { readonly id: string; readonly name: string; readonly since: string; readonly withdrawn: string | null }[];
+}
+
+/** "none": the bench is not on the network; "elsewhere": another screen is the first. */
+export async function readLan(): Promise<LanState | "none" | "elsewhere"> {
+  const response = await fetch("/api/lan");
+  if (response.status === 404) return "none";
+  if (response.status === 403) return "elsewhere";
+  if (!response.ok) throw new Error((await response.text()).trim() || `${response.status}`);
+  return (await response.json()) as LanState;
+}
+export const newCode = async (): Promise<LanState> =>
+  (await ask("/api/lan/code", { method: "POST", headers: OWN })).json() as Promise<LanState>;
+export const withdrawDevice = async (id: string): Promise<LanState> =>
+  (await ask(`/api/lan/devices/${encodeURIComponent(id)}`, { method: "DELETE", headers: OWN })).json() as Promise<LanState>;
+
+/** What an archive that was brought in did. */
+export interface BroughtIn {
+  readonly fresh: readonly string[];
+  readonly changed: readonly string[];
+  readonly left: readonly string[];
+  readonly backup: string;
+}
+export const bringArchive = async (file: Blob): Promise<BroughtIn> =>
+  (
+    await ask("/api/archive", { method: "POST", headers: { ...OWN, "Content-Type": "application/zip" }, body: file })
+  ).json() as Promise<BroughtIn>;
+
+/** A paper from a file: new, or the next version of what is there. */
+export async function saveAnew(kind: "orders" | "shops", name: string, text: string): Promise<void> {
+  JSON.parse(text);
+  const saved = await save(kind, name, text, "");
+  if ("conflict" in saved) await save(kind, name, text, saved.conflict.mark);
+}

@@ -8,9 +8,11 @@ import { useCuts } from "./cuts.tsx";
 import { becoming, change, type Doc, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
 import { History } from "./history.tsx";
+import { HistoryPage, type Laid } from "./history-page.tsx";
 import { HoldingPage } from "./holding/holding-page.tsx";
 import { useWork } from "./job-panel.tsx";
 import { LongView } from "./long-view.tsx";
+import { MemoryPage } from "./memory-page.tsx";
 import { PAGES, type Page, PageBody } from "./pages.tsx";
 import { usePlayed } from "./playback/played.tsx";
 import { usePlayback } from "./playback/use-playback.ts";
@@ -105,7 +107,15 @@ function Bench(p: { readonly settings: Settings; readonly setSettings: (s: Setti
         </label>
       </header>
       {state.open !== null && (
-        <Desk key={state.open.name} open={state.open} shop={state.shop} edit={act.edit} settle={act.settle} changeShop={act.changeShop} />
+        <Desk
+          key={state.open.name}
+          open={state.open}
+          shop={state.shop}
+          edit={act.edit}
+          settle={act.settle}
+          changeShop={act.changeShop}
+          reload={act.reload}
+        />
       )}
     </>
   );
@@ -115,11 +125,12 @@ interface DeskProps {
   readonly open: Open;
   readonly shop: OpenShop | null;
   readonly changeShop: (f: (text: string) => string) => Promise<void>;
+  readonly reload: () => Promise<void>;
   readonly edit: (f: (doc: Doc) => Doc) => void;
   readonly settle: (keep: readonly Keep[]) => void;
 }
 
-function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement {
+function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): ReactElement {
   const say = useSay();
   const [page, setPage] = useState<Page>("neck");
   const [station, setStation] = useState(0);
@@ -154,7 +165,11 @@ function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement
   const papers: Papers | null =
     neck === null ? null : { file, neck, shop: shopSpec, setOrder: (next) => edit((d) => becoming(d, next)), changeShop };
   const [beside, setBeside] = useState<number | null>(null);
-  const other = beside === null ? null : goTo(open.doc, beside).file;
+  // on the page of versions two of those are held against each other
+  const [laid, setLaid] = useState<Laid | null>(null);
+  const other = laid !== null ? laid.beside : beside === null ? null : goTo(open.doc, beside).file;
+  const laidFile = laid?.shown ?? null;
+  const laidNeck = useMemo(() => (laidFile === null ? null : neckOf(laidFile, drawing)), [laidFile, drawing]);
   const otherNeck = useMemo(() => (other === null ? null : neckOf(other, drawing)), [other, drawing]);
   const necks = useMemo(() => (neck === null || otherNeck === null ? null : { now: neck, beside: otherNeck }), [neck, otherNeck]);
   const work = useWork(open.name, shop?.name ?? null);
@@ -195,8 +210,9 @@ function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement
   }, [fresh, work.job, work.proof, thought]);
   const toSpace = useCallback(() => setInSpace(true), []);
 
+  const strips = page !== "run" && page !== "memory";
   return (
-    <div className={page === "run" ? "desk running" : "desk"}>
+    <div className={page === "run" ? "desk running" : page === "memory" ? "desk papers" : "desk"}>
       <nav aria-label={say("bench")}>
         <ol>
           {PAGES.map(([id]) => (
@@ -222,7 +238,7 @@ function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement
         {open.saving === "conflict" && open.theirs !== null && (
           <Conflict key={open.theirs.mark} theirs={open.theirs} file={file} settle={settle} />
         )}
-        {neck !== null && inSpace && page !== "run" && (
+        {neck !== null && inSpace && strips && (
           <SpaceView
             key={slate ? "slate" : "paper"}
             neck={neck}
@@ -233,10 +249,10 @@ function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement
             back={() => setInSpace(false)}
           />
         )}
-        {neck !== null && !inSpace && page !== "run" && (
+        {neck !== null && !inSpace && strips && (
           <LongView
             toSpace={toSpace}
-            neck={neck}
+            neck={laidNeck ?? neck}
             over={over}
             beside={otherNeck}
             findings={findings}
@@ -274,6 +290,17 @@ function Desk({ open, shop, edit, settle, changeShop }: DeskProps): ReactElement
                   holding={thought?.holding ?? null}
                   fresh={fresh}
                   papers={papers as Papers}
+                />
+              ) : page === "past" ? (
+                <HistoryPage order={open.name} file={file} mark={open.mark} take={(v) => set([], v)} lay={setLaid} />
+              ) : page === "memory" ? (
+                <MemoryPage
+                  order={open.name}
+                  shop={shop?.name ?? null}
+                  file={file}
+                  blank={neck?.order.blank ?? null}
+                  set={set}
+                  reload={() => void reload()}
                 />
               ) : page === "cuts" ? (
                 cuts.panel

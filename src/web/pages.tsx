@@ -9,7 +9,7 @@ import { type Say, useSay } from "./settings.tsx";
 import type { Open } from "./state.ts";
 
 /** The pages in the order of the work, and what of the order is decided on each. */
-export type Page = "order" | "neck" | "strings" | "wood" | "blank" | "holding" | "cuts" | "proof" | "sheets" | "run";
+export type Page = "order" | "neck" | "strings" | "wood" | "blank" | "holding" | "cuts" | "proof" | "sheets" | "run" | "past" | "memory";
 
 export const PAGES: readonly (readonly [Page, readonly string[]])[] = [
   ["order", ["name", "title", "instrument", "hand", "overrides"]],
@@ -22,6 +22,9 @@ export const PAGES: readonly (readonly [Page, readonly string[]])[] = [
   ["proof", []],
   ["sheets", []],
   ["run", []],
+  // beside the work: what the shop keeps
+  ["past", []],
+  ["memory", []],
 ];
 
 interface PageProps {

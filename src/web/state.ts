@@ -43,6 +43,8 @@ export interface BenchActions {
   readonly choose: (order: string) => Promise<void>;
   readonly chooseShop: (name: string | null) => Promise<void>;
   /** Changes the shop's text and saves it; when it was changed elsewhere meanwhile, that text is changed instead. Rejects with a sentence. */
+  /** Reads the lists of orders and shops again, and what is open of them. */
+  readonly reload: () => Promise<void>;
   readonly changeShop: (f: (text: string) => string) => Promise<void>;
   readonly edit: (f: (doc: Doc) => Doc) => void;
   /** Says of each clash which value holds. */
@@ -213,6 +215,15 @@ export function useBench(): readonly [BenchState, BenchActions] {
     setState((s) => ({ ...s, shop: { name, text, mark } }));
   }, []);
 
+  const reload = useCallback(async (): Promise<void> => {
+    const shelf = await readShelf();
+    setState((s) => ({ ...s, shelf }));
+    const { shop } = latest.current;
+    if (shop !== null) await chooseShop(shop.name);
+    // what is open is looked at again as when somebody comes back to the window
+    globalThis.dispatchEvent(new Event("focus"));
+  }, [chooseShop]);
+
   const changeShop = useCallback(async (f: (text: string) => string): Promise<void> => {
     let now: OpenShop | null = latest.current.shop;
     while (now !== null) {
@@ -294,5 +305,5 @@ export function useBench(): readonly [BenchState, BenchActions] {
     return () => globalThis.removeEventListener("focus", listen);
   }, []);
 
-  return [state, { choose, chooseShop, changeShop, edit, settle }];
+  return [state, { choose, chooseShop, changeShop, reload, edit, settle }];
 }
