@@ -18,7 +18,7 @@ describe("the error budget beside the simulated machine", () => {
   const fret = new Float64Array(trials);
   const cents = new Float64Array(trials);
   const still = { blank: { y: 0, turn: 0 }, worn: 0, runOut: 0, high: 0 };
-  const square = { turn: { x: 0, y: 0 }, high: { board: 0, carve: 0 } };
+  const square = { turn: { x: 0, y: 0, angle: 0 }, high: { board: 0, carve: 0 } };
   const per = (h: number): number => draw({ kind: "uniform", half: h / 1000 }, next);
   const repeat = (): number => draw({ kind: "normal", sigma: machine.repeat / 2 }, next);
   for (let k = 0; k < trials; k++) {

@@ -69,20 +69,31 @@ export function measureScribe(neck: Neck, at: InBlank, f: Faults, stations: read
   });
 }
 
-/** What a piece meets beside: it lies elsewhere after the turn (carve program's frame), and each side's zero of z is off. */
+/**
+ * What a piece meets beside: after the turn it lies elsewhere and askew (carve program's frame: turned about the zero, then shifted), and
+ * each side's zero of z is off.
+ */
 export interface TurnFaults {
-  readonly turn: { readonly x: number; readonly y: number };
+  readonly turn: { readonly x: number; readonly y: number; readonly angle: number };
   readonly high: { readonly board: number; readonly carve: number };
 }
 
-/** A wrong turn-over of up to 1.5 mm each way, zeros of z within 0.6 mm. */
+/** Where two pins stand along a blank, about. */
+const PINS = [84, 616] as const;
+
+/** A wrong turn-over: off by up to 1.5 mm at the stop and at each of two pins (and so askew by up to 0.32 degrees); zeros of z within 0.6 mm. */
 export const turnFaults: fc.Arbitrary<TurnFaults> = fc.record({
-  turn: fc.record({ x: between(-1.5, 1.5), y: between(-1.5, 1.5) }),
+  turn: fc.record({ x: between(-1.5, 1.5), near: between(-1.5, 1.5), far: between(-1.5, 1.5) }).map(({ x, near, far }) => {
+    const slope = (far - near) / (PINS[1] - PINS[0]);
+    return { x, y: near - slope * PINS[0], angle: Math.atan(slope) };
+  }),
   high: fc.record({ board: between(-0.6, 0.6), carve: between(-0.6, 0.6) }),
 });
 
 /** What this machine makes of a side's program, as a map of its frame. */
 export function madeBy(f: Faults, t: TurnFaults, side: "board" | "carve"): Affine {
-  const [x, y] = side === "carve" ? [t.turn.x, t.turn.y] : [0, 0];
-  return [f.axes.x, Math.tan(f.axes.square) * f.axes.y, 0, x, 0, f.axes.y, 0, y, 0, 0, 1, t.high[side]];
+  const { x, y, angle } = side === "carve" ? t.turn : { x: 0, y: 0, angle: 0 };
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const [a, b, d] = [f.axes.x, Math.tan(f.axes.square) * f.axes.y, f.axes.y];
+  return [c * a, c * b - s * d, 0, x, s * a, s * b + c * d, 0, y, 0, 0, 1, t.high[side]];
 }

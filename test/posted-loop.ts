@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { neckBudget } from "../src/holding/budget/neck.ts";
 import { centsOfScale, readPattern, readSlot, readThickness } from "../src/holding/correct/machine.ts";
-import { readStep } from "../src/holding/correct/piece.ts";
+import { readMarks } from "../src/holding/correct/piece.ts";
 import { realOf } from "../src/holding/correct/posting.ts";
 import { machine } from "../src/holding/holding.test-data.ts";
 import { planHolding } from "../src/holding/plan.ts";
@@ -101,13 +101,15 @@ export function postedTrials(count: number, seed: number): LoopTrials {
       if (by.ok && by.value !== 0) corrections.push({ kind: "height", side, by: by.value, ...day });
     }
     const carve = holding.sides.carve.neckToProgram;
-    const offs = marks.map((m) => {
-      const [a, b] = SIDES.map((s) => apply(carve, ...cut(s, madeBy(f, t, s), posted(corrections)(s), m)));
-      return [b![0] - a![0], b![1] - a![1]] as const;
-    });
-    const mean = (k: 0 | 1): number => offs.reduce((s, o) => s + tenth(o[k]), 0) / offs.length;
-    const step = readStep(mean(0), mean(1));
-    if (step.ok) corrections.push({ kind: "turn", ...step.value, ...day });
+    const read = readMarks(
+      marks.map((m) => {
+        const [a, b] = SIDES.map((s) => apply(carve, ...cut(s, madeBy(f, t, s), posted(corrections)(s), m)));
+        const [x, y] = apply(carve, ...m);
+        return { x: tenth(x), y: tenth(y), dx: tenth(b![0] - a![0]), dy: tenth(b![1] - a![1]) };
+      }),
+    );
+    if (read.ok) corrections.push({ kind: "turn", ...read.value, ...day });
+    else refused.push(read.says);
     const after = errors(f, t, posted(corrections), f.worn + f.runOut - (slot.value.diameter - 6));
     for (const [id, v] of Object.entries(after)) worst[id] = Math.max(worst[id] ?? 0, v / limit[id]!);
     if (Object.entries(after).every(([id, v]) => v <= limit[id]!)) within++;

@@ -47,6 +47,12 @@ describe("measurements that cannot be are refused with a sentence, and nothing i
     ["slot and cutter exchanged", ["cutter", "--cutter", "2", "--slot", "5.9", "--calliper", "6.1"], /cannot leave a slot/],
     ["another cutter", ["cutter", "--cutter", "2", "--slot", "8"], /right cutter/],
     ["a step of 5 for 0.5", ["turn", "--y", "5"], /was 0.5 meant/],
+    ["one mark", ["turn", "--mark=60:-60:0.1:0.2"], /One mark shows/],
+    ["marks side by side", ["turn", "--mark=60:-60:0.1:0.2", "--mark=60:-20:0.1:0.2"], /40 mm apart/],
+    ["marks that stretch the wood", ["turn", "--mark=60:-60:-0.8:0.2", "--mark=600:-60:0.8:0.2"], /Wood does not stretch/],
+    ["a sign of a mark", ["turn", "--mark=60:-60:0:2.8", "--mark=600:-60:0:-2.8"], /degrees askew; pins/],
+    ["a mark's step of 5 for 0.5", ["turn", "--mark=60:-60:0:5", "--mark=600:-60:0:0.5"], /Mark at 60, -60.*was 0.5 meant/],
+    ["a mark and a step", ["turn", "--mark=60:-60:0:0.5", "--y=0.5"], /give the marks alone/],
     ["a step nobody can believe", ["turn", "--x", "70"], /Do not cut on|do not cut on/],
     ["thickness in inches", ["height", "--side", "carve", "--expected", "21", "--measured", "0.827"], /inches/],
     ["210 for 21", ["height", "--side", "carve", "--expected", "21", "--measured", "210"], /was 21 meant/],
@@ -134,6 +140,7 @@ describe("what is measured is shown, stored, listed and undone", () => {
   test("turn, height and blank stand in the order", async () => {
     for (const argv of [
       ["turn", "--y=-0.3"],
+      ["turn", "--mark=60:-60:0:0.2", "--mark=610:-60:0:-0.9"],
       ["height", "--side", "carve", "--expected", "21", "--measured", "21.2"],
       ["blank", `--shaft=${blank.shaftThickness - 0.4}`],
     ])
@@ -141,10 +148,11 @@ describe("what is measured is shown, stored, listed and undone", () => {
     const o = parseOrder(readFileSync(order, "utf8")).value;
     expect(o?.corrections).toMatchObject([
       { kind: "turn", x: 0, y: -0.3 },
+      { kind: "turn", angle: Math.atan2(-1.1, 550) },
       { kind: "height", side: "carve", by: 0.2 },
       { kind: "blank", shaftThickness: blank.shaftThickness - 0.4 },
     ]);
     expect(o?.blank.shaftThickness).toBe(blank.shaftThickness - 0.4);
-    expect(JSON.parse((await cli("correct", order, "--json")).out).corrections).toHaveLength(3);
+    expect(JSON.parse((await cli("correct", order, "--json")).out).corrections).toHaveLength(4);
   });
 });

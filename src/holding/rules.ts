@@ -50,7 +50,7 @@ export const HO: Readonly<Record<Name, Rule>> = {
   uncorrected: rule(
     "HO-014",
     "stop",
-    "All corrections in force together stay within what is posted away: 2 % of scale, 1 degree of squareness, 3 mm after turning, 1.5 mm of height.",
+    "All corrections in force together stay within what is posted away: 2 % of scale, 1 degree of squareness, 3 mm and half a degree after turning, 1.5 mm of height.",
   ),
   bareOutline: rule("HO-015", "stop", "Fence pins and end stop touch a rough blank's own outline, and the blocks grip wood of it."),
   crossed: rule("HO-016", "stop", "The outlines of blank, defects and figure do not cross themselves."),

@@ -8,8 +8,9 @@ import { type Bare, correctedText, dated, type Entry, type Measured, measureWidt
 import { cutterNamed, readOrder, type Source } from "./source.ts";
 import { writeFiles } from "./write.ts";
 
+export type { MarkReading } from "../holding/correct/piece.ts";
 export { correctionText } from "../spec/correction-text.ts";
-export { type Measured, measureAxes, measureBlank, measureHeight, measureTurn } from "./readings.ts";
+export { type Measured, measureAxes, measureBlank, measureHeight, measureMarks, measureTurn } from "./readings.ts";
 
 export function shopOf(source: Source): ShopSpec {
   const { value, findings } = parseShop(source.bytes);

@@ -1,5 +1,5 @@
 import { effectOfScale, type PatternReading, readPattern, readSlot, readThickness } from "../holding/correct/machine.ts";
-import { effectOf, READING, readBlank, readStep } from "../holding/correct/piece.ts";
+import { effectOf, type MarkReading, READING, readBlank, readMarks, readStep } from "../holding/correct/piece.ts";
 import type { Effect, Found } from "../holding/correct/types.ts";
 import { correctionText } from "../spec/correction-text.ts";
 import type { OrderCorrection, ShopCorrection } from "../spec/corrections.ts";
@@ -79,6 +79,26 @@ export function measureTurn(x: Mm, y: Mm): Measured {
     entry: { kind: "turn", ...step },
     effects: [effectOf("step between the sides along x", step.x), effectOf("step between the sides along y", step.y)],
     says: `marks of both sides ${x} mm apart in x, ${y} mm in y`,
+  };
+}
+
+/** The same from two marks or more, each with its place in the carve program: shifted and askew. */
+export function measureMarks(marks: readonly MarkReading[]): Measured {
+  const { x, y, angle } = sense(readMarks(marks), "--mark");
+  const most = (of: (m: MarkReading) => number): Mm => marks.reduce((a, m) => (Math.abs(of(m)) > Math.abs(a) ? of(m) : a), 0);
+  return {
+    entry: { kind: "turn", x: round(x, 1000), y: round(y, 1000), angle },
+    effects: [
+      effectOf(
+        "largest step between the sides along x",
+        most((m) => m.dx),
+      ),
+      effectOf(
+        "largest step between the sides along y",
+        most((m) => m.dy),
+      ),
+    ],
+    says: marks.map((m) => `mark ${m.x}, ${m.y}: ${m.dx} mm in x, ${m.dy} mm in y`).join("; "),
   };
 }
 

@@ -14,7 +14,7 @@ export function correctionText(e: Bare<OrderCorrection | ShopCorrection>): strin
     case "placement":
       return `neck in the blank: tip ${e.tipFromEnd.toFixed(2)} mm from the end, centreline ${e.centreFromDatum.toFixed(2)} mm from the datum edge, turned ${deg(e.rotation)}`;
     case "turn":
-      return `after turning: x ${e.x} mm, y ${e.y} mm`;
+      return `after turning: x ${e.x} mm, y ${e.y} mm${e.angle === undefined ? "" : `, turned ${deg(e.angle)} about the zero`}`;
     case "height":
       return `${e.side} side came out ${Math.abs(e.by)} mm too ${e.by > 0 ? "high" : "deep"}`;
     case "blank":

@@ -19,7 +19,8 @@ export type OrderCorrection = Entry &
   (
     | { readonly kind: "placement"; readonly tipFromEnd: Mm; readonly centreFromDatum: Mm; readonly rotation: Rad }
     /** Where the carve side came out against the board side, in its program's frame: what both sides cut stands this far apart. */
-    | { readonly kind: "turn"; readonly x: Mm; readonly y: Mm }
+    /** Turned by `angle` about that program's zero (from +x toward +y), then shifted by x and y. */
+    | { readonly kind: "turn"; readonly x: Mm; readonly y: Mm; readonly angle?: Rad | undefined }
     /** How much too high (positive: wood left) a side came out. */
     | { readonly kind: "height"; readonly side: "board" | "carve"; readonly by: Mm }
     | { readonly kind: "blank"; readonly shaftThickness?: Mm | undefined; readonly boardThickness?: Mm | undefined }
@@ -59,6 +60,9 @@ export const orderCorrections: z.ZodType<readonly OrderCorrection[]> = z
           ...entry,
           x: length(-5, 5, "x", "How far the carve side came out from the board side, in the carve program's frame."),
           y: length(-5, 5, "y", "The same in y."),
+          angle: angle(-2, 2, "Angle", "How far it came out turned about the carve program's zero, from +x toward +y.")
+            .meta({ derived: "not turned" })
+            .optional(),
         })
         .meta({ title: "Turn", description: "After turning: the piece lies elsewhere than planned." }),
       z

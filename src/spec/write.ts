@@ -129,6 +129,7 @@ export function writeCorrections(entries: readonly (OrderCorrection | ShopCorrec
   return entries.map((e): Json => {
     const plain = JSON.parse(JSON.stringify(e)) as Record<string, Json>;
     if (e.kind === "placement") return { ...plain, rotation: writeAngle(e.rotation) };
+    if (e.kind === "turn" && e.angle !== undefined) return { ...plain, angle: writeAngle(e.angle) };
     return e.kind === "axes" ? { ...plain, square: writeAngle(e.square) } : plain;
   });
 }

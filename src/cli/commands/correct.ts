@@ -1,11 +1,13 @@
 import {
   correctionText,
   listCorrections,
+  type MarkReading,
   type Measured,
   measureAxes,
   measureBlank,
   measureCutter,
   measureHeight,
+  measureMarks,
   measureTurn,
   orderOf,
   shopOf,
@@ -33,6 +35,7 @@ export interface CorrectOptions {
   x?: string[];
   y?: string[];
   diagonal?: string[];
+  mark?: string[];
   cutter?: number;
   slot?: string;
   calliper?: string;
@@ -66,6 +69,18 @@ function pair(flag: string, texts: readonly string[] | undefined): readonly [num
   return [mm(flag, texts[0]), mm(flag, texts[1])];
 }
 
+function markOf(text: string): MarkReading {
+  const parts = text.split(/\s*:\s*/);
+  if (parts.length !== 4)
+    throw new InputError(
+      `--mark ${text}`,
+      "this is not a mark with its step",
+      'write X:Y:STEP-X:STEP-Y of the carve program, like "60:-40:0.2:-0.3"',
+    );
+  const [x, y, dx, dy] = parts.map((p) => mm("--mark", p));
+  return { x: x!, y: y!, dx: dx!, dy: dy! };
+}
+
 export function patternSize(text: string | undefined): readonly [number, number] {
   const sides = (text ?? "400 x 150").split(/\s*[x×]\s*/);
   if (sides.length !== 2) throw new InputError(`--size ${text}`, "this is not length x width", 'write it like "400 x 150"');
@@ -86,6 +101,11 @@ function measure(what: (typeof CORRECTIONS)[number], file: Source, o: CorrectOpt
       if (o.cutter === undefined) throw new InputError("--cutter", "which cutter was it", "give its number in the shop");
       return measureCutter(shopOf(file), o.cutter, mm("--slot", o.slot), o.calliper === undefined ? null : mm("--calliper", o.calliper));
     case "turn":
+      if (o.mark !== undefined) {
+        if (o.x !== undefined || o.y !== undefined)
+          throw new InputError("--mark", "this says all that --x and --y say", "give the marks alone");
+        return measureMarks(o.mark.map(markOf));
+      }
       if ((o.x?.length ?? 0) > 1 || (o.y?.length ?? 0) > 1)
         throw new InputError("--x, --y", "one step along each axis is enough", "give the mean of what you measured");
       if (o.x === undefined && o.y === undefined) throw new InputError("--x, --y", "nothing was measured", "give one of them, or both");

@@ -7,15 +7,17 @@ import type { SideName } from "../types.ts";
 
 /*
  * What the machine makes of a program: true = M programmed + t, in the program's frame of a side. M is of the machine (scale and
- * lean of its axes about the program's zero), t of the piece (where it really lies after turning, what came out too high). Programs
+ * lean of its axes about the program's zero) and of the piece (how far it lies askew after turning), t of the piece (where it really
+ * lies after turning, what came out too high). Programs
  * are posted through the inverse; the proof takes what it reads through the map itself, so that it sees the true wood.
  */
 
 /** Corrections beyond these are refused: so much is no error to be posted away but a machine or a set-up to be mended. */
-export const RANGES: Readonly<{ scale: number; square: Rad; turn: Mm; height: Mm }> = {
+export const RANGES: Readonly<{ scale: number; square: Rad; turn: Mm; askew: Rad; height: Mm }> = {
   scale: 0.02,
   square: degToRad(1),
   turn: 3,
+  askew: degToRad(0.5),
   height: 1.5,
 };
 
@@ -28,16 +30,26 @@ export function realOf(
   side: SideName,
 ): Affine | undefined {
   const real: Real = machine.real ?? { x: 1, y: 1, z: 1, square: 0 };
-  let [x, y, z] = [0, 0, 0];
+  let z = 0;
+  for (const c of inForce(corrections)) if (c.kind === "height" && c.side === side) z += c.by;
+  const { x, y, angle } = side === "carve" ? turnedBy(corrections) : { x: 0, y: 0, angle: 0 };
+  if (real.x === 1 && real.y === 1 && real.z === 1 && real.square === 0 && x === 0 && y === 0 && angle === 0 && z === 0) return undefined;
+  const lean = Math.tan(real.square) * real.y;
+  if (angle === 0) return [real.x, lean, 0, x, 0, real.y, 0, y, 0, 0, real.z, z];
+  const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+  return [cos * real.x, cos * lean - sin * real.y, 0, x, sin * real.x, sin * lean + cos * real.y, 0, y, 0, 0, real.z, z];
+}
+
+/** How the piece lies after turning, all corrections in force together: each was measured of programs that had those before it. */
+export function turnedBy(corrections: readonly OrderCorrection[] | undefined): { readonly x: Mm; readonly y: Mm; readonly angle: Rad } {
+  let [x, y, angle] = [0, 0, 0];
   for (const c of inForce(corrections)) {
-    if (c.kind === "turn" && side === "carve") {
-      x += c.x;
-      y += c.y;
-    }
-    if (c.kind === "height" && c.side === side) z += c.by;
+    if (c.kind !== "turn") continue;
+    const [cos, sin] = [Math.cos(c.angle ?? 0), Math.sin(c.angle ?? 0)];
+    [x, y] = [cos * x - sin * y + c.x, sin * x + cos * y + c.y];
+    angle += c.angle ?? 0;
   }
-  if (real.x === 1 && real.y === 1 && real.z === 1 && real.square === 0 && x === 0 && y === 0 && z === 0) return undefined;
-  return [real.x, Math.tan(real.square) * real.y, 0, x, 0, real.y, 0, y, 0, 0, real.z, z];
+  return { x, y, angle: angle as Rad };
 }
 
 /** The moves that are to be programmed so that these come out. */

@@ -3,7 +3,7 @@ import type { Neck } from "../../neck/types.ts";
 import { inForce } from "../../spec/corrections.ts";
 import type { MachineSpec } from "../../spec/types.ts";
 import { type Finding, finding, radToDeg } from "../../units/index.ts";
-import { RANGES } from "../correct/posting.ts";
+import { RANGES, turnedBy } from "../correct/posting.ts";
 import { HO } from "../rules.ts";
 import type { Holding } from "../types.ts";
 import { bestInBlank, blankOutline, MOST_ASKEW, marginInBlank } from "./neck.ts";
@@ -73,7 +73,7 @@ export function checkPlacement(neck: Neck, machine: MachineSpec, plan: Holding):
 function checkRanges({ order }: Neck, { real }: MachineSpec): Finding[] {
   const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
   const held = inForce(order.corrections);
-  const turns = held.filter((c) => c.kind === "turn");
+  const turned = turnedBy(order.corrections);
   const heights = (side: "board" | "carve"): number =>
     sum(held.filter((c) => c.kind === "height" && c.side === side).map((c) => (c.kind === "height" ? c.by : 0)));
   const tryMachine = "Put the machine right first (steps per millimetre, squareness of its bridge), undo the entry, and measure again.";
@@ -84,16 +84,9 @@ function checkRanges({ order }: Neck, { real }: MachineSpec): Finding[] {
     ),
     ["shop corrections, axes", "the squareness of the axes", radToDeg(real?.square ?? 0), radToDeg(RANGES.square), "deg", tryMachine],
     ...(["x", "y"] as const).map(
-      (a) =>
-        [
-          "corrections, turn",
-          `the step in ${a} after turning`,
-          sum(turns.map((c) => (c.kind === "turn" ? c[a] : 0))),
-          RANGES.turn,
-          "mm",
-          tryPiece,
-        ] as const,
+      (a) => ["corrections, turn", `the step in ${a} after turning`, turned[a], RANGES.turn, "mm", tryPiece] as const,
     ),
+    ["corrections, turn", "the lie askew after turning", radToDeg(turned.angle), radToDeg(RANGES.askew), "deg", tryPiece],
     ...(["board", "carve"] as const).map(
       (s) => ["corrections, height", `the height of the ${s} side`, heights(s), RANGES.height, "mm", tryPiece] as const,
     ),

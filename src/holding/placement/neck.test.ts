@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { guitar } from "../../neck/fixture.test-data.ts";
 import { makeNeck } from "../../neck/neck.ts";
 import type { BlankSpec, MachineSpec, OrderSpec } from "../../spec/types.ts";
+import { degToRad } from "../../units/index.ts";
 import { machine } from "../holding.test-data.ts";
 import { planHolding } from "../plan.ts";
 import { apply } from "../transform.ts";
@@ -96,6 +97,9 @@ describe("a neck in a blank given by its corners", () => {
     const turn = { kind: "turn", x: 0, y: -3.1, date: "2026-03-31", reason: "witness marks" } as const;
     expect(rules({ ...guitar, corrections: [turn] })).toContain("HO-014");
     expect(rules({ ...guitar, corrections: [{ ...turn, y: -3 }] })).not.toContain("HO-014");
+    const askew = { ...turn, y: 0, angle: degToRad(0.3) };
+    expect(rules({ ...guitar, corrections: [askew, askew] })).toContain("HO-014");
+    expect(rules({ ...guitar, corrections: [askew, { ...askew, angle: degToRad(-0.3) }, askew] })).not.toContain("HO-014");
     const axes = (real: Partial<NonNullable<typeof machine.real>>) =>
       rules(guitar, { ...machine, real: { x: 1, y: 1, z: 1, square: 0, ...real } });
     expect(axes({ z: 0.979 })).toContain("HO-014");
