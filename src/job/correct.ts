@@ -1,12 +1,11 @@
-import { basename, dirname } from "node:path";
 import { parseShop } from "../spec/index.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
 import { isStop, type Mm } from "../units/index.ts";
 import type { Disk } from "./disk.ts";
 import { InputError } from "./errors.ts";
 import { type Bare, correctedText, dated, type Entry, type Measured, measureWidth, type Reread, undoneAt } from "./readings.ts";
+import { type Rewrite, rewriteBy } from "./rewrite.ts";
 import { cutterNamed, readOrder, type Source } from "./source.ts";
-import { writeFiles } from "./write.ts";
 
 export type { MarkReading } from "../holding/correct/piece.ts";
 export { correctionText } from "../spec/correction-text.ts";
@@ -52,10 +51,10 @@ function open(source: Source, kind: "order" | "shop"): Opened {
   return { text, entries: now.entries, again: (bytes) => read(bytes) };
 }
 
-async function rewrite(source: Source, opened: Opened, entries: readonly Entry[], disk: Disk): Promise<void> {
+async function rewrite(source: Source, opened: Opened, entries: readonly Entry[], disk: Disk | Rewrite): Promise<void> {
   const text = correctedText(source.path, opened.text, entries, (t) => opened.again(new TextEncoder().encode(t)));
   const bytes = new TextEncoder().encode(text);
-  await writeFiles(dirname(source.path), [{ path: basename(source.path), bytes }], { disk });
+  await rewriteBy(disk)(source, bytes);
 }
 
 /** All corrections of a file, oldest first, those undone too. */
@@ -67,14 +66,20 @@ export async function storeCorrection(
   kind: "order" | "shop",
   entry: Bare<Entry>,
   said: { readonly date: string; readonly reason: string },
-  disk: Disk,
+  disk: Disk | Rewrite,
 ): Promise<void> {
   const opened = open(source, kind);
   await rewrite(source, opened, [...opened.entries, dated(entry, said)], disk);
 }
 
 /** Marks a correction as undone: number `which` of the list (from 1), or the last that counts. Gives it back; null when there is none. */
-export async function undo(source: Source, kind: "order" | "shop", which: number | null, date: string, disk: Disk): Promise<Entry | null> {
+export async function undo(
+  source: Source,
+  kind: "order" | "shop",
+  which: number | null,
+  date: string,
+  disk: Disk | Rewrite,
+): Promise<Entry | null> {
   const opened = open(source, kind);
   const at = which === null ? opened.entries.findLastIndex((e) => e.undone === undefined) : which - 1;
   const found = opened.entries[at];

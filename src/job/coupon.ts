@@ -1,4 +1,3 @@
-import { basename, dirname } from "node:path";
 import pkg from "../../package.json" with { type: "json" };
 import { woodByName } from "../materials/woods.ts";
 import { type Coupon, couponAllowances, planCoupon } from "../paths/coupon.ts";
@@ -18,8 +17,9 @@ import { readFonts } from "./fonts.ts";
 import { sha256 } from "./hash.ts";
 import type { Paper } from "./papers.ts";
 import { pieceSeconds, writePiece } from "./piece.ts";
+import { type Rewrite, rewriteBy } from "./rewrite.ts";
 import { cutterNamed, type Source } from "./source.ts";
-import { type OutFile, writeFiles } from "./write.ts";
+import type { OutFile } from "./write.ts";
 
 export interface CouponOptions {
   /** Number of the cutter in the shop. */
@@ -161,7 +161,7 @@ export async function storeAllowance(
   o: Pick<CouponOptions, "cutter" | "recess" | "from" | "to">,
   chose: number,
   date: string,
-  disk: Disk,
+  disk: Disk | Rewrite,
 ): Promise<{ readonly allowance: Mm; readonly was: Mm }> {
   const shop = shopOf(source);
   const cutter = cutterNamed(shop, o.cutter);
@@ -179,6 +179,6 @@ export async function storeAllowance(
   const bytes = new TextEncoder().encode(setInList(text, ["cutters"], index, ["recess"], { allowance, date, note }));
   if (parseShop(bytes).value?.cutters[index]?.recess?.allowance !== allowance)
     throw new Error("the shop file with the allowance does not read as it should");
-  await writeFiles(dirname(source.path), [{ path: basename(source.path), bytes }], { disk });
+  await rewriteBy(disk)(source, bytes);
   return { allowance, was: cutter.recess?.allowance ?? 0 };
 }

@@ -1,4 +1,3 @@
-import { basename, dirname } from "node:path";
 import { neckBudget } from "../holding/budget/neck.ts";
 import type { OutcomeBudget } from "../holding/budget/types.ts";
 import { readScribe, readTouched, type Scribed } from "../holding/correct/scribe.ts";
@@ -15,8 +14,8 @@ import { type Finding, isStop } from "../units/index.ts";
 import type { Disk } from "./disk.ts";
 import { InputError } from "./errors.ts";
 import { type OrderCorrection, placementEntry } from "./readings.ts";
+import { type Rewrite, rewriteBy } from "./rewrite.ts";
 import { readOrder, readShop, type Source } from "./source.ts";
-import { writeFiles } from "./write.ts";
 
 export type { StationReading };
 
@@ -111,7 +110,7 @@ export async function storePlacement(
   order: Source,
   to: InBlank,
   said: { readonly date: string; readonly reason: string },
-  disk: Disk,
+  disk: Disk | Rewrite,
 ): Promise<void> {
   const before = readOrder(order);
   const text = new TextDecoder("utf-8", { ignoreBOM: true }).decode(order.bytes);
@@ -125,18 +124,18 @@ export async function storePlacement(
       after.findings.find(isStop)?.says ?? "the corrected order cannot be read",
       "mend the order first; it was left as it is",
     );
-  await writeFiles(dirname(order.path), [{ path: basename(order.path), bytes }], { disk });
+  await rewriteBy(disk)(order, bytes);
 }
 
 /** Marks the last correction of the order that counts as undone; gives back its reason, or null when there is none. */
-export async function undoCorrection(order: Source, date: string, disk: Disk): Promise<string | null> {
+export async function undoCorrection(order: Source, date: string, disk: Disk | Rewrite): Promise<string | null> {
   const entries = readOrder(order).value?.corrections ?? [];
   const last = entries.findLastIndex((e) => e.undone === undefined);
   if (last < 0) return null;
   const text = new TextDecoder("utf-8", { ignoreBOM: true }).decode(order.bytes);
   const marked = writeCorrections(entries.map((e, k) => (k === last ? { ...e, undone: date } : e)));
   const bytes = new TextEncoder().encode(setInJson(text, ["corrections"], marked));
-  await writeFiles(dirname(order.path), [{ path: basename(order.path), bytes }], { disk });
+  await rewriteBy(disk)(order, bytes);
   return entries[last].reason;
 }
 

@@ -1,12 +1,11 @@
-import { basename, dirname } from "node:path";
 import { type Push, stiffnessOf } from "../cutting/stiffness.ts";
 import { parseShop } from "../spec/index.ts";
 import { setInJson } from "../spec/set-json.ts";
 import { isStop, type Mm, type Newton, type NewtonPerMm, parseLength } from "../units/index.ts";
 import type { Disk } from "./disk.ts";
 import { InputError } from "./errors.ts";
+import { type Rewrite, rewriteBy } from "./rewrite.ts";
 import type { Source } from "./source.ts";
-import { writeFiles } from "./write.ts";
 
 export type Axis = "x" | "y" | "z";
 
@@ -65,7 +64,7 @@ export async function storeStiffness(
   axis: Axis,
   pushes: readonly Push[],
   said: { readonly date: string; readonly note?: string },
-  disk: Disk,
+  disk: Disk | Rewrite,
 ): Promise<Stored> {
   const shop = parseShop(source.bytes);
   if (shop.value === undefined)
@@ -88,7 +87,7 @@ export async function storeStiffness(
   const again = parseShop(bytes);
   if (again.value?.machine.stiffness[axis] !== is || again.findings.filter(isStop).length > shop.findings.filter(isStop).length)
     throw new Error("the shop file with the new value does not read as it should");
-  await writeFiles(dirname(source.path), [{ path: basename(source.path), bytes }], { disk });
+  await rewriteBy(disk)(source, bytes);
   const ratio = is / was[axis];
   const doubt = ratio > 3 || ratio < 1 / 3 ? `It was ${was[axis]} N/mm: a change by more than three times. Measure once more.` : null;
   return { axis, was: was[axis], is, slack: measured.slack, off: measured.off, doubt };

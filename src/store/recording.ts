@@ -1,5 +1,6 @@
 import { existsSync, realpathSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
+import { sha256 } from "../job/hash.ts";
 import type { MadeRecord, PaperKind } from "../job/records.ts";
 
 /*
@@ -40,5 +41,28 @@ export async function recordingOf(orderPath: string, shopPath: string): Promise<
       await memory.made({ ...record, order, shop: shop ?? "elsewhere" }, "command line");
     },
     close: () => memory.close(),
+  };
+}
+
+/**
+ * How an order or a shop of a shop's folder is written: as its next version, under the lock that the bench takes. False when the file is no longer
+ * what it was read as; nothing is written then. Null where there is no memory: the file stands alone.
+ */
+export async function writingOf(path: string): Promise<((before: Uint8Array, bytes: Uint8Array) => Promise<boolean>) | null> {
+  const folder = dirname(resolve(path));
+  const m = PAPER.exec(basename(path));
+  if (m === null || !existsSync(join(folder, ".neckwright", "shop.db"))) return null;
+  const [, name, kind] = m as unknown as [string, string, PaperKind];
+  const { FolderMemory } = await import("./folder.ts");
+  return async (before, bytes) => {
+    const memory = new FolderMemory(folder);
+    try {
+      return !(
+        "conflict" in
+        (await memory.save(name, kind, new TextDecoder("utf-8", { ignoreBOM: true }).decode(bytes), sha256(before), "command line"))
+      );
+    } finally {
+      memory.close();
+    }
   };
 }

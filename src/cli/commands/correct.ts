@@ -22,7 +22,7 @@ import { parseLength } from "../../units/index.ts";
 import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
-import { source } from "../sources.ts";
+import { source, storing } from "../sources.ts";
 
 /** What is measured; the shop keeps axes and cutters, the order the rest. */
 export const CORRECTIONS = ["axes", "cutter", "turn", "height", "blank"] as const;
@@ -140,7 +140,7 @@ export async function correct(io: Io, path: string, what: What | undefined, o: C
     const file = await source(io, path, path.endsWith(".shop.json") ? "shop" : "order");
     const kind = kindOfFile(file);
     if (o.undo) {
-      const gone = await undo(file, kind, o.entry ?? null, date, io.disk);
+      const gone = await storing(io, file, kind, (paper, to) => undo(paper, kind, o.entry ?? null, date, to));
       if (gone === null)
         throw new InputError("--undo", "there is no such correction that counts", `neckwright correct ${path} --list shows them`);
       if (o.json) say({ undone: gone });
@@ -168,7 +168,8 @@ export async function correct(io: Io, path: string, what: What | undefined, o: C
       `name a NAME.${kind}.json`,
     );
   const found = measure(what, file, o);
-  if (o.store) await storeCorrection(file, kind, found.entry, { date, reason: o.reason ?? found.says }, io.disk);
+  const said = { date, reason: o.reason ?? found.says };
+  if (o.store) await storing(io, file, kind, (paper, to) => storeCorrection(paper, kind, found.entry, said, to));
   if (o.json) {
     say({ correction: found.entry, effects: found.effects, stored: o.store === true });
     return EXIT.sound;

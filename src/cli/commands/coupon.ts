@@ -5,7 +5,7 @@ import { isStop, parseLength } from "../../units/index.ts";
 import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
-import { source } from "../sources.ts";
+import { source, storing } from "../sources.ts";
 
 export interface CouponCliOptions {
   cutter: number;
@@ -59,9 +59,10 @@ export async function coupon(io: Io, shopPath: string, o: CouponCliOptions): Pro
       'like --from "-0.1 mm" --to "0.2 mm"',
     );
   if (o.chose !== undefined) {
+    const { chose } = o;
     const date = o.date ?? new Date().toISOString().slice(0, 10);
     if (!/^\d{4}-\d{2}-\d{2}$/.test(date)) throw new InputError(`--date ${date}`, "this is not a day", "write it like 2026-03-31");
-    const { allowance, was } = await storeAllowance(shop, options, o.chose, date, io.disk);
+    const { allowance, was } = await storing(io, shop, "shop", (paper, to) => storeAllowance(paper, options, chose, date, to));
     if (o.json) io.out(`${JSON.stringify({ command: "coupon", exitCode: EXIT.sound, cutter: o.cutter, allowance, was }, null, 2)}\n`);
     else
       io.out(

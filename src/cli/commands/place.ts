@@ -13,7 +13,7 @@ import { parseLength } from "../../units/index.ts";
 import { findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
-import { source } from "../sources.ts";
+import { source, storing } from "../sources.ts";
 import { make } from "./make.ts";
 
 export interface PlaceOptions {
@@ -75,7 +75,7 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
   const date = o.date ?? new Date().toISOString().slice(0, 10);
   if (!/^\d{4}-\d{2}-\d{2}$/.test(date)) throw new InputError(`--date ${date}`, "this is not a day", "write it like 2026-03-31");
   if (o.undo) {
-    const reason = await undoCorrection(order, date, io.disk);
+    const reason = await storing(io, order, "order", (paper, to) => undoCorrection(paper, date, to));
     if (reason === null) throw new InputError("--undo", "this order has no correction that counts", "see its corrections");
     io.out(
       o.json
@@ -125,7 +125,7 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
       (scribed === null
         ? "largest smallest margin in the blank"
         : `${o.at === undefined ? "touched off" : "measured at the scribe"}: ${measured!.join(", ")}`);
-    await storePlacement(order, best.to, { date, reason: reason.slice(0, 300) }, io.disk);
+    await storing(io, order, "order", (paper, to) => storePlacement(paper, best.to, { date, reason: reason.slice(0, 300) }, to), true);
   }
   // the order as it is stored now, through the whole of make: planned, posted and proved, or no program at all
   const again = async (to: Io): Promise<ExitCode> =>

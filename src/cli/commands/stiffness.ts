@@ -4,7 +4,7 @@ import { type Axis, readPushes, STIFFNESS_STEPS, storeStiffness } from "../../jo
 import { findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
-import { source } from "../sources.ts";
+import { source, storing } from "../sources.ts";
 
 export interface StiffnessOptions {
   axis?: Axis;
@@ -32,8 +32,11 @@ export async function stiffness(io: Io, shopPath: string, o: StiffnessOptions): 
     throw new InputError(`--axis ${o.axis}`, "there are no readings", 'add --force "20 N" --moved "0.08 mm", once for each reading');
   const date = o.date ?? new Date().toISOString().slice(0, 10);
   if (!/^\d{4}-\d{2}-\d{2}$/.test(date)) throw new InputError(`--date ${date}`, "this is not a day", "write it like 2026-03-31");
+  const { axis } = o;
   const pushes = readPushes(o.force ?? [], o.moved ?? []);
-  const stored = await storeStiffness(shop, o.axis, pushes, { date, ...(o.note === undefined ? {} : { note: o.note }) }, io.disk);
+  const stored = await storing(io, shop, "shop", (paper, to) =>
+    storeStiffness(paper, axis, pushes, { date, ...(o.note === undefined ? {} : { note: o.note }) }, to),
+  );
   if (o.json) {
     io.out(`${JSON.stringify({ command: "stiffness", exitCode: EXIT.sound, shop: shopPath, ...stored }, null, 2)}\n`);
     return EXIT.sound;
