@@ -168,3 +168,67 @@ describe("resume", () => {
     writeFileSync(name, text);
   });
 });
+
+describe("record", () => {
+  const record = (...more: string[]): Promise<Ran> => inProcess("record", job, ...more);
+
+  test("keeps programs by hash, what was measured and how long it took, in a file that only grows", async () => {
+    const { job: file, neck } = await openMade(job, realDisk);
+    const begun = JSON.parse((await record("--begin", "--by", "Kim", "--json")).out);
+    expect(begun.run).toBe(`${file.order.name}-r1`);
+    const ran = await record(
+      "--done",
+      "1",
+      "--minutes",
+      "1=4",
+      "--fret",
+      `5=${(neck.fretAt(5) + 0.1).toFixed(2)}`,
+      "--note",
+      "second piece of the plank",
+      "--json",
+    );
+    expect(ran.code).toBe(0);
+    expect(JSON.parse(ran.out).rows[0]).toMatchObject({ name: "fret 5" });
+    const run = JSON.parse(readFileSync(join(dir, `${begun.run}.run.json`), "utf8"));
+    expect(run.programs.map((p: { sha256: string }) => p.sha256)).toEqual(file.programs.map((p) => p.sha256));
+    expect(run.events.map((e: { kind: string }) => e.kind)).toEqual(["done", "time", "measured", "note"]);
+    await record("--done", join(dir, "again", readdirSync(join(dir, "again")).find((f) => f.endsWith(".ngc"))!));
+    const show = (await record("--show")).out;
+    expect(show).toMatch(/\[x\] programs\/01-board-scribe\.ngc/);
+    expect(show).toMatch(/fret 5 .* mm, ordered/);
+    expect(show).toMatch(/cut: .*-from-\d+\.ngc, SHA-256 [0-9a-f]{64}/);
+    expect((await record("--list")).out).toMatch(/-r1 .* 1 of \d+ programs, 1 measurements/);
+  });
+
+  test("does not take what cannot be: inches, exchanged stations, another fret, an unknown step", async () => {
+    const { neck } = await openMade(job, realDisk);
+    const at = (n: number): string => neck.fretAt(n).toFixed(1);
+    const thick = neck.top(neck.fretAt(1) + 3, 0) - neck.back(neck.fretAt(1) + 3, 0);
+    const cases: (readonly [readonly string[], RegExp])[] = [
+      [["--fret", `12=${(neck.fretAt(12) / 25.4).toFixed(2)}`], /is it in inches/],
+      [["--fret", `5=${at(7)}`, "--fret", `7=${at(5)}`], /change places/],
+      [["--fret", `5=${at(6)}`], /where fret 6 stands/],
+      [["--fret", "99=20"], /there is no fret/],
+      [["--thickness", `fret 1=${(10 * thick).toFixed(0)}`], /was \d+(?:\.\d)? meant/],
+      [["--thickness", "elbow=20"], /there is no station/],
+      [["--thickness", "fret 1"], /not a name with a length/],
+      [["--done", "88"], /no such step/],
+      [["--at", "40:31.5"], /not a station with two distances/],
+    ];
+    const before = readFileSync(join(dir, readdirSync(dir).find((f) => f.endsWith(".run.json"))!));
+    for (const [args, says] of cases) {
+      const ran = await record(...args);
+      expect(ran.code, args.join(" ")).toBe(2);
+      expect(ran.err).toMatch(says);
+    }
+    expect(readFileSync(join(dir, readdirSync(dir).find((f) => f.endsWith(".run.json"))!)).equals(before)).toBe(true);
+    expect((await record("--fret", `5=${at(6)}`, "--sure")).code).toBe(0);
+  });
+
+  test("a shop's memory takes the run over", async () => {
+    const shop = mkdtempSync(join(dir, "shop-"));
+    expect((await record("--into", shop)).out).toMatch(/taken over/);
+    const again = await record("--into", shop, "--json");
+    expect(JSON.parse(again.out).taken).toBe(JSON.parse(again.out).run);
+  });
+});

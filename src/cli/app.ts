@@ -8,6 +8,7 @@ import type { JigCliOptions } from "./commands/jig.ts";
 import type { MakeOptions } from "./commands/make.ts";
 import type { PlaceOptions } from "./commands/place.ts";
 import type { ProveOptions } from "./commands/prove.ts";
+import type { RecordOptions } from "./commands/record.ts";
 import type { ResumeOptions } from "./commands/resume.ts";
 import type { ServeOptions } from "./commands/serve.ts";
 import type { StiffnessOptions } from "./commands/stiffness.ts";
@@ -25,6 +26,7 @@ import {
   MAKE_HELP,
   PLACE_HELP,
   PROVE_HELP,
+  RECORD_HELP,
   RESTORE_HELP,
   RESUME_HELP,
   SERVE_HELP,
@@ -240,9 +242,10 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(new Option("--x <length>", "a side of the pattern along x, twice; or the step along x after turning").argParser(repeat))
     .addOption(new Option("--y <length>", "a side of the pattern along y, twice; or the step along y after turning").argParser(repeat))
     .addOption(
-      new Option("--mark <x:y:step-x:step-y>", "after turning: a mark of both sides by its place in the carve program, and the step there; twice").argParser(
-        repeat,
-      ),
+      new Option(
+        "--mark <x:y:step-x:step-y>",
+        "after turning: a mark of both sides by its place in the carve program, and the step there; twice",
+      ).argParser(repeat),
     )
     .addOption(new Option("--diagonal <length>", "from the corner at the origin first, then the other").argParser(repeat))
     .option("--scale <length>", "scale of a neck, to say what axes change on it; 648 mm if left out")
@@ -286,6 +289,25 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(cellOption())
     .addOption(jsonOption())
     .action(set(async (job: string, o: ResumeOptions) => (await import("./commands/resume.ts")).resume(io, job, o)));
+
+  command("record", "write down what was cut, with which corrections, and what came out", RECORD_HELP)
+    .argument("<job>", "a folder that make wrote, or NAME.order.json of a shop's folder")
+    .option("--begin", "begin another run: one piece at the machine")
+    .option("--run <n>", "the run that is meant; the last if left out", between(1, 99999, true, ""))
+    .addOption(new Option("--done <step>", "a program that was cut: number, name, or the file of one that went on").argParser(repeat))
+    .addOption(new Option("--undone <step>", "takes a --done back").argParser(repeat))
+    .addOption(new Option("--minutes <step=n>", "how long it took").argParser(repeat))
+    .addOption(new Option("--thickness <station=length>", 'what came out, like "fret 5=21.6"; repeat').argParser(repeat))
+    .addOption(new Option("--fret <n=length>", "from the nut's edge to the slot, along the centreline, like 5=163.2").argParser(repeat))
+    .addOption(new Option("--at <x:datum:far>", "a station of the scribed outline, as place has it").argParser(repeat))
+    .addOption(new Option("--note <text>", "anything else").argParser(repeat))
+    .option("--sure", "write a measurement down though it looks wrong")
+    .option("--by <name>", "who says so")
+    .option("--list", "all runs of the order")
+    .option("--show", "all of a run")
+    .option("--into <folder>", "a shop's folder whose memory takes the run over")
+    .addOption(jsonOption())
+    .action(set(async (job: string, o: RecordOptions) => (await import("./commands/record.ts")).record(io, job, o)));
 
   command("budget", "how sure margin, thickness and frets are, and what contributes most", BUDGET_HELP)
     .argument("<order>", "NAME.order.json")

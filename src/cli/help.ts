@@ -198,6 +198,20 @@ Examples:
   neckwright correct my.order.json --list
 ${EXIT_CODES}`;
 
+export const RECORD_HELP: string = `
+Keeps what happens to one piece at the machine: which programs were cut (by hash), which corrections were in force, what was measured, how
+long it took. A plain file beside the order, NAME-rN.run.json, that only grows; a shop's memory takes it over with --into, once or again.
+Measurements are held against what was ordered: inches for millimetres, a slipped point, stations or frets that changed places are refused
+with the reason; --sure writes down what is really so.
+
+Examples:
+  neckwright record out/my --begin --by Kim
+  neckwright record out/my --done 1 --done 2 --minutes "2=14"
+  neckwright record out/my --thickness "fret 1=20.9" --thickness "fret 12=23.1" --fret "5=163.2" --fret "12=324.1"
+  neckwright record out/my --done again/08-board-fret-slots-from-364.ngc
+  neckwright record out/my --show
+${EXIT_CODES}`;
+
 export const RESUME_HELP: string = `
 After a stop (a broken cutter, a lost step, no current): writes a program that goes on there, and a sheet of what must be so before it is run.
 It begins at the beginning of one of the program's own moves, some way before the place you name, comes down slowly where the cutter has

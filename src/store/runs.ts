@@ -51,6 +51,13 @@ export interface RunFile {
   readonly shop: string;
   readonly programs: readonly RunProgram[];
   readonly events: readonly SaidEvent[];
+  /** Corrections that were in force when the programs were made. */
+  readonly corrections?: readonly {
+    readonly of: "order" | "shop";
+    readonly date: string;
+    readonly says: string;
+    readonly reason: string;
+  }[];
 }
 
 export interface StepState {

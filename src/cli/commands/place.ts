@@ -30,7 +30,8 @@ export interface PlaceOptions {
   json?: true;
 }
 
-function readings(texts: readonly string[]): StationReading[] {
+/** Stations with both distances, as people write them. */
+export function readings(texts: readonly string[]): StationReading[] {
   return texts.map((text) => {
     const parts = text.split(/\s*:\s*/);
     if (parts.length !== 3)
