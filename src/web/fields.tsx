@@ -2,7 +2,7 @@ import { type ReactElement, useContext, useId, useState } from "react";
 import type { Json, Path } from "./document.ts";
 import { LengthField } from "./length-field.tsx";
 import { defaultOf, kindOf, memberOf, type Node } from "./schema.ts";
-import { SettingsContext, useSay } from "./settings.tsx";
+import { SettingsContext, useNames, useSay } from "./settings.tsx";
 
 export interface FieldsProps {
   readonly node: Node;
@@ -43,14 +43,19 @@ function firstOf(n: Node, instrument: string): Json {
   return n.minimum ?? 0;
 }
 
+/** The same in the person's language. */
+const shownName = (n: Node, name: (text: string) => string): string =>
+  n.const === undefined && n.title === undefined && n.enum !== undefined ? n.enum.map((v) => name(text(v))).join(", ") : name(nameOf(n));
+
 function Union(p: FieldsProps & { readonly members: readonly Node[]; readonly value: Json | undefined }): ReactElement {
   const say = useSay();
+  const name = useNames();
   const id = useId();
   const current = memberOf(p.node, p.value);
   const index = p.members.findIndex((m) => nameOf(m) === nameOf(memberOf({ anyOf: p.members }, p.value)));
   const fallback = defaultOf(p.node, p.instrument);
   const simple = current.const !== undefined || p.value === undefined;
-  const label = p.label ?? p.node.title ?? String(p.path.at(-1));
+  const label = p.label ?? name(p.node.title ?? String(p.path.at(-1)));
   return (
     <fieldset className="union">
       <legend>{label}</legend>
@@ -68,11 +73,11 @@ function Union(p: FieldsProps & { readonly members: readonly Node[]; readonly va
         >
           <option value="default">
             {say("isDefault")}
-            {fallback === null ? "" : `: ${"value" in fallback ? text(fallback.value) : fallback.says}`}
+            {fallback === null ? "" : `: ${name("value" in fallback ? text(fallback.value) : fallback.says)}`}
           </option>
           {p.members.map((m, k) => (
             <option key={nameOf(m)} value={String(k)}>
-              {nameOf(m)}
+              {shownName(m, name)}
             </option>
           ))}
         </select>
@@ -85,14 +90,15 @@ function Union(p: FieldsProps & { readonly members: readonly Node[]; readonly va
 function One(p: FieldsProps & { readonly value: Json | undefined }): ReactElement {
   const { inches } = useContext(SettingsContext);
   const say = useSay();
+  const name = useNames();
   const id = useId();
   const { node, path, value } = p;
-  const label = p.label ?? node.title ?? String(path.at(-1));
+  const label = p.label ?? name(node.title ?? String(path.at(-1)));
   const reason = node.description ?? "";
   const fallback = defaultOf(node, p.instrument);
-  const fallbackText = fallback === null ? "" : "value" in fallback ? text(fallback.value) : fallback.says;
+  const fallbackText = fallback === null ? "" : name("value" in fallback ? text(fallback.value) : fallback.says);
   const kind = kindOf(node);
-  if (node.const !== undefined) return <p className="why">{node.description ?? text(node.const)}</p>;
+  if (node.const !== undefined) return <p className="why">{node.description ?? name(text(node.const))}</p>;
   switch (kind) {
     case "group":
       return (
@@ -138,7 +144,7 @@ function One(p: FieldsProps & { readonly value: Json | undefined }): ReactElemen
             )}
             {node.enum!.map((v) => (
               <option key={text(v)} value={text(v)}>
-                {text(v)}
+                {name(text(v))}
               </option>
             ))}
           </select>
@@ -206,6 +212,7 @@ function TextField(p: {
 /** A list: of quantities or words in one line, of anything else item by item. */
 function List(p: FieldsProps & { readonly value: Json | undefined; readonly fallback: string }): ReactElement {
   const say = useSay();
+  const name = useNames();
   const item = p.node.items!;
   const list = Array.isArray(p.value) ? (p.value as readonly Json[]) : [];
   return (
@@ -223,12 +230,12 @@ function List(p: FieldsProps & { readonly value: Json | undefined; readonly fall
             valueAt={p.valueAt}
             instrument={p.instrument}
             set={p.set}
-            label={`${item.title ?? p.label} ${k + 1}`}
+            label={`${item.title === undefined ? p.label : name(item.title)} ${k + 1}`}
           />
           <button
             type="button"
             className="small"
-            aria-label={`${say("remove")}: ${item.title ?? p.label} ${k + 1}`}
+            aria-label={`${say("remove")}: ${item.title === undefined ? p.label : name(item.title)} ${k + 1}`}
             onClick={() => p.set(p.path, list.length === 1 ? undefined : list.filter((_item, j) => j !== k))}
           >
             {say("remove")}

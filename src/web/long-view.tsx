@@ -16,7 +16,7 @@ import { svg } from "../sheet/draw/svg.ts";
 import { besideStrips, planView, stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
 import type { Finding } from "../units/index.ts";
 import { MM_PER_INCH } from "../units/index.ts";
-import { SettingsContext, useSay } from "./settings.tsx";
+import { SettingsContext, useNames, useSay } from "./settings.tsx";
 
 /** Dots of the screen for one millimetre of drawing: its smallest letters come out at eleven dots. */
 const DOTS = 5;
@@ -53,6 +53,7 @@ interface Props {
 /** Face, side and back as three aligned strips with one station line through all of them, and the section there. */
 export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = memo(function LongView(p: Props): ReactElement {
   const { neck, station } = p;
+  const name = useNames();
   const say = useSay();
   const { inches } = useContext(SettingsContext);
   const box = useRef<HTMLDivElement>(null);
@@ -236,7 +237,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
       >
         {strips.map((s) => (
           <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
-            <figcaption title={s.says}>{s.title}</figcaption>
+            <figcaption title={s.says}>{name(s.title)}</figcaption>
             {p.over?.strip === s.id && plane !== null && <div className="over">{p.over.draw(plane)}</div>}
             {others !== null && (
               // biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text
@@ -268,7 +269,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
         ))}
       </div>
       <figure className="at-station">
-        <figcaption>{section.title}</figcaption>
+        <figcaption>{name(section.title)}</figcaption>
         {/* biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text */}
         <div className="drawn" title={section.says} dangerouslySetInnerHTML={{ __html: section.svg }} />
       </figure>

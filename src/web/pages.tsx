@@ -5,7 +5,7 @@ import { fileText, type Json, type Path, valueAt } from "./document.ts";
 import { Fields } from "./fields.tsx";
 import { MakePanel, Measures, ProgramTable, type Work } from "./job-panel.tsx";
 import type { Node } from "./schema.ts";
-import { type Say, useSay } from "./settings.tsx";
+import { type Say, useNames, useSay } from "./settings.tsx";
 import type { Open } from "./state.ts";
 
 /** The pages in the order of the work, and what of the order is decided on each. */
@@ -103,14 +103,20 @@ interface PartProps {
 /** One key of the order with everything below it; drawn anew only when something below it has changed. */
 const Part: React.MemoExoticComponent<(p: PartProps) => ReactElement | null> = memo(function Part(p: PartProps): ReactElement | null {
   const { at, node } = p;
-  const words = useMemo(() => JSON.stringify(node).toLowerCase(), [node]);
+  const name = useNames();
+  const words = useMemo(() => {
+    const said = JSON.stringify(node);
+    // found by its title in the person's language too
+    const titles = [...said.matchAll(/"title":"([^"]*)"/g)].map((m) => name(m[1]));
+    return `${said} ${titles.join(" ")}`.toLowerCase();
+  }, [node, name]);
   if (p.find !== "" && !words.includes(p.find.toLowerCase())) return null;
   const whole = { [at]: p.value } as Json;
   const field = <Fields node={node} path={[at]} valueAt={(path) => valueAt(whole, path)} instrument={p.instrument} set={p.set} />;
   if (node.properties === undefined && node.anyOf === undefined) return <div>{field}</div>;
   return (
     <details open={p.open}>
-      <summary>{node.title ?? at}</summary>
+      <summary>{name(node.title ?? at)}</summary>
       {field}
     </details>
   );

@@ -1,4 +1,4 @@
-import { createContext, useContext } from "react";
+import { createContext, useCallback, useContext } from "react";
 import { type Language, nameIn, say, type Word } from "./words.ts";
 
 /** What this person at this screen prefers; kept by the browser, never part of an order. */
@@ -44,5 +44,5 @@ export function useSay(): Say {
 /** A title, name or phrase of the schemas and stages in the person's language. */
 export function useNames(): (text: string) => string {
   const { language } = useContext(SettingsContext);
-  return (text) => nameIn(language, text);
+  return useCallback((text: string) => nameIn(language, text), [language]);
 }
