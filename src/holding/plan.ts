@@ -7,6 +7,7 @@ import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { checkHolding } from "./check.ts";
 import { realOf } from "./correct/posting.ts";
 import { extent, SWATH } from "./extent.ts";
+import { checkGrid, ontoGrid } from "./grid.ts";
 import { checkPlaced, putWhereOrdered } from "./placed.ts";
 import { checkPlacement } from "./placement/check.ts";
 import { withSections } from "./sections/plan.ts";
@@ -73,8 +74,10 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     ];
     if (name === "carve" && holding.supports) solids.push(...carveSupports(neck, machine, t, l, inBlank, blank.boardThickness + lift));
     const real = realOf(machine, neck.order.corrections, name);
+    const put = putWhereOrdered(neck, name, solids, l);
+    const onGrid = machine.grid === undefined ? { solids: put } : ontoGrid(neck, machine, put, l, t);
     return {
-      ...layOnBed(name, t, l, putWhereOrdered(neck, name, solids, l), machine, name === "carve" ? lift : 0),
+      ...layOnBed(name, t, l, onGrid, machine, name === "carve" ? lift : 0),
       ...(real === undefined ? {} : { real }),
     };
   };
@@ -90,7 +93,9 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     ...checkHolding(neck, machine, plan, box),
     ...checkPlacement(neck, machine, plan),
   ];
-  return withSections(neck, machine, { ...plan, findings: checked });
+  const whole = withSections(neck, machine, { ...plan, findings: checked });
+  const holes = checkGrid(machine, whole.sides);
+  return holes.length === 0 ? whole : { ...whole, findings: [...whole.findings, ...holes] };
 }
 
 /** Thickness of the waste sheet under a bare shaft that lies on its glue plane: the largest round-nosed cutter's radius and some air. */
@@ -110,15 +115,22 @@ export function carveSupports(neck: Neck, machine: MachineSpec, t: Transform, la
 }
 
 /** Turns the side's own frame to the machine's long axis and says where its zero lies on the bed. */
-function layOnBed(name: "board" | "carve", t: Transform, lay: Lay, solids: Solid[], machine: MachineSpec, lift: Mm): Side {
+function layOnBed(
+  name: "board" | "carve",
+  t: Transform,
+  lay: Lay,
+  { solids, zero: asked }: { readonly solids: readonly Solid[]; readonly zero?: readonly [Mm, Mm] },
+  machine: MachineSpec,
+  lift: Mm,
+): Side {
   const turn = machine.along === "y";
   const stockMin: [Mm, Mm, Mm] = [lay.along > 0 ? 0 : -lay.length, lay.up > 0 ? 0 : -lay.width, lift];
   const stockMax: [Mm, Mm, Mm] = [lay.along > 0 ? lay.length : 0, lay.up > 0 ? lay.width : 0, lay.thickness];
   const stock = turn ? turnBox(stockMin, stockMax) : { min: stockMin, max: stockMax };
-  const holding = turn ? solids.map(turnSolid) : solids;
-  const ext = extent(stock, holding);
-  const highest = Math.max(lay.thickness, ...holding.map((s) => (s.kind === "box" ? s.max[2] : s.zMax)));
-  const zero: [Mm, Mm] = [
+  const laid = turn ? solids.map(turnSolid) : solids;
+  const ext = extent(stock, laid);
+  const highest = Math.max(lay.thickness, ...laid.map((s) => (s.kind === "box" ? s.max[2] : s.zMax)));
+  const zero: readonly [Mm, Mm] = asked ?? [
     round((machine.bed.x - (ext.maxX - ext.minX)) / 2 - ext.minX),
     round((machine.bed.y - (ext.maxY - ext.minY)) / 2 - ext.minY),
   ];
@@ -128,7 +140,7 @@ function layOnBed(name: "board" | "carve", t: Transform, lay: Lay, solids: Solid
     neckToProgram: turn ? compose(QUARTER_TURN, t) : t,
     stock,
     bed: 0,
-    holding,
+    holding: laid,
     safeZ: highest + machine.clearance,
     zeroOnBed: zero,
     zeroSays: `X and Y zero where the line of the fence pins meets the line of the end stop, Z zero on the bed; ${where} of the fence line${lift > 0 ? `; under it a waste sheet ${lift} mm thick, flat and fixed, which the cutter marks` : ""}`,

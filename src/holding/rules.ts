@@ -23,7 +23,8 @@ type Name =
   | "noSections"
   | "seamStep"
   | "placed"
-  | "bow";
+  | "bow"
+  | "noHole";
 
 export const HO: Readonly<Record<Name, Rule>> = {
   margin: rule("HO-001", "stop", "The neck's outline lies inside the blank with at least the ordered margin of wood on every side."),
@@ -67,6 +68,7 @@ export const HO: Readonly<Record<Name, Rule>> = {
     "warn",
     "Between its supports the turned piece bows less than 0.05 mm under the greatest force the machine is planned for.",
   ),
+  noHole: rule("HO-022", "stop", "On a bed with a grid of holes every pin, stop, screw and block stands over a hole of its own."),
 };
 
 export const HO_RULES: readonly Rule[] = Object.values(HO);

@@ -254,7 +254,12 @@ function blankPages(flow: Flow, input: ReportInput): void {
       `Zero: ${side.zeroSays}. On the bed, from its corner: X ${dim(side.zeroOnBed[0])}, Y ${dim(side.zeroOnBed[1])} mm. Rapids across travel at Z ${dim(side.safeZ)} or higher.`,
     );
     flow.figure(fitted((s) => blankDrawing(neck, holding, name, s), flow.width, flow.room - 48, 1));
-    holdingTable(flow, side);
+    holdingTable(flow, side, input.shop.machine);
+    const { grid } = input.shop.machine;
+    if (grid !== undefined)
+      flow.paragraph(
+        `Holes of the bed: ${grid.holes}, for ${dim(grid.diameter)} mm, every ${dim(grid.pitch)} mm from X ${dim(grid.first.x)}, Y ${dim(grid.first.y)} of its corner; counted from there, first along the machine's X, then along its Y, from 1. Set the zero by the pins once they stand.`,
+      );
   }
 }
 

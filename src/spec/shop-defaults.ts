@@ -56,6 +56,7 @@ export function fillShop(file: ShopFile): ShopSpec {
     controller: { dialect: m.controller.dialect, arcs: m.controller.arcs ?? true, decimals: m.controller.decimals ?? 4 },
     ...(m.measured ? { measured: given(m.measured) } : {}),
     ...(m.sections === undefined ? {} : { sections: m.sections }),
+    ...(m.grid === undefined ? {} : { grid: m.grid }),
     ...realAxes(file.corrections),
   };
   return {

@@ -42,6 +42,7 @@ export interface GivenMachine {
     readonly decimals?: number | undefined;
   };
   readonly measured?: Some<Record<"x" | "y" | "z", Measured>> | undefined;
+  readonly grid?: MachineSpec["grid"] | undefined;
   readonly sections?: boolean | undefined;
 }
 
@@ -203,6 +204,28 @@ const machine = z
     measured: z
       .strictObject({ x: measured.optional(), y: measured.optional(), z: measured.optional() })
       .meta({ title: "Measured", description: "When and how the stiffness of an axis was measured.", derived: "not measured" } as never)
+      .optional(),
+    grid: z
+      .strictObject({
+        holes: word(
+          ["threaded", "plain"],
+          "Holes",
+          "threaded: bolts and pins are screwed in. plain: bolts go through, pins are pushed in.",
+        ),
+        pitch: length(8, 500, "Pitch", "From hole to hole, along both axes."),
+        first: z
+          .strictObject({
+            x: length(0, 5000, "First hole x", "From the bed's corner."),
+            y: length(0, 5000, "First hole y", "From the bed's corner."),
+          })
+          .meta({ title: "First hole", description: "Its middle, from the corner of the bed." }),
+        diameter: length(2, 40, "Diameter", "Of the bolts that go into them."),
+      })
+      .meta({
+        title: "Grid",
+        description: "Holes of the bed, or of a plate on it: pins, blocks and screws are then planned over holes.",
+        derived: "no grid: they go into the bed anywhere",
+      } as never)
       .optional(),
     sections: flag("Sections", "Whether a neck longer than the bed is cut in sections, with index pins between them.")
       .meta({ derived: "true" })

@@ -100,8 +100,21 @@ export interface MachineSpec {
   readonly measured?: Partial<Readonly<Record<"x" | "y" | "z", Measured>>>;
   /** Whether a neck longer than the bed is cut in sections; absent: yes. */
   readonly sections?: boolean;
+  /** Absent: a bed that pins, blocks and screws go into anywhere. */
+  readonly grid?: GridSpec;
   /** From the shop's corrections: true way per programmed way along each axis, and how far y leans toward +x. Absent: all true. */
   readonly real?: { readonly x: number; readonly y: number; readonly z: number; readonly square: Rad };
+}
+
+/** Holes in the bed, or in a plate on it, in rows along both axes. */
+export interface GridSpec {
+  readonly holes: "threaded" | "plain";
+  /** From hole to hole, both ways. */
+  readonly pitch: Mm;
+  /** The first hole's middle from the bed's own corner. */
+  readonly first: { readonly x: Mm; readonly y: Mm };
+  /** Of the bolts that go through blocks into them. */
+  readonly diameter: Mm;
 }
 
 /** When and how a figure was found. */

@@ -146,7 +146,7 @@ function without<T extends object, K extends keyof T>(value: T, key: K): Omit<T,
 
 /** The shop file of a shop. */
 export function writeShop(shop: ShopSpec): Doc {
-  const { measured, spindle, real: _fromCorrections, ...m } = shop.machine;
+  const { measured, spindle, grid, real: _fromCorrections, ...m } = shop.machine;
   const perMin = (v: MachineSpec["feed"]): Json => ({ x: perMinute(v.x), y: perMinute(v.y), z: perMinute(v.z) });
   return {
     neckwright: "shop/1",
@@ -162,6 +162,7 @@ export function writeShop(shop: ShopSpec): Doc {
       stiffness: { ...m.stiffness },
       spindle: { ...without(spindle, "curve"), ...(spindle.curve ? { curve: spindle.curve.map((p) => ({ ...p })) } : {}) },
       controller: { ...m.controller },
+      ...(grid ? { grid: { ...grid, first: { ...grid.first } } } : {}),
       ...(measured ? { measured: JSON.parse(JSON.stringify(measured)) as Json } : {}),
     },
     cutters: shop.cutters.map(({ life, recess, ...c }) => ({

@@ -1,4 +1,6 @@
+import { holeOf } from "../../holding/grid.ts";
 import type { Side, Solid } from "../../holding/types.ts";
+import type { MachineSpec } from "../../spec/types.ts";
 import type { Drawing } from "../draw/types.ts";
 import { holdingMarks } from "../drawings/blank.ts";
 import { dim } from "../drawings/common.ts";
@@ -17,8 +19,8 @@ export function fitted(draw: (scale: number) => Drawing, width: number, height: 
   return draw(1 / 20);
 }
 
-/** Where each holding part stands, two to a row. */
-export function holdingTable(flow: Flow, side: Side): void {
+/** Where each holding part stands, two to a row; on a bed with a grid, in which hole. */
+export function holdingTable(flow: Flow, side: Side, machine?: MachineSpec): void {
   const span = (a: number, b: number): string => `${dim(Math.min(a, b))} to ${dim(Math.max(a, b))}`;
   const byMark = new Map<string, string[]>();
   const marks = holdingMarks(side);
@@ -34,6 +36,13 @@ export function holdingTable(flow: Flow, side: Side): void {
     const high = [0, 1, 2].map((k) => Math.max(...boxes.map((b) => b.max[k])));
     byMark.set(mark, [mark, s.name, `X ${span(low[0], high[0])}, Y ${span(low[1], high[1])}`, span(low[2], high[2])]);
   }
+  if (machine?.grid !== undefined)
+    for (const [mark, cells] of byMark) {
+      const solids = marks.filter((m) => m.mark === mark).map((m) => m.solid);
+      const foot = solids.find((s) => s.name.endsWith(", foot")) ?? solids[0];
+      const hole = holeOf(foot, side, machine);
+      if (hole !== null) cells[1] = `${cells[1]}: hole ${hole.column} / ${hole.row}`;
+    }
   const cells = [...byMark.values()];
   const half = Math.ceil(cells.length / 2);
   const head = (align: "left" | "right" = "left") => [
