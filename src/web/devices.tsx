@@ -33,7 +33,7 @@ export function Devices({ say }: { readonly say: Say }): ReactElement {
               {lan.qr !== null && <img src={`data:image/svg+xml,${encodeURIComponent(lan.qr)}`} alt={say("qrCode")} />}
               <div>
                 <p className="code">{`${code.code.slice(0, 4)} ${code.code.slice(4)}`}</p>
-                <p>{say("pairHelp", lan.addresses[0] ?? "–", new Date(code.until).toLocaleTimeString())}</p>
+                <p>{say("pairHelp", lan.addresses[0] ?? "–", new Date(code.until).toLocaleTimeString(document.documentElement.lang))}</p>
               </div>
             </div>
           )}

@@ -2,6 +2,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import AxeBuilder from "@axe-core/playwright";
 import type { Browser, Page } from "playwright-core";
+import { PNG } from "pngjs";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { openBrowser, Served } from "./served.ts";
 
@@ -124,6 +125,65 @@ describe("the bench", () => {
     expect(order().title).toBe("Loan guitar, from two windows");
     for (const p of [one, two]) await p.context().close();
   });
+
+  test("a version is named, held against the order and brought back; wood and a holding plate are kept and taken; everything comes in as one file", async () => {
+    const page = await open();
+    const turnTo = (name: string): Promise<void> => page.locator("nav").getByRole("button", { name, exact: true }).click();
+    await turnTo("Order");
+    const title = page.getByLabel("Title", { exact: true });
+    const before = order().title;
+    await title.fill("Loan guitar, another state");
+    await title.press("Enter");
+    await expect.poll(() => order().title, { timeout: 5000 }).toBe("Loan guitar, another state");
+    await turnTo("Versions");
+    const name = page.getByLabel(/^name of version/).nth(1);
+    await name.fill("as delivered");
+    await name.press("Enter");
+    const chosen = page.locator(".page select").first();
+    await expect.poll(() => chosen.textContent(), { timeout: 5000 }).toContain("as delivered");
+    await chosen.selectOption({ index: 2 });
+    await expect.poll(() => page.locator(".page table").first().textContent(), { timeout: 5000 }).toContain(before.slice(0, 20));
+    await page.getByRole("button", { name: /^Bring back: .*as delivered/ }).click();
+    await expect.poll(() => order().title, { timeout: 5000 }).toBe(before);
+    await turnTo("Workshop");
+    await page.getByLabel("Keep this order's wood as").fill("maple by the door");
+    await page.keyboard.press("Enter");
+    await page.getByRole("button", { name: "Take for this order: maple by the door" }).click();
+    await page.getByLabel("Keep this order's holding as").fill("fence and stop");
+    await page.keyboard.press("Enter");
+    await page.getByRole("button", { name: "Take for this order: fence and stop" }).waitFor();
+    const archive = Buffer.from(await (await fetch(`${served.address}api/archive`)).arrayBuffer());
+    const bring = page.getByLabel("Bring in a file");
+    await bring.setInputFiles({ name: "shop.zip", mimeType: "application/zip", buffer: archive.subarray(0, archive.length >> 1) });
+    await page.getByText("This archive cannot be brought in").waitFor({ timeout: 20_000 });
+    await bring.setInputFiles({ name: "shop.zip", mimeType: "application/zip", buffer: archive });
+    await page.getByText("everything of before:").waitFor({ timeout: 20_000 });
+    await page.context().close();
+  }, 90_000);
+
+  test("the photograph of a board is seen from a second device, and taken away for both", async () => {
+    const [one, two] = [await open(), await open()];
+    const blank = (page: Page): Promise<void> => page.locator("nav").getByRole("button", { name: "Blank", exact: true }).click();
+    for (const page of [one, two]) await blank(page);
+    await one.getByText("Photograph of the board", { exact: true }).click();
+    const png = new PNG({ width: 60, height: 20 });
+    png.data.fill(200);
+    await one.getByLabel("Picture file").setInputFiles({ name: "board.png", mimeType: "image/png", buffer: PNG.sync.write(png) });
+    const photo = one.locator("canvas.photo");
+    await photo.click({ position: { x: 3, y: 3 } });
+    await photo.click({ position: { x: 50, y: 3 } });
+    await one.getByRole("button", { name: /^Straighten/ }).click();
+    const pictures = (page: Page): Promise<number> => page.locator(".blank-drawing image").count();
+    await expect.poll(() => pictures(one), { timeout: 10_000 }).toBe(1);
+    expect(await pictures(two)).toBe(0);
+    await two.evaluate("window.dispatchEvent(new Event('focus'))");
+    await expect.poll(() => pictures(two), { timeout: 10_000 }).toBe(1);
+    await two.getByRole("button", { name: "Take the picture away" }).click();
+    await expect.poll(() => pictures(two), { timeout: 10_000 }).toBe(0);
+    await one.evaluate("window.dispatchEvent(new Event('focus'))");
+    await expect.poll(() => pictures(one), { timeout: 10_000 }).toBe(0);
+    for (const page of [one, two]) await page.context().close();
+  }, 90_000);
 
   test("axe finds nothing on any page, nor in the other theme and language; a tablet's size shows everything", async () => {
     // every page in the one theme and language; in the other those that have something of their own to colour or to say
