@@ -232,3 +232,32 @@ describe("record", () => {
     expect(JSON.parse(again.out).taken).toBe(JSON.parse(again.out).run);
   });
 });
+
+describe("batch", () => {
+  const batch = (...more: string[]): Promise<Ran> => inProcess("batch", ...more);
+
+  test("cuts two necks on one bed with the changes of one, each as its own programs leave it; one that failed drops out", async () => {
+    const ran = await batch(job, job, "--out", join(dir, "both"), "--cell", "0.8", "--json");
+    const said = JSON.parse(ran.out);
+    expect(ran.code).toBe(0);
+    expect(said.changes * 2).toBe(said.changesAlone);
+    for (const s of said.sides) {
+      expect(s.clearance).toBeGreaterThanOrEqual(15);
+      for (const p of s.proof.pieces) expect(Math.max(p.below, p.above)).toBeLessThanOrEqual(0.005);
+    }
+    const file = JSON.parse(readFileSync(join(dir, "both", "batch.json"), "utf8"));
+    for (const f of file.files) expect(sha256(readFileSync(join(dir, "both", f.file)))).toBe(f.sha256);
+    expect(readFileSync(join(dir, "both", "run-sheet.txt"), "utf8")).toMatch(/piece 1, piece 2: Look at the scribed line/);
+    const rest = JSON.parse((await batch(job, job, "--out", join(dir, "rest"), "--without", "1", "--cell", "0.8", "--json")).out);
+    expect(rest.programs.map((p: { file: string }) => p.file)).toEqual(said.programs.map((p: { file: string }) => p.file));
+    expect(rest.programs.every((p: { cuts: string[] }) => p.cuts.every((c) => c.startsWith("p2-")))).toBe(true);
+    expect(rest.sides[0].proof.pieces[0]).toBeNull();
+  });
+
+  test("refuses what does not go together", async () => {
+    expect((await batch(job, "--out", join(dir, "no"))).err).toMatch(/two pieces or more/);
+    expect((await batch(job, job, "--without", "7", "--out", join(dir, "no"))).err).toMatch(/no such piece/);
+    expect((await batch(job, job, "--gap", "400", "--out", join(dir, "no"))).err).toMatch(/only the first 1 of 2 pieces lie on the bed/);
+    expect((await batch(job, job, "--out", dir)).code).toBe(2);
+  });
+});

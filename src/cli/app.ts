@@ -1,6 +1,7 @@
 import { Argument, Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import pkg from "../../package.json" with { type: "json" };
 import { Cancelled, DiskError, InputError } from "../job/errors.ts";
+import type { BatchOptions } from "./commands/batch.ts";
 import type { CorrectOptions, What } from "./commands/correct.ts";
 import type { CouponCliOptions } from "./commands/coupon.ts";
 import type { ExportOptions } from "./commands/export.ts";
@@ -14,6 +15,7 @@ import type { ServeOptions } from "./commands/serve.ts";
 import type { StiffnessOptions } from "./commands/stiffness.ts";
 import {
   BACKUP_HELP,
+  BATCH_HELP,
   BUDGET_HELP,
   CHECK_HELP,
   CORRECT_HELP,
@@ -289,6 +291,19 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(cellOption())
     .addOption(jsonOption())
     .action(set(async (job: string, o: ResumeOptions) => (await import("./commands/resume.ts")).resume(io, job, o)));
+
+  command("batch", "write and prove programs that cut several made necks on one bed", BATCH_HELP)
+    .argument("<jobs...>", "folders that make wrote (or NAME.order.json of a shop's folder), one for each piece")
+    .requiredOption("--out <dir>", "the folder to write")
+    .addOption(
+      new Option("--gap <mm>", "free way between one piece's cutters and the next piece")
+        .argParser(between(2, 500, false, " mm"))
+        .default(15),
+    )
+    .addOption(new Option("--without <n>", "a piece that dropped out; repeat").argParser(repeat))
+    .addOption(cellOption().default(0.25))
+    .addOption(jsonOption())
+    .action(set(async (jobs: string[], o: BatchOptions) => (await import("./commands/batch.ts")).batch(io, jobs, o)));
 
   command("record", "write down what was cut, with which corrections, and what came out", RECORD_HELP)
     .argument("<job>", "a folder that make wrote, or NAME.order.json of a shop's folder")

@@ -198,6 +198,18 @@ Examples:
   neckwright correct my.order.json --list
 ${EXIT_CODES}`;
 
+export const BATCH_HELP: string = `
+Lays the made necks side by side, orders the work of all of them by cutter with as few changes as can be (each keeps its own order of work), and
+writes programs that cut them together, with one zero, one run sheet and the place of every piece. Every program is run over every piece's own
+wood: its own cuts must not touch the others or what holds them, the others' cuts must touch nothing of it, and at the end its wood is what its
+own proved programs leave, within 0.005 mm. What is not proved is not written. All pieces are made for one shop.
+--without N: a piece that failed stays where it lies and nothing of it is cut; the other programs keep their numbers.
+
+Examples:
+  neckwright batch out/a out/a out/b --out batch
+  neckwright batch out/a out/a out/b --out batch-rest --without 2
+${EXIT_CODES}`;
+
 export const RECORD_HELP: string = `
 Keeps what happens to one piece at the machine: which programs were cut (by hash), which corrections were in force, what was measured, how
 long it took. A plain file beside the order, NAME-rN.run.json, that only grows; a shop's memory takes it over with --into, once or again.

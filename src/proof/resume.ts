@@ -34,28 +34,31 @@ export function toldMoves(program: ProofProgram, highest: Mm): { readonly read: 
 export const highestOf = (side: ProofSide): Mm =>
   Math.max(side.stock.max[2], ...[...side.holding, ...(side.sections ?? []).flatMap((s) => s.holding)].map((s) => footprintOf(s).zMax));
 
-/** Told moves from <= k < to, as they go through the side's one piece of wood. */
-function throughWood(told: MoveList, from: number, to: number, side: ProofSide, section: number | undefined): MoveList {
-  const start: readonly [number, number, number] = from === 0 ? told.start : [told.x[from - 1], told.y[from - 1], told.z[from - 1]];
+/** Moves from <= k < to as a list of their own, over the same memory. */
+export function partOf(m: MoveList, from: number, to: number): MoveList {
+  const start: readonly [number, number, number] = from === 0 ? m.start : [m.x[from - 1], m.y[from - 1], m.z[from - 1]];
   const cut = <T extends Float64Array | Uint8Array | Uint16Array | Uint32Array>(a: T): T => a.subarray(from, to) as T;
-  const part: MoveList = {
+  return {
     count: to - from,
     start,
-    kind: cut(told.kind),
-    x: cut(told.x),
-    y: cut(told.y),
-    z: cut(told.z),
-    feed: cut(told.feed),
-    cx: cut(told.cx),
-    cy: cut(told.cy),
-    cz: cut(told.cz),
-    sweep: cut(told.sweep),
-    plane: cut(told.plane),
-    cut: cut(told.cut),
-    line: cut(told.line),
+    kind: cut(m.kind),
+    x: cut(m.x),
+    y: cut(m.y),
+    z: cut(m.z),
+    feed: cut(m.feed),
+    cx: cut(m.cx),
+    cy: cut(m.cy),
+    cz: cut(m.cz),
+    sweep: cut(m.sweep),
+    plane: cut(m.plane),
+    cut: cut(m.cut),
+    line: cut(m.line),
   };
-  return shifted(cutBy(part, [], side.real).moves, settingOf(side, section).shift);
 }
+
+/** Told moves from <= k < to, as they go through the side's one piece of wood. */
+const throughWood = (told: MoveList, from: number, to: number, side: ProofSide, section: number | undefined): MoveList =>
+  shifted(cutBy(partOf(told, from, to), [], side.real).moves, settingOf(side, section).shift);
 
 /** Cuts moves from <= k < to of a program into the wood, without looking for contact. */
 export function cutPart(
@@ -77,8 +80,8 @@ export function blankOf(side: ProofSide, cell: Mm): Stock {
   return makeStock(makeMap(min[0], min[1], max[0], max[1], cell, max[2]));
 }
 
-/** Does the steps of a side up to a program, that one not, to the wood. Null when an earlier text cannot be read. */
-export function woodBefore(input: SimulationInput, side: ProofSide, file: string): Stock | null {
+/** Does the steps of a side up to a program, that one not, to the wood; all of them when there is no file. Null when a text cannot be read. */
+export function woodBefore(input: SimulationInput, side: ProofSide, file: string | null): Stock | null {
   const stock = blankOf(side, input.cell);
   const frame = frameOf(side);
   for (const step of input.steps) {
@@ -94,7 +97,7 @@ export function woodBefore(input: SimulationInput, side: ProofSide, file: string
     if (cutter === undefined || told === null) return null;
     cutPart(stock, side, cutter, program, told.moves, 0, told.moves.count);
   }
-  return null;
+  return file === null ? stock : null;
 }
 
 export function fillStep(

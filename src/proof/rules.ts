@@ -77,6 +77,10 @@ export const INDEX_HOLE: Rule = rule(262, "Where a section's index pins go up in
 export const RESUME_DIFFERS: Rule = rule(263, "A resumed program leaves the wood within 0.005 mm of what the whole program leaves.");
 export const RESUME_AIR: Rule = rule(264, "A resumed program goes down where the wood is cut already: its way in takes none.");
 
+/* Several pieces on one bed. */
+export const BATCH_STRAYS: Rule = rule(265, "On a bed of several pieces no cut of one takes wood of another.");
+export const BATCH_DIFFERS: Rule = rule(266, "A batch's programs leave each piece within 0.005 mm of what its own proved programs leave.");
+
 export const PF_RULES: readonly Rule[] = [
   ...READER_RULES,
   RIGID,
@@ -126,4 +130,6 @@ export const PF_RULES: readonly Rule[] = [
   INDEX_HOLE,
   RESUME_DIFFERS,
   RESUME_AIR,
+  BATCH_STRAYS,
+  BATCH_DIFFERS,
 ];

@@ -5,7 +5,7 @@ import type { ResumeStart, WayIn, Written } from "./types.ts";
 type Cut = ProgramInput["cuts"][number];
 
 /** Moves from <= k < to as a list of their own; dwells at its head are left out (the writer waits for the spindle itself). */
-function part(m: MoveList, from: number, to: number): MoveList {
+export function part(m: MoveList, from: number, to: number): MoveList {
   let a = from;
   while (a < to && m.kind[a] === MoveKind.dwell) a++;
   const start: readonly [number, number, number] = a === 0 ? m.start : [m.x[a - 1], m.y[a - 1], m.z[a - 1]];
