@@ -3,11 +3,9 @@ import type { SideName } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
 import { cutsAhead, type PlannedCut, planCuts } from "../paths/index.ts";
 import type { CutPlan } from "../paths/types.ts";
-import { type Proof, proveBoth } from "../proof/index.ts";
+import { beginSide, type Comparison, cuspOf, joinParts, joinSide, PARTS, type Proof, proveBoth } from "../proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
 import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
-import { digest } from "./cache/digest.ts";
-import { type PackedSide, packSide, unpackSide } from "./cache/pack.ts";
 import type { ProofFile } from "./files.ts";
 import { cutterOf, jobCutter } from "./job-file.ts";
 import type { Pool, Progress } from "./pool.ts";
@@ -34,15 +32,6 @@ export async function planBothSides(order: OrderSpec, shop: ShopSpec, pool: Pool
   return planCuts(neck, holding, shop, { remember: (name) => planned.get(name)! });
 }
 
-/** Joins the shares of two tasks into one. */
-function bothShares(progress: Progress): (k: number) => Progress {
-  const shares = SIDES.map(() => 0);
-  return (k) => (share, says) => {
-    shares[k] = share;
-    progress(shares.reduce((a, b) => a + b, 0) / SIDES.length, says);
-  };
-}
-
 export const cuttersUsed = (groups: readonly { readonly cutter: number }[], shop: ShopSpec): CutterSpec[] => {
   const used = new Set(groups.map((g) => g.cutter));
   return shop.cutters.filter((c) => used.has(c.number)).sort((a, b) => a.number - b.number);
@@ -53,7 +42,10 @@ export interface ProveSidesInput extends Pick<ProofInput, "sides" | "programs" |
   readonly shop: ShopSpec;
 }
 
-/** The proof of single sides from the text of the programs, one task for each. */
+/** Shares of a side's proof, in parts of its whole: as measured on the demo order. */
+const SHARES = { remove: 0.45, measure: 0.3, compare: 0.25 } as const;
+
+/** The proof of single sides from the text of the programs, in pieces that the pool's threads take as they come free. */
 export async function proveSides(
   input: ProveSidesInput,
   pool: Pool,
@@ -61,34 +53,57 @@ export async function proveSides(
   which: readonly SideName[] = SIDES,
 ): Promise<readonly SideProof[]> {
   const { order, shop, sides, programs, steps, cusps, engagement, cell } = input;
-  const both = bothShares(progress);
   const cutters = cuttersUsed(programs, shop).map((c) => cutterOf(jobCutter(c), c));
-  // the carve side is cut last, so its proof looks at both sides' programs
-  const inputs = which.map((side) => ({
-    order,
-    side,
-    machine: shop.machine,
-    cutters,
-    sides,
-    programs: side === "board" ? textOf(programs, side) : programs,
-    steps,
-    cusps,
-    ...(engagement && { engagement }),
-    cell,
-  }));
-  const { keeper } = pool;
+  const neck = makeNeck(order);
+  const shares = new Map<string, number>();
+  const tell = (side: SideName, piece: keyof typeof SHARES, at: string, share: number, says: string): void => {
+    shares.set(`${side} ${piece} ${at}`, share * SHARES[piece]);
+    progress([...shares.values()].reduce((a, b) => a + b, 0) / which.length, `${side} side, ${says}`);
+  };
   return Promise.all(
-    inputs.map(async (one, k) => {
-      // a proof is taken again only for the same bytes of every program, and the same everything else
-      const key = keeper === null ? "" : digest(one);
-      const found = keeper?.get<PackedSide>("side", key) ?? null;
-      if (found !== null) {
-        both(k)(1, `${which[k]} side, as proved before`);
-        return unpackSide(found);
-      }
-      const proof = await pool.run("prove", one, (share, says) => both(k)(share, `${which[k]} side, ${says}`));
-      keeper?.put("side", key, packSide(proof));
-      return proof;
+    which.map(async (side) => {
+      // the carve side is cut last, so its proof looks at both sides' programs
+      const one = {
+        machine: shop.machine,
+        cutters,
+        sides,
+        programs: side === "board" ? textOf(programs, side) : programs,
+        steps,
+        cusps,
+        ...(engagement && { engagement }),
+        cell,
+      };
+      const { findings, bad } = beginSide({ ...one, neck }, side);
+      const stated = sides.find((s) => s.name === side);
+      if (bad || stated === undefined) return joinSide(side, findings, null, null, null);
+      const mine = programs.filter((p) => p.side === side);
+      const alone = {
+        order,
+        side,
+        machine: shop.machine,
+        cutters: cutters.filter((c) => mine.some((p) => p.cutter === c.number)),
+        sides: [stated],
+        programs: mine,
+        steps: steps.filter((s) => ("program" in s ? mine.some((p) => p.file === s.program) : s.side === side)),
+        cell,
+      };
+      const measuring = pool.run("measure", { order, side, ...one }, (share, says) => tell(side, "measure", "", share, says));
+      const removing = pool.run("remove", alone, (share, says) => tell(side, "remove", "", share / 0.8, says));
+      const comparing = removing.then(async (removed): Promise<Comparison | null> => {
+        tell(side, "remove", "", 1, "cut");
+        if (!removed.whole) return null;
+        const { map, filled, made } = removed;
+        const deviation = new Float32Array(new SharedArrayBuffer(map.z.byteLength)).fill(Number.NaN);
+        const cusp = cuspOf({ ...one, neck }, side);
+        const parts = Array.from({ length: PARTS }, async (_, part) => {
+          const tallies = await pool.run("compare", { order, side, stated, cusp, map, filled, made, part, deviation });
+          tell(side, "compare", String(part), 1 / PARTS, "comparing with the neck");
+          return tallies;
+        });
+        return joinParts(neck, side, await Promise.all(parts), deviation);
+      });
+      const [removed, measured, compared] = await Promise.all([removing, measuring, comparing]);
+      return joinSide(side, findings, removed, measured, compared);
     }),
   );
 }

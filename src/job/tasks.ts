@@ -1,13 +1,26 @@
 import { planHolding } from "../holding/index.ts";
 import type { Holding, SideName } from "../holding/types.ts";
+import type { HeightMap } from "../kernel/heightmap.ts";
 import { makeNeck } from "../neck/index.ts";
+import type { Neck } from "../neck/types.ts";
 import { type Context, contextOf, type PlannedCut, planCut } from "../paths/index.ts";
-import { proveSide } from "../proof/index.ts";
-import type { ProofInput, SideProof } from "../proof/types.ts";
+import {
+  compareSidePart,
+  frameOf,
+  type Measured,
+  measureSide,
+  partOf,
+  putPart,
+  type Removed,
+  removeSide,
+  type Tally,
+} from "../proof/index.ts";
+import type { ProofInput, ProofSide } from "../proof/types.ts";
 import type { OrderSpec, ShopSpec } from "../spec/types.ts";
-import { rememberCuts } from "./cache/cuts.ts";
+import { rememberCuts, rememberOfNeck } from "./cache/cuts.ts";
 import { digest } from "./cache/digest.ts";
 import type { Keeper } from "./cache/keeper.ts";
+import { type Packed, pack, unpack } from "./cache/pack.ts";
 
 /*
  * The work that goes to other threads. Inputs and outputs are plain data: a neck has functions, so each thread makes its own
@@ -22,9 +35,32 @@ export interface CutInput {
   readonly name: string;
 }
 
-export interface ProveInput extends Omit<ProofInput, "neck" | "progress"> {
+/** What the programs of one side leave: that side alone, its programs and its steps. */
+export interface RemoveInput extends Omit<ProofInput, "neck" | "progress" | "cusps" | "engagement"> {
   readonly order: OrderSpec;
   readonly side: SideName;
+}
+
+/** What is measured from the moves of a side; of the other side's programs their text too where it is looked at. */
+export interface MeasureInput extends Omit<ProofInput, "neck" | "progress"> {
+  readonly order: OrderSpec;
+  readonly side: SideName;
+}
+
+/** One of the parts in which what is left is compared with the neck. */
+export interface CompareInput {
+  readonly order: OrderSpec;
+  readonly side: SideName;
+  /** As the job states it. */
+  readonly stated: ProofSide;
+  readonly cusp: number;
+  readonly map: HeightMap;
+  readonly filled: readonly string[];
+  /** Hash of what the map was made from. */
+  readonly made: string;
+  readonly part: number;
+  /** Shared: every part writes its own cells. */
+  readonly deviation: Float32Array;
 }
 
 type Report = (share: number, says: string) => void;
@@ -48,18 +84,65 @@ function cut({ order, shop, side, name }: CutInput, _progress: Report, keeper: K
   return planCut(name, contexts.get(side)!, holding.sides[side], keeper === null ? undefined : rememberCuts(keeper));
 }
 
-/** The proof of one side, from the text of its programs. */
-function prove({ order, side, ...rest }: ProveInput, progress: Report): SideProof {
-  return proveSide({ ...rest, neck: makeNeck(order), progress }, side);
+function remove({ order, side, ...rest }: RemoveInput, progress: Report, keeper: Keeper | null): RemovedFrom {
+  const neck = makeNeck(order);
+  // of the neck only what hand steps fill is looked at
+  const fills = rest.steps.some((s) => "hand" in s && s.fills.length > 0) ? [neck.features.markers, neck.features.rod] : null;
+  const key = keeper === null ? "" : digest([side, rest, fills]);
+  const found = keeper?.get<PackedRemoved>("removed", key) ?? null;
+  if (found !== null) return { ...found, map: { ...found.map, z: shared(unpack(found.map.z)) }, made: key };
+  const removed = removeSide({ ...rest, neck, cusps: {}, progress }, side);
+  keeper?.put("removed", key, { ...removed, map: { ...removed.map, z: pack(removed.map.z) } } satisfies PackedRemoved);
+  return { ...removed, map: { ...removed.map, z: shared(removed.map.z) }, made: key };
+}
+
+/** With the hash of what it was made from; empty without a cache. */
+export interface RemovedFrom extends Removed {
+  readonly made: string;
+}
+
+interface PackedRemoved extends Omit<Removed, "map"> {
+  readonly map: Omit<HeightMap, "z"> & { readonly z: Packed };
+}
+
+/** In memory that all threads see. */
+function shared(z: Float32Array): Float32Array {
+  const out = new Float32Array(new SharedArrayBuffer(z.byteLength));
+  out.set(z);
+  return out;
+}
+
+function measure({ order, side, ...rest }: MeasureInput, progress: Report, keeper: Keeper | null): Measured | null {
+  const key = keeper === null ? "" : digest([order, side, rest]);
+  const found = keeper?.get<Measured>("measured", key) ?? null;
+  if (found !== null) return found;
+  const measured = measureSide({ ...rest, neck: makeNeck(order), progress }, side);
+  keeper?.put("measured", key, measured);
+  return measured;
+}
+
+function compare(input: CompareInput, _progress: Report, keeper: Keeper | null): readonly Tally[] {
+  const { order, side, stated, cusp, map, filled, made, part, deviation } = input;
+  const neck = makeNeck(order);
+  const run = (n: Neck): readonly Tally[] => compareSidePart(n, stated, cusp, map, filled, part, deviation);
+  if (keeper === null) return run(neck);
+  const { tallies, cells } = rememberOfNeck(keeper, "compared", [side, stated, cusp, filled, made, part], neck, (n) => ({
+    tallies: run(n),
+    cells: pack(partOf(frameOf(stated), map, part, deviation)),
+  }));
+  putPart(frameOf(stated), map, part, deviation, unpack(cells));
+  return tallies;
 }
 
 export interface Tasks {
   readonly cut: (input: CutInput, progress: Report, keeper: Keeper | null) => PlannedCut;
-  readonly prove: (input: ProveInput, progress: Report, keeper: Keeper | null) => SideProof;
+  readonly remove: (input: RemoveInput, progress: Report, keeper: Keeper | null) => RemovedFrom;
+  readonly measure: (input: MeasureInput, progress: Report, keeper: Keeper | null) => Measured | null;
+  readonly compare: (input: CompareInput, progress: Report, keeper: Keeper | null) => readonly Tally[];
 }
 
 export type TaskName = keyof Tasks;
 export type TaskInput<K extends TaskName> = Parameters<Tasks[K]>[0];
 export type TaskOutput<K extends TaskName> = ReturnType<Tasks[K]>;
 
-export const TASKS: Tasks = { cut, prove };
+export const TASKS: Tasks = { cut, remove, measure, compare };

@@ -21,6 +21,8 @@ export function buffersOf(value: unknown): ArrayBuffer[] {
 export function compact<T>(value: T): T {
   if (typeof value !== "object" || value === null) return value;
   if (ArrayBuffer.isView(value)) {
+    // shared memory is what it is in every thread
+    if (value.buffer instanceof SharedArrayBuffer) return value;
     if (value.byteLength === value.buffer.byteLength && value.buffer instanceof ArrayBuffer) return value;
     return (value as unknown as { slice(): T }).slice();
   }

@@ -36,12 +36,13 @@ const CREASE = 0.2;
 const BINS = 2000;
 const BIN = 0.0005;
 
-interface Limits {
+export interface Limits {
   readonly below: number;
   readonly above: number;
 }
 
-interface Tally {
+/** What was found in one region so far. */
+export interface Tally {
   readonly region: string;
   readonly limits: Limits;
   cells: number;
@@ -64,27 +65,46 @@ interface Target {
   hi: number;
   /** Height of the target at y of the column, neck frame. */
   z(y: number): number;
-  /** Region of a point of the surface. */
-  region(x: number, y: number): string;
+  /** Region of a point of the surface, whose height is `want`. */
+  region(x: number, y: number, want: number): string;
 }
+
+/** A side's stations along the neck are compared in so many parts, each on its own; what comes out does not depend on who does which. */
+export const PARTS = 8;
+
+/** Stations worked on together: the cells of a row that share a line or two of the cache. */
+const TOGETHER = 32;
 
 /**
  * Compares what is left on a side with the neck, cell by cell inside the plan: normal distance, positive where wood is left.
  * `cusp` is the largest cusp any finishing cut of the side may leave.
  */
 export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: number, filled: ReadonlySet<string>): Comparison {
+  const deviation = new Float32Array(map.nx * map.ny).fill(Number.NaN);
+  const parts = Array.from({ length: PARTS }, (_, part) => comparePart(neck, frame, map, cusp, filled, part, deviation));
+  return joinParts(neck, frame.side, parts, deviation);
+}
+
+/** One of PARTS; writes its own cells of `deviation`, which is NaN elsewhere. */
+export function comparePart(
+  neck: Neck,
+  frame: SideFrame,
+  map: HeightMap,
+  cusp: number,
+  filled: ReadonlySet<string>,
+  part: number,
+  deviation: Float32Array,
+): readonly Tally[] {
   const { nx, ny, cell, x0, y0, z: heights } = map;
-  const deviation = new Float32Array(nx * ny).fill(Number.NaN);
   const tallies = new Map<string, Tally>();
   const features = featuresOf(neck, frame.side, filled);
   const board = frame.side === "board";
   const target = board ? boardTarget(neck) : carveTarget(neck);
-  const { toNeck } = frame;
+  const { toNeck, up } = frame;
+  const zeroZ = frame.toProgram[11];
   // stations run along the program axis that lies along the neck
-  const alongX = Math.abs(toNeck[0]) > 0.5;
-  const stations = alongX ? nx : ny;
+  const { from: first, to: end, alongX } = stationsOf(frame, map, part);
   const across = alongX ? ny : nx;
-  const stride = alongX ? nx : 1;
   const cross = alongX ? toNeck[5] : toNeck[4];
   const lastY = (across - 1) * cell * cross;
   const [firstX, firstY] = frame.neckXY(x0, y0);
@@ -101,22 +121,26 @@ export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: 
   let before = new Float64Array(across).fill(Number.NaN);
   let here = new Float64Array(across).fill(Number.NaN);
   let after = new Float64Array(across).fill(Number.NaN);
-  const fill = (i: number, into: Float64Array): void => {
-    into.fill(Number.NaN);
-    if (askew) {
-      for (let j = 0; j < across; j++) {
-        if (!target.column(xOf(i, j))) continue;
-        const y = yOf(i, j);
-        if (y >= target.lo && y <= target.hi) into[j] = target.z(y);
-      }
-      return;
-    }
-    if (!target.column(xOf(i, 0))) return;
+  // first and last row of a station that lie on the neck
+  const rows = (i: number): readonly [number, number] => {
+    if (askew) return [0, across - 1];
+    if (!target.column(xOf(i, 0))) return [0, -1];
     const a = (target.lo - firstY) / (cell * cross);
     const b = (target.hi - firstY) / (cell * cross);
-    const from = Math.max(0, Math.ceil(Math.min(a, b)));
-    const to = Math.min(across - 1, Math.floor(Math.max(a, b)));
-    for (let j = from; j <= to; j++) into[j] = target.z(yOf(i, j));
+    return [Math.max(0, Math.ceil(Math.min(a, b))), Math.min(across - 1, Math.floor(Math.max(a, b)))];
+  };
+  const fill = (i: number, into: Float64Array): void => {
+    into.fill(Number.NaN);
+    const [from, to] = rows(i);
+    if (!askew) {
+      for (let j = from; j <= to; j++) into[j] = target.z(yOf(i, j));
+      return;
+    }
+    for (let j = from; j <= to; j++) {
+      if (!target.column(xOf(i, j))) continue;
+      const y = yOf(i, j);
+      if (y >= target.lo && y <= target.hi) into[j] = target.z(y);
+    }
   };
   // inside the outline by the inset in every direction: where it runs across (the tip), along x counts
   const inside = (x: number): readonly [number, number] => {
@@ -125,68 +149,151 @@ export function compareSide(neck: Neck, frame: SideFrame, map: HeightMap, cusp: 
     return [Math.max(target.lo + INSET, beforeLo, afterLo), Math.min(target.hi - INSET, beforeHi, afterHi)];
   };
   if (!Number.isFinite(lastY)) throw new Error("the map has no extent");
-  fill(0, after);
-  for (let i = 0; i < stations; i++) {
+  const got = new Float32Array(TOGETHER * across);
+  const out = new Float32Array(TOGETHER * across);
+  const slope2 = 2 * cell;
+  let tally: Tally | null = null;
+  let least = 0;
+  let most = -1;
+  fill(first - 1, here);
+  fill(first, after);
+  for (let i = first; i < end; i++) {
     const spare = before;
     before = here;
     here = after;
     after = spare;
     fill(i + 1, after);
-    let x = xOf(i, 0);
-    if (!askew && !target.column(x)) continue;
-    const [xLeast, xMost] = [Math.min(x, xOf(i, across - 1)), Math.max(x, xOf(i, across - 1))];
-    const nearby = features.filter((f) => xMost > f.xMin - INSET && xLeast < f.xMax + INSET);
-    const slope2 = 2 * cell;
-    let [innerLo, innerHi] = askew ? [0, 0] : inside(x);
-    for (let j = 0; j < across; j++) {
-      const want = here[j];
-      if (Number.isNaN(want)) continue;
-      const y = yOf(i, j);
-      if (askew) {
-        x = xOf(i, j);
-        target.column(x);
-        [innerLo, innerHi] = inside(x);
+    const lane = (i - first) % TOGETHER;
+    const lanes = Math.min(TOGETHER, end - i + lane);
+    if (lane === 0) {
+      // a line of the cache at a time, whichever way the neck lies
+      [least, most] = [across, -1];
+      for (let l = 0; l < lanes; l++) {
+        const [from, to] = rows(i + l);
+        least = Math.min(least, from <= to ? from : across);
+        most = Math.max(most, to);
       }
-      if (y < innerLo || y > innerHi) continue;
-      const k = alongX ? j * stride + i : i * nx + j;
-      const got = frame.neckZ(heights[k]);
-      let region = "";
-      let dev = Number.NaN;
-      const feature = nearby.length === 0 ? null : featureAt(nearby, x, y, frame.up);
-      if (feature === "edge") continue;
-      if (feature !== null) {
-        if (feature.floor === null) continue;
-        const floor = feature.floor(x, y);
-        // a pocket deeper than the surface counts by its floor, one that the surface has swallowed by the surface
-        if (board ? floor < want : floor > want) {
-          region = feature.region;
-          dev = frame.up * (got - floor);
-        }
-      }
-      if (region === "") {
-        const sx = (after[j] - before[j]) / slope2;
-        const sy = j > 0 && j < across - 1 ? (here[j + 1] - here[j - 1]) / slope2 : Number.NaN;
-        const g2 = sx * sx + sy * sy;
-        // at a crease the slope across it is neither side's
-        const crease = Math.abs(after[j] - 2 * want + before[j]) > CREASE * cell;
-        dev = g2 < 4 && !crease ? (frame.up * (got - want)) / Math.sqrt(1 + g2) : distance(neck, board, x, y, got, want);
-        region = target.region(x, y);
-      }
-      deviation[k] = dev;
-      const floor = feature !== null && region === feature.region;
-      count(tallies, region, floor ? (region === "fret slots" ? SLOT_LIMITS : FLOOR_LIMITS) : limits, dev, x, y);
+      if (alongX)
+        for (let j = least; j <= most; j++) for (let l = 0, k = j * nx + i, q = j; l < lanes; l++, k++, q += across) got[q] = heights[k];
+      else got.set(heights.subarray(i * nx, (i + lanes) * nx));
+      out.fill(Number.NaN);
     }
+    let x = xOf(i, 0);
+    if (askew || target.column(x)) {
+      const [xLeast, xMost] = [Math.min(x, xOf(i, across - 1)), Math.max(x, xOf(i, across - 1))];
+      const nearby = features.filter((f) => xMost > f.xMin - INSET && xLeast < f.xMax + INSET);
+      const none = nearby.length === 0;
+      let [innerLo, innerHi] = askew ? [0, 0] : inside(x);
+      const row = lane * across;
+      for (let j = 0; j < across; j++) {
+        const want = here[j];
+        // NaN: off the neck
+        if (Number.isNaN(want)) continue;
+        const y = yOf(i, j);
+        if (askew) {
+          x = xOf(i, j);
+          target.column(x);
+          [innerLo, innerHi] = inside(x);
+        }
+        if (y < innerLo || y > innerHi) continue;
+        const z = up * (got[row + j] - zeroZ);
+        let region = "";
+        let dev = Number.NaN;
+        let limit: Limits = limits;
+        if (!none) {
+          const feature = featureAt(nearby, x, y, up);
+          if (feature === "edge") continue;
+          if (feature !== null) {
+            if (feature.floor === null) continue;
+            const floor = feature.floor(x, y);
+            // a pocket deeper than the surface counts by its floor, one that the surface has swallowed by the surface
+            if (board ? floor < want : floor > want) {
+              region = feature.region;
+              dev = up * (z - floor);
+              limit = region === "fret slots" ? SLOT_LIMITS : FLOOR_LIMITS;
+            }
+          }
+        }
+        if (region === "") {
+          const sx = (after[j] - before[j]) / slope2;
+          const sy = j > 0 && j < across - 1 ? (here[j + 1] - here[j - 1]) / slope2 : Number.NaN;
+          const g2 = sx * sx + sy * sy;
+          // at a crease the slope across it is neither side's
+          const crease = Math.abs(after[j] - 2 * want + before[j]) > CREASE * cell;
+          dev = g2 < 4 && !crease ? (up * (z - want)) / Math.sqrt(1 + g2) : distance(neck, board, x, y, z, want);
+          region = target.region(x, y, want);
+        }
+        out[row + j] = dev;
+        if (tally === null || tally.region !== region) tally = tallyOf(tallies, region, limit, x, y);
+        count(tally, dev, x, y);
+      }
+    }
+    if (lane === lanes - 1) {
+      const from = i - lane;
+      if (alongX)
+        for (let j = least; j <= most; j++)
+          for (let l = 0, k = j * nx + from, q = j; l < lanes; l++, k++, q += across) deviation[k] = out[q];
+      else deviation.set(out.subarray(0, lanes * nx), from * nx);
+    }
+  }
+  return [...tallies.values()];
+}
+
+/** First station of a part and the one after its last, and whether they run along x. */
+function stationsOf(
+  frame: SideFrame,
+  map: HeightMap,
+  part: number,
+): { readonly from: number; readonly to: number; readonly alongX: boolean } {
+  const alongX = Math.abs(frame.toNeck[0]) > 0.5;
+  const stations = alongX ? map.nx : map.ny;
+  return { from: Math.floor((stations * part) / PARTS), to: Math.floor((stations * (part + 1)) / PARTS), alongX };
+}
+
+/** The cells of one part, taken out of a map's worth of values. */
+export function partOf(frame: SideFrame, map: HeightMap, part: number, values: Float32Array): Float32Array {
+  const { from, to, alongX } = stationsOf(frame, map, part);
+  if (!alongX) return values.slice(from * map.nx, to * map.nx);
+  const out = new Float32Array((to - from) * map.ny);
+  for (let j = 0; j < map.ny; j++) out.set(values.subarray(j * map.nx + from, j * map.nx + to), j * (to - from));
+  return out;
+}
+
+/** Puts back what `partOf` took. */
+export function putPart(frame: SideFrame, map: HeightMap, part: number, values: Float32Array, cells: Float32Array): void {
+  const { from, to, alongX } = stationsOf(frame, map, part);
+  if (!alongX) values.set(cells, from * map.nx);
+  else for (let j = 0; j < map.ny; j++) values.set(cells.subarray(j * (to - from), (j + 1) * (to - from)), j * map.nx + from);
+}
+
+/** What the parts come to; in their order, so that sums do not depend on who was ready first. */
+export function joinParts(neck: Neck, side: SideName, parts: readonly (readonly Tally[])[], deviation: Float32Array): Comparison {
+  const board = side === "board";
+  const tallies = new Map<string, Tally>();
+  for (const t of parts.flat()) {
+    const all = tallies.get(t.region);
+    if (all === undefined) {
+      tallies.set(t.region, { ...t, histogram: t.histogram.slice() });
+      continue;
+    }
+    if (t.below > all.below) [all.below, all.belowAt] = [t.below, t.belowAt];
+    if (t.above > all.above) [all.above, all.aboveAt] = [t.above, t.aboveAt];
+    all.cells += t.cells;
+    all.sum += t.sum;
+    all.belowCount += t.belowCount;
+    all.aboveCount += t.aboveCount;
+    for (let k = 0; k <= BINS; k++) all.histogram[k] += t.histogram[k];
   }
   const regions: RegionFigure[] = [];
   const findings: Finding[] = [];
   for (const t of tallies.values()) {
-    const figure = figureOf(t, frame.side);
+    const figure = figureOf(t, side);
     regions.push(figure);
     findings.push(...judge(t, figure));
   }
   regions.sort((a, b) => (a.region < b.region ? -1 : 1));
   for (const region of board ? expectedTop(neck) : ["carve", "heel", "headstock back"]) {
-    if (!tallies.has(region)) findings.push(missing(frame.side, region));
+    if (!tallies.has(region)) findings.push(missing(side, region));
   }
   return { regions, deviation, findings };
 }
@@ -218,9 +325,8 @@ function boardTarget(neck: Neck): Target {
       return this.hi > this.lo;
     },
     z: (y) => (bare ? Math.min(0, neck.top(at, y)) : neck.top(at, y)),
-    region: (x, y) => {
-      const crown = bare ? 0 : neck.boardTop(x, y);
-      if (neck.top(x, y) >= crown) return "board";
+    region: (x, y, want) => {
+      if (want >= (bare ? 0 : neck.boardTop(x, y))) return "board";
       return !tilted && x - p.nutSlope * y > p.rampFoot ? "ramp" : "headstock face";
     },
   };
@@ -278,7 +384,7 @@ function featureAt(nearby: readonly Feature[], x: number, y: number, up: 1 | -1)
   return wall ? "edge" : found;
 }
 
-function count(tallies: Map<string, Tally>, region: string, limits: Limits, dev: number, x: number, y: number): void {
+function tallyOf(tallies: Map<string, Tally>, region: string, limits: Limits, x: number, y: number): Tally {
   let t = tallies.get(region);
   if (t === undefined) {
     t = {
@@ -296,9 +402,13 @@ function count(tallies: Map<string, Tally>, region: string, limits: Limits, dev:
     };
     tallies.set(region, t);
   }
+  return t;
+}
+
+function count(t: Tally, dev: number, x: number, y: number): void {
   t.cells++;
   if (dev < 0) {
-    if (-dev > limits.below) t.belowCount++;
+    if (-dev > t.limits.below) t.belowCount++;
     if (-dev > t.below) {
       t.below = -dev;
       t.belowAt = [x, y];
@@ -307,7 +417,7 @@ function count(tallies: Map<string, Tally>, region: string, limits: Limits, dev:
     return;
   }
   t.sum += dev;
-  if (dev > limits.above) t.aboveCount++;
+  if (dev > t.limits.above) t.aboveCount++;
   if (dev > t.above) {
     t.above = dev;
     t.aboveAt = [x, y];

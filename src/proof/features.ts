@@ -4,7 +4,7 @@ import { type Gauge, type Ground, roundAt } from "./gauge.ts";
 import { channelFloor } from "./place.ts";
 import { wallAt } from "./probe.ts";
 import * as PF from "./rules.ts";
-import type { Simulation } from "./simulate.ts";
+import type { Reading } from "./simulate.ts";
 import type { Measure } from "./types.ts";
 
 /** Of nominal, mm: places, diameters, widths and floors. */
@@ -24,7 +24,7 @@ const farthest = (ordered: number, values: readonly number[]): number =>
   values.reduce((a, v) => (!(Math.abs(v - ordered) <= Math.abs(a - ordered)) ? v : a), ordered);
 
 /** Bores, recesses, seat and channels of one side, from what is left of the wood; recesses before a hand step fills them. */
-export function measureFeatures(gauge: Gauge, sim: Simulation, neck: Neck): void {
+export function measureFeatures(gauge: Gauge, sim: Reading, neck: Neck): void {
   const { side } = gauge.frame;
   const f = neck.features;
   const bare = neck.order.blank.kind === "shaft-alone";

@@ -4,7 +4,7 @@ import { SLOT_FLOOR } from "./compare.ts";
 import type { Gauge } from "./gauge.ts";
 import { chords, wallAt } from "./probe.ts";
 import * as PF from "./rules.ts";
-import type { SimulatedProgram, Simulation } from "./simulate.ts";
+import type { Reading, SimulatedProgram } from "./simulate.ts";
 
 /** Where a slot is looked at, as a share of its length. */
 const STATIONS = [0.08, 0.5, 0.92] as const;
@@ -32,7 +32,7 @@ function lineOf(slot: FretSlot): Line {
 }
 
 /** Measures every fret slot twice: from the program's own words, and from what is left of the wood. */
-export function measureFrets(gauge: Gauge, sim: Simulation, neck: Neck): void {
+export function measureFrets(gauge: Gauge, sim: Reading, neck: Neck): void {
   const lines = neck.features.frets.map(lineOf);
   const offsets = programOffsets(sim.programs, lines, gauge, neck);
   lines.forEach((line, n) => {

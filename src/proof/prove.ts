@@ -5,7 +5,7 @@ import { type HeightMap, makeMap } from "../kernel/heightmap.ts";
 import type { Neck } from "../neck/types.ts";
 import { type Finding, finding, isStop } from "../units/index.ts";
 import { measureBoard } from "./board.ts";
-import { compareSide, MOST_ABOVE } from "./compare.ts";
+import { type Comparison, comparePart, compareSide, MOST_ABOVE, type Tally } from "./compare.ts";
 import { type Audit, auditEngagement } from "./engagement.ts";
 import { measureFeatures } from "./features.ts";
 import { checkFibres } from "./fibres.ts";
@@ -15,8 +15,142 @@ import { measureOutline, outlineStations } from "./outline.ts";
 import { auditedFill, fillRegion, frameOf, type SideFrame } from "./place.ts";
 import { OUTLINE_MISSING, THICKNESS } from "./rules.ts";
 import { checkSetup, notRigid } from "./setup.ts";
-import { probeOf, type Simulation, simulateSide } from "./simulate.ts";
-import type { Measure, ProofInput, ProofSide, SideProof } from "./types.ts";
+import { probeOf, type Reading, readSide, type SimulationInput, simulateSide } from "./simulate.ts";
+import type { Measure, ProgramFigure, ProofInput, ProofSide, SideProof } from "./types.ts";
+
+/*
+ * The proof of a side comes in pieces that need little of each other, so that they can be made at the same time: what its programs leave
+ * (`removeSide`), how that compares with the neck, in parts (`comparePart`), and what is measured from the moves (`measureSide`).
+ */
+
+/** What a side's programs leave of its blank. */
+export interface Removed {
+  readonly figures: readonly ProgramFigure[];
+  readonly findings: readonly Finding[];
+  readonly map: HeightMap;
+  /** Features that a hand step has filled. */
+  readonly filled: readonly string[];
+  /** False when a text could not be run, or there is none: nothing is compared or measured then. */
+  readonly whole: boolean;
+}
+
+/** What is measured from a side's moves. */
+export interface Measured {
+  readonly figures: Readonly<Record<string, Pick<ProgramFigure, "engagement" | "engagementTrace">>>;
+  readonly measures: readonly Measure[];
+  /** Of the audit and the outline, and of the measures and the fibres: they stand before and after those of the comparison. */
+  readonly before: readonly Finding[];
+  readonly after: readonly Finding[];
+  readonly walls: Float32Array;
+}
+
+/** What the job says about a side, and whether it can be run at all. */
+export function beginSide(input: ProofInput, name: SideName): { readonly findings: readonly Finding[]; readonly bad: boolean } {
+  const findings = checkSetup(input, name);
+  const side = input.sides.find((s) => s.name === name);
+  const bad =
+    side === undefined ||
+    (findings.some(isStop) &&
+      (notRigid(side.neckToProgram) > 1e-6 || findings.some((f) => f.rule === "PF-202" || f.rule === "PF-204" || f.rule === "PF-205")));
+  return { findings, bad };
+}
+
+/** A side's programs run in the order of the steps on its blank, with a watch for contact. */
+export function removeSide(input: SimulationInput, name: SideName): Removed {
+  const side = sideOf(input, name);
+  const limits = clockLimits(input.machine);
+  const sim = simulateSide(input, side, frameOf(side), (moves) => timeOf(moves, limits).seconds);
+  return {
+    figures: sim.figures,
+    findings: sim.findings,
+    map: sim.stock.map,
+    filled: [...sim.fills.keys()],
+    whole: sim.whole && sim.programs.length > 0,
+  };
+}
+
+/** One of the parts in which what is left is compared with the neck; see `comparePart` of compare.ts. */
+export function compareSidePart(
+  neck: Neck,
+  stated: ProofSide,
+  cusp: number,
+  map: HeightMap,
+  filled: readonly string[],
+  part: number,
+  deviation: Float32Array,
+): readonly Tally[] {
+  return comparePart(neck, frameOf(stated), map, cusp, new Set(filled), part, deviation);
+}
+
+/** What can be measured without a map; null when a text cannot be read or there is none. */
+export function measureSide(input: ProofInput, name: SideName): Measured | null {
+  const side = sideOf(input, name);
+  const frame = frameOf(side);
+  const limits = clockLimits(input.machine);
+  const reading = readSide(input, side, frame);
+  if (!reading.whole || reading.programs.length === 0) return null;
+  const audit = auditOf(input, side, frame, reading);
+  const before: Finding[] = [...audit.findings];
+  input.progress?.(0.4, "measuring");
+  const gauge = new Gauge(frame, reading.probe);
+  const { neck } = input;
+  if (name === "board" && neck.order.blank.kind !== "shaft-alone") {
+    measureFrets(gauge, reading, neck);
+    measureBoard(gauge, neck, cuspOf(input, name));
+  }
+  measureFeatures(gauge, reading, neck);
+  // the carve side is cut last: its outline is that of the finished neck, so the board side's cuts count too
+  const board = name === "carve" ? input.sides.find((s) => s.name === "board") : undefined;
+  const other = board === undefined || notRigid(board.neckToProgram) > 1e-6 ? null : new Gauge(frameOf(board), probeOf(input, board));
+  const walls = measureOutline(gauge, neck, other);
+  if (other !== null) before.push(...uncut(neck, walls));
+  input.progress?.(1, "measured");
+  const figures: Record<string, Pick<ProgramFigure, "engagement" | "engagementTrace">> = {};
+  for (const { program, moves } of reading.programs) {
+    const engagement = audit.figures.get(program.file);
+    const along = audit.along.get(program.file);
+    if (engagement === undefined || along === undefined) continue;
+    figures[program.file] = { engagement, engagementTrace: traceOf(along, timeOf(moves, limits).perMove) };
+  }
+  return {
+    figures,
+    measures: gauge.measures,
+    before,
+    after: [...gauge.findings, ...checkFibres(neck, frame, reading.programs)],
+    walls,
+  };
+}
+
+/** The pieces as one proof. */
+export function joinSide(
+  name: SideName,
+  begun: readonly Finding[],
+  removed: Removed | null,
+  measured: Measured | null,
+  compared: Comparison | null,
+): SideProof {
+  if (removed === null) return nothing(name, begun);
+  const { map } = removed;
+  const findings = [...begun, ...removed.findings];
+  if (measured === null || compared === null) {
+    return {
+      ...nothing(name, findings),
+      programs: removed.figures,
+      stock: map,
+      deviation: new Float32Array(map.z.length).fill(Number.NaN),
+    };
+  }
+  return {
+    side: name,
+    programs: removed.figures.map((f) => ({ ...f, ...measured.figures[f.file] })),
+    regions: compared.regions,
+    measures: measured.measures,
+    findings: [...findings, ...measured.before, ...compared.findings, ...measured.after],
+    stock: map,
+    deviation: compared.deviation,
+    walls: measured.walls,
+  };
+}
 
 /**
  * The proof of one side, from the text of its programs: reads and runs them in the order of the steps, watches for contact,
@@ -24,60 +158,23 @@ import type { Measure, ProofInput, ProofSide, SideProof } from "./types.ts";
  * Never throws on bad programs or a bad job: what is wrong stands in the findings.
  */
 export function proveSide(input: ProofInput, name: SideName): SideProof {
-  const findings: Finding[] = checkSetup(input, name);
-  const side = input.sides.find((s) => s.name === name);
-  if (side === undefined || findings.some(isStop)) {
-    const bad =
-      side === undefined ||
-      notRigid(side.neckToProgram) > 1e-6 ||
-      findings.some((f) => f.rule === "PF-202" || f.rule === "PF-204" || f.rule === "PF-205");
-    if (bad || side === undefined) return nothing(name, findings);
-  }
-  const frame = frameOf(side);
-  const limits = clockLimits(input.machine);
-  const sim = simulateSide(input, side, frame, (moves) => timeOf(moves, limits).seconds);
-  findings.push(...sim.findings);
-  if (!sim.whole || sim.programs.length === 0) {
-    const { map } = sim.stock;
-    return { ...nothing(name, findings), programs: sim.figures, stock: map, deviation: new Float32Array(map.z.length).fill(Number.NaN) };
-  }
-  const audit = auditOf(input, side, frame, sim);
-  findings.push(...audit.findings);
-  input.progress?.(0.8, "comparing with the neck");
-  const cusp = cuspOf(input, name);
-  const compared = compareSide(input.neck, frame, sim.stock.map, cusp, new Set(sim.fills.keys()));
-  input.progress?.(0.9, "measuring");
-  const gauge = new Gauge(frame, sim.probe);
-  const { neck } = input;
-  if (name === "board" && neck.order.blank.kind !== "shaft-alone") {
-    measureFrets(gauge, sim, neck);
-    measureBoard(gauge, neck, cusp);
-  }
-  measureFeatures(gauge, sim, neck);
-  // the carve side is cut last: its outline is that of the finished neck, so the board side's cuts count too
-  const board = name === "carve" ? input.sides.find((s) => s.name === "board") : undefined;
-  const other = board === undefined || notRigid(board.neckToProgram) > 1e-6 ? null : new Gauge(frameOf(board), probeOf(input, board));
-  const walls = measureOutline(gauge, neck, other);
-  if (other !== null) findings.push(...uncut(neck, walls));
-  input.progress?.(1, "measured");
-  findings.push(...compared.findings, ...gauge.findings, ...checkFibres(neck, frame, sim.programs));
-  return {
-    side: name,
-    programs: sim.figures.map((f) => {
-      const engagement = audit.figures.get(f.file);
-      const along = audit.along.get(f.file);
-      const moves = sim.programs.find((p) => p.program.file === f.file)?.moves;
-      if (engagement === undefined || along === undefined || moves === undefined) return f;
-      return { ...f, engagement, engagementTrace: traceOf(along, timeOf(moves, limits).perMove) };
-    }),
-    regions: compared.regions,
-    measures: gauge.measures,
-    findings,
-    stock: sim.stock.map,
-    deviation: compared.deviation,
-    walls,
-  };
+  const { findings, bad } = beginSide(input, name);
+  if (bad) return joinSide(name, findings, null, null, null);
+  const removed = removeSide(input, name);
+  if (!removed.whole) return joinSide(name, findings, removed, null, null);
+  input.progress?.(0.8, "measuring");
+  const measured = measureSide({ ...input, progress: (share, says) => input.progress?.(0.8 + 0.1 * share, says) }, name);
+  input.progress?.(0.9, "comparing with the neck");
+  const compared = compareSide(input.neck, frameOf(sideOf(input, name)), removed.map, cuspOf(input, name), new Set(removed.filled));
+  input.progress?.(1, "compared");
+  return joinSide(name, findings, removed, measured, compared);
 }
+
+const sideOf = (input: Pick<ProofInput, "sides">, name: SideName): ProofSide => {
+  const side = input.sides.find((s) => s.name === name);
+  if (side === undefined) throw new RangeError(`there is no ${name} side`);
+  return side;
+};
 
 /** Parts of a program's time that a trace has. */
 const TRACE = 320;
@@ -98,7 +195,7 @@ function traceOf(along: Float32Array, perMove: Float64Array): number[] {
 }
 
 /** How much wood the roughing cuts of a side meet, from the moves as they were read. */
-function auditOf(input: ProofInput, side: ProofSide, frame: SideFrame, sim: Simulation): Audit {
+function auditOf(input: ProofInput, side: ProofSide, frame: SideFrame, sim: Reading): Audit {
   const { min, max } = side.stock;
   const asked = input.engagement ?? {};
   const runs = sim.programs.map(({ program, moves, events, tool, step }) => ({
@@ -121,7 +218,7 @@ function auditOf(input: ProofInput, side: ProofSide, frame: SideFrame, sim: Simu
 }
 
 /** Largest cusp that a finishing cut of the side may leave; the order's own where the job names none. */
-function cuspOf(input: ProofInput, name: SideName): number {
+export function cuspOf(input: Pick<ProofInput, "programs" | "cusps" | "neck">, name: SideName): number {
   const cuts = input.programs.filter((p) => p.side === name).flatMap((p) => p.cuts);
   const named = cuts.map((c) => input.cusps[c]).filter((c) => c !== undefined);
   return named.length > 0 ? Math.max(...named) : input.neck.order.cutting.cusp;

@@ -2,7 +2,7 @@ import type { Neck } from "../../neck/types.ts";
 import type { Context, PlannedCut, Remember } from "../../paths/index.ts";
 import type { OrderSpec } from "../../spec/types.ts";
 import { digest } from "./digest.ts";
-import type { Keeper } from "./keeper.ts";
+import type { Keeper, Kept } from "./keeper.ts";
 
 /*
  * Cuts by what they were planned from. Each cut is planned on a neck that notes what is asked of it: sections of the order, kinds of
@@ -64,21 +64,27 @@ const MOST_LISTS = 8;
 
 /** Remembers cuts in a cache. */
 export function rememberCuts(keeper: Keeper): Remember {
-  return (name, ctx, side, plan) => {
-    const base = digest([name, rest(ctx), side.neckToProgram]);
-    const value = reader(ctx);
-    const lists = keeper.get<string[][]>("asked", base) ?? [];
-    for (const asked of lists) {
-      const found = keeper.get<PlannedCut>("cut", digest([base, asked, asked.map(value)]));
-      if (found !== null) return found;
-    }
-    const asked = new Set<string>();
-    const planned = plan(noting(ctx, asked));
-    const list = [...asked].sort();
-    keeper.put("cut", digest([base, list, list.map(value)]), planned);
-    if (!lists.some((l) => l.join() === list.join())) keeper.put("asked", base, [list, ...lists].slice(0, MOST_LISTS));
-    return planned;
-  };
+  return (name, ctx, side, plan) =>
+    remembered<PlannedCut>(keeper, "cut", digest([name, rest(ctx), side.neckToProgram]), reader(ctx), (asked) => plan(noting(ctx, asked)));
+}
+
+/** What was made from a neck and other inputs; `make` is handed a neck that notes what is asked of it. */
+export function rememberOfNeck<T>(keeper: Keeper, kind: Kept, inputs: unknown, neck: Neck, make: (neck: Neck) => T): T {
+  return remembered<T>(keeper, kind, digest([kind, inputs]), reader({ neck } as Context), (asked) => make(notingNeck(neck, asked)));
+}
+
+function remembered<T>(keeper: Keeper, kind: Kept, base: string, value: (path: string) => string, make: (asked: Set<string>) => T): T {
+  const lists = keeper.get<string[][]>("asked", base) ?? [];
+  for (const asked of lists) {
+    const found = keeper.get<T>(kind, digest([base, asked, asked.map(value)]));
+    if (found !== null) return found;
+  }
+  const asked = new Set<string>();
+  const made = make(asked);
+  const list = [...asked].sort();
+  keeper.put(kind, digest([base, list, list.map(value)]), made);
+  if (!lists.some((l) => l.join() === list.join())) keeper.put("asked", base, [list, ...lists].slice(0, MOST_LISTS));
+  return made;
 }
 
 /** What is the same for every cut of a side, whole. */
@@ -117,16 +123,20 @@ function reader(ctx: Context): (path: string) => string {
 
 /** The context, its neck and its order, each noting what is taken from it. */
 function noting(ctx: Context, asked: Set<string>): Context {
-  const neck = lazily(ctx.neck, (key: keyof Neck) => {
-    if (key === "order") return watched(ctx.neck.order, "neck.order", asked, 2);
-    if (key === "features") return watched(ctx.neck.features, "neck.features", asked, 1);
-    asked.add(`neck.${key}`);
-    return ctx.neck[key];
-  });
+  const neck = notingNeck(ctx.neck, asked);
   return lazily(ctx, (key: keyof Context) => {
     if (key === "neck") return neck;
     if (key === "outline" || key === "inward" || key === "zSet") asked.add(key);
     return ctx[key];
+  });
+}
+
+function notingNeck(neck: Neck, asked: Set<string>): Neck {
+  return lazily(neck, (key: keyof Neck) => {
+    if (key === "order") return watched(neck.order, "neck.order", asked, 2);
+    if (key === "features") return watched(neck.features, "neck.features", asked, 1);
+    asked.add(`neck.${key}`);
+    return neck[key];
   });
 }
 

@@ -4,7 +4,7 @@ import { digest } from "./digest.ts";
 import type { Cache } from "./store.ts";
 
 /** Kinds of results that are kept. */
-export type Kept = "asked" | "cut" | "side" | "job";
+export type Kept = "asked" | "cut" | "side" | "removed" | "compared" | "measured" | "job";
 
 /** Values in a cache, under the kind of result, the hash of its inputs and the hash of the code that makes it. */
 export interface Keeper {
