@@ -94,7 +94,10 @@ export async function build() {
     platform: "node",
     target: "node20",
     format: "esm",
-    packages: "external",
+    // in the bundle: what would be looked up file by file at every start
+    external: Object.keys(JSON.parse(readFileSync(join(root, "package.json"), "utf8")).dependencies).filter((name) => name !== "zod"),
+    minifyWhitespace: true,
+    minifySyntax: true,
     sourcemap: "linked",
     define: sourcesDefine(root),
     logLevel: "warning",

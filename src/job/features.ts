@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import type { SideName } from "../holding/types.ts";
 import { flatten } from "../kernel/contour.ts";
 import type { Polygon } from "../kernel/polygon.ts";

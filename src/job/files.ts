@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import type { SideName, Transform } from "../holding/types.ts";
 import type { Measure, ProgramFigure, RegionFigure } from "../proof/types.ts";
 import type { Finding } from "../units/index.ts";
@@ -286,6 +286,18 @@ export function parseJobFile(source: string, path: string): JobFile {
     throw new InputError(path, `${first.path.join(".") || "the file"}: ${first.message}`, "make the folder again");
   }
   return result.data as JobFile;
+}
+
+const listed = z.object({ format: z.literal("neckwright-job/1"), files: z.array(z.object({ file: z.string(), sha256: z.string() })) });
+
+/** The files that a job file says make has written, with their hashes; null when it is no job file. Nothing else of it is looked at. */
+export function filesOfJob(source: string): JobFile["files"] | null {
+  try {
+    const found = listed.safeParse(JSON.parse(source));
+    return found.success ? found.data.files : null;
+  } catch {
+    return null;
+  }
 }
 
 /** Two-space JSON with a line end; numbers as JavaScript prints them; the same bytes for the same value. */

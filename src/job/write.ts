@@ -2,7 +2,7 @@ import { randomBytes } from "node:crypto";
 import { basename, dirname, join, resolve } from "node:path";
 import { type Disk, realDisk } from "./disk.ts";
 import { codeOfError, DiskError, InputError, throwIfCancelled } from "./errors.ts";
-import { type JobFile, parseJobFile } from "./files.ts";
+import { filesOfJob, type JobFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
 
 /** One file of a job folder: its path inside the folder (forward slashes) and its bytes. */
@@ -126,15 +126,15 @@ async function checkTarget(disk: Disk, target: string, replace: boolean): Promis
   await disk.checkWritable(dirname(target));
   const present = await disk.list(target);
   if (present.length === 0 || replace) return;
-  const job = await jobOf(disk, target);
-  if (job === null) {
+  const files = await listedIn(disk, target);
+  if (files === null) {
     throw new InputError(
       target,
       `this folder holds files but no job of ours (${present.slice(0, 3).join(", ")}${present.length > 3 ? ", ..." : ""})`,
       "choose another --out, or give --replace to lose what is in it",
     );
   }
-  const known = new Map(job.files.map((f) => [f.file, f.sha256]));
+  const known = new Map(files.map((f) => [f.file, f.sha256]));
   for (const path of present) {
     if (path === "job.json") continue;
     const was = known.get(path);
@@ -151,15 +151,11 @@ async function checkTarget(disk: Disk, target: string, replace: boolean): Promis
   }
 }
 
-async function jobOf(disk: Disk, target: string): Promise<JobFile | null> {
+/** What the folder's job file lists; null without one. */
+async function listedIn(disk: Disk, target: string): Promise<JobFile["files"] | null> {
   const path = join(target, "job.json");
   if ((await disk.kind(path))?.kind !== "file") return null;
-  try {
-    return parseJobFile(new TextDecoder().decode(await disk.read(path)), path);
-  } catch (error) {
-    if (error instanceof InputError) return null;
-    throw error;
-  }
+  return filesOfJob(new TextDecoder().decode(await disk.read(path)));
 }
 
 function asDiskError(error: unknown, target: string): unknown {

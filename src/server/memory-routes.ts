@@ -5,7 +5,7 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import type { ReadableStream } from "node:stream/web";
 import { type Context, Hono } from "hono";
-import { z } from "zod";
+import * as z from "zod";
 import { InputError } from "../job/errors.ts";
 import type { ShopFolder } from "../job/shop-folder.ts";
 import { readUpload, type UploadLimits } from "../job/uploads.ts";

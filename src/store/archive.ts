@@ -2,7 +2,7 @@ import { createHash, type Hash } from "node:crypto";
 import { closeSync, fsyncSync, mkdirSync, openSync, readSync, statSync, writeSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { Unzip, UnzipInflate, Zip, ZipDeflate, ZipPassThrough } from "fflate";
-import { z } from "zod";
+import * as z from "zod";
 import { InputError } from "../job/errors.ts";
 
 /*

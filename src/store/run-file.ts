@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { InputError } from "../job/errors.ts";
 import { addEvents, type RunEvent, type RunFile, runEvent, type SaidEvent } from "./runs.ts";
 import type { Said, Store } from "./types.ts";
