@@ -63,7 +63,8 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
   const turned = machine.along === "y";
   const r = pin.diameter / 2;
   // lines of pins' middles, in the side's own frame
-  const [stopLine, fenceLine] = [-r * lay.along, -r * lay.up];
+  const first = solids.find((s) => s.role === "index pin");
+  const [stopLine, fenceLine] = first?.kind === "cylinder" ? [first.x, first.y] : [-r * lay.along, -r * lay.up];
   const stock: Side["stock"] = {
     min: [lay.along > 0 ? 0 : -lay.length, lay.up > 0 ? 0 : -lay.width, 0],
     max: [lay.along > 0 ? lay.length : 0, lay.up > 0 ? lay.width : 0, lay.thickness],
@@ -115,6 +116,7 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
       // a screw without a hole holds nothing: it is left out, and missed where screws are counted
       if (place === undefined) continue;
     }
+    if (s.role === "index pin") place = [s.x, s.y];
     if (place !== undefined) taken.push([...place, s.diameter / 2]);
     out.push(place === undefined ? s : { ...s, x: place[0], y: place[1] });
   }
@@ -170,7 +172,7 @@ export function holeOf(
   machine: MachineSpec,
 ): { readonly column: number; readonly row: number } | null {
   const { grid } = machine;
-  if (grid === undefined || s.role === "support" || s.role === "index pin" || s.kind === "prism") return null;
+  if (grid === undefined || s.role === "support" || s.kind === "prism") return null;
   const axes = (["x", "y"] as const).map((a, k) => ({ ...rowOf(grid, a, machine.bed[a]), zero: side.zeroOnBed[k] }));
   const at = (k: 0 | 1, v: Mm): number | null => {
     const n = Math.round((v + axes[k].zero - axes[k].first) / axes[k].pitch);

@@ -15,7 +15,7 @@ export const baseName = (s: Pick<Solid, "name">): string => s.name.replace(FOOT,
 
 /** Which of its places a solid may have changed. */
 export function freeOf(role: Solid["role"]): { readonly x: boolean; readonly y: boolean } {
-  return { x: role === "fence pin" || role === "screw" || role === "support", y: role !== "fence pin" };
+  return { x: role === "fence pin" || role === "screw" || role === "support", y: role !== "fence pin" && role !== "index pin" };
 }
 
 /** The middle of a solid seen from above, in the blank's words. */

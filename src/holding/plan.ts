@@ -14,6 +14,7 @@ import { withSections } from "./sections/plan.ts";
 import { blocks, type InBlank, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
+import { boresOf, noPins, noPinsInSections, turnPins, wastePins } from "./waste-pins.ts";
 import { upOf, whereInBlank } from "./where.ts";
 
 /**
@@ -65,10 +66,11 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     });
     return [Math.min(lo, hi), blank.width - Math.max(lo, hi)];
   };
+  const through = holding.way === "waste-pins" ? wastePins(neck, machine, inBlank) : null;
   const make = (name: "board" | "carve", t: Transform): Side => {
     const l = lay(name);
     const solids: Solid[] = [
-      ...pins(neck, l),
+      ...(name === "carve" && through !== null ? turnPins(neck, l, through, lift) : pins(neck, l)),
       ...blocks(neck, l),
       ...screws(neck, l, waste, inBlank.along(60, 0), inBlank.along(neck.places.carveEnd - 20, 0), SWATH),
     ];
@@ -79,6 +81,7 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     return {
       ...layOnBed(name, t, l, onGrid, machine, name === "carve" ? lift : 0),
       ...(real === undefined ? {} : { real }),
+      ...(name === "board" && through !== null ? { bores: boresOf(through, inBlank) } : {}),
     };
   };
   const sides = { board: make("board", boardT), carve: make("carve", carveT) };
@@ -92,8 +95,10 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     ...checkPlaced(neck, { board: sides.board.holding, carve: sides.carve.holding }),
     ...checkHolding(neck, machine, plan, box),
     ...checkPlacement(neck, machine, plan),
+    ...(holding.way === "waste-pins" && through === null ? [noPins(neck)] : []),
   ];
   const whole = withSections(neck, machine, { ...plan, findings: checked });
+  if (whole.sections !== undefined && through !== null) return { ...whole, findings: [...whole.findings, noPinsInSections()] };
   const holes = checkGrid(machine, whole.sides);
   return holes.length === 0 ? whole : { ...whole, findings: [...whole.findings, ...holes] };
 }
@@ -143,8 +148,16 @@ function layOnBed(
     holding: laid,
     safeZ: highest + machine.clearance,
     zeroOnBed: zero,
-    zeroSays: `X and Y zero where the line of the fence pins meets the line of the end stop, Z zero on the bed; ${where} of the fence line${lift > 0 ? `; under it a waste sheet ${lift} mm thick, flat and fixed, which the cutter marks` : ""}`,
+    zeroSays: `X and Y zero ${zeroLines(laid)}, Z zero on the bed; ${where} of ${laid.some((s) => s.role === "fence pin") ? "the fence line" : "the zero's X"}${lift > 0 ? `; under it a waste sheet ${lift} mm thick, flat and fixed, which the cutter marks` : ""}`,
   };
+}
+
+/** What the zero is set by: the lines that pins stand on, or places of pins. */
+function zeroLines(solids: readonly Solid[]): string {
+  const pins = solids.flatMap((s) => (s.role === "index pin" && s.kind === "cylinder" ? [`X ${round(s.x)}, Y ${round(s.y)}`] : []));
+  return pins.length === 0
+    ? "where the line of the fence pins meets the line of the end stop"
+    : `so that the turn pins' middles stand at ${pins.join(" and ")}`;
 }
 
 const round = (v: number): number => Math.round(v * 10) / 10;

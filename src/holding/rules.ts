@@ -24,7 +24,8 @@ type Name =
   | "seamStep"
   | "placed"
   | "bow"
-  | "noHole";
+  | "noHole"
+  | "pinRoom";
 
 export const HO: Readonly<Record<Name, Rule>> = {
   margin: rule("HO-001", "stop", "The neck's outline lies inside the blank with at least the ordered margin of wood on every side."),
@@ -67,6 +68,11 @@ export const HO: Readonly<Record<Name, Rule>> = {
     "HO-021",
     "warn",
     "Between its supports the turned piece bows less than 0.05 mm under the greatest force the machine is planned for.",
+  ),
+  pinRoom: rule(
+    "HO-023",
+    "stop",
+    "Pins through the waste find room for their holes beyond both ends of the neck, in a blank that is cut in one piece.",
   ),
   noHole: rule("HO-022", "stop", "On a bed with a grid of holes every pin, stop, screw and block stands over a hole of its own."),
 };

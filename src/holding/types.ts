@@ -14,6 +14,14 @@ export type Solid = (
   | { readonly kind: "prism"; readonly points: readonly (readonly [Mm, Mm])[]; readonly zMin: Mm; readonly zMax: Mm }
 ) & { readonly name: string; readonly role: "fence pin" | "end stop" | "block" | "screw" | "support" | "index pin" };
 
+/** A hole through the waste, neck frame: round, or slotted between two places. */
+export interface WasteBore {
+  readonly id: string; // "turn-pin-1"
+  readonly diameter: Mm;
+  readonly from: readonly [Mm, Mm];
+  readonly to: readonly [Mm, Mm];
+}
+
 /**
  * One side as it lies on the bed. Program frame: origin where the datum edge's line meets the end stop's line, on the bed
  * (z = 0 is the bed). The board side's blank lies at y >= 0 of it; after the turn about x the piece lies at y <= 0.
@@ -33,6 +41,8 @@ export interface Side {
   readonly zeroSays: string;
   /** What the machine makes of this side's programs (corrections in force): true = M programmed + t. Absent: what they say. */
   readonly real?: Affine;
+  /** Holes through the waste that this side bores, for the pins of the other one. */
+  readonly bores?: readonly WasteBore[];
   /** Where the neck is cut in sections: each with what holds it; `holding` is then the first one's. */
   readonly sections?: readonly SideSection[];
 }

@@ -18,6 +18,7 @@ import { frameOf } from "./operations/frame.ts";
 import { headstockFace, headstockRough, ramp } from "./operations/headstock.ts";
 import { inwardRadius } from "./operations/inward.ts";
 import { outlineBoard, outlineCarve, scribe } from "./operations/outline.ts";
+import { pinHoles } from "./operations/pin-holes.ts";
 import { checkReach } from "./reach.ts";
 import { PA } from "./rules.ts";
 import { indexHoles } from "./sections/holes.ts";
@@ -54,6 +55,7 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
       fills: [],
       when: () => true,
     },
+    { cut: pinHoles, rough: true },
     { cut: headstockRough, rough: true, weight: 30 },
     { cut: headstockFace },
     { cut: ramp },
@@ -74,6 +76,13 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { cut: outlineBoard, weight: 4 },
   ],
   carve: [
+    {
+      rough: true,
+      id: "onto-pins",
+      hand: "Break the skins out of both pin holes, blow the chips out, turn the blank and push it down onto the two turn pins until it lies on its supports; the slotted hole is the one at the body's end.",
+      fills: [],
+      when: (n) => n.order.holding.way === "waste-pins",
+    },
     { cut: rodChannel, rough: true },
     {
       rough: true,
@@ -99,6 +108,11 @@ const REST: Readonly<Record<SideName, string>> = {
   carve:
     "Before the carve side is finished: the same edge and the same strip against the pins; the board's finished face lies on its supports.",
 };
+
+const restOf = (neck: Neck, side: SideName): string =>
+  side === "carve" && neck.order.holding.way === "waste-pins"
+    ? "Before the carve side is finished: the same holes on the same pins; the board's finished face lies on its supports."
+    : REST[side];
 
 /** One cut with its moves as the machine makes them, and what its planning found. */
 export interface PlannedCut {
@@ -135,7 +149,7 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
     let left = 0;
     const mine: Cut[] = [];
     const order: WorkStep[] = [];
-    if (rests) order.push({ kind: "hand", side, hand: REST[side], fills: [], stage: 2 });
+    if (rests) order.push({ kind: "hand", side, hand: restOf(neck, side), fills: [], stage: 2 });
     for (const item of WORK[side]) {
       const stage = rests ? ({ stage: item.rough ? 1 : 2 } as const) : {};
       options.progress?.(done++ / total, `${side} side`);
@@ -314,6 +328,7 @@ export function contextOf(neck: Neck, side: Side, shop: ShopSpec): Context {
     ...(shop.boardRadius ? { boardRadius: shop.boardRadius } : {}),
     outline: ccw,
     inward: inwardRadius(neck.outline),
+    ...(side.bores === undefined ? {} : { bores: side.bores }),
     zSet: zSet(neck),
   };
 }

@@ -2,6 +2,7 @@ import { whatIsWrong } from "../cutting/shape.ts";
 import { apply } from "../holding/transform.ts";
 import type { SideName, Transform } from "../holding/types.ts";
 import { type Finding, finding } from "../units/index.ts";
+import { checkPinHoles } from "./pin-holes.ts";
 import { LIES_ELSEWHERE, NO_CUTTER, NO_SIDE, RIGID, SAME_BLANK, SIDE_UP, STEPS, TURN } from "./rules.ts";
 import { checkSectionsStated } from "./sections.ts";
 import type { ProofInput, ProofSide } from "./types.ts";
@@ -35,7 +36,13 @@ export function checkSetup(input: ProofInput, name: SideName): Finding[] {
       }),
     ];
   }
-  return [...checkTransforms(input, side), ...checkSteps(input, name), ...checkSectionsStated(input, side), ...checkCutters(input, name)];
+  return [
+    ...checkTransforms(input, side),
+    ...checkSteps(input, name),
+    ...checkSectionsStated(input, side),
+    ...checkCutters(input, name),
+    ...(name === "carve" ? checkPinHoles(input, side) : []),
+  ];
 }
 
 const soundStock = ({ stock }: ProofSide): boolean =>

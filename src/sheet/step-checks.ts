@@ -123,7 +123,7 @@ export function checksFor(input: ReportInput, program: SheetProgram, cutter: Cut
   const before: string[] = [];
   if (firstOfSide) {
     before.push(
-      `Datum edge against both fence pins, headstock end against the stop, no chips between; every pin, block${program.side === "carve" ? ", support" : ""} and screw as in the drawing.`,
+      `${side.holding.some((s) => s.role === "fence pin") ? "Datum edge against both fence pins, headstock end against the stop, no chips between" : "Both turn pins up in their holes without play, the blank down on its supports, no chips between"}; every pin, block${program.side === "carve" ? ", support" : ""} and screw as in the drawing.`,
     );
     before.push(`Zero: ${side.zeroSays}. Check it: a point held in the spindle stands over the corner of the two lines at X 0 Y 0.`);
   }

@@ -74,7 +74,7 @@ export interface OrderFile {
     | undefined;
   readonly holding?:
     | Some<{
-        way: "datum-edge";
+        way: HoldingSpec["way"];
         turn: "x" | "y";
         pin: Some<HoldingSpec["pin"]>;
         block: Some<HoldingSpec["block"]>;

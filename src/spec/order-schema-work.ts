@@ -51,7 +51,11 @@ export const blank: z.ZodType<NonNullable<OrderFile["blank"]>> = z
 
 export const holding: z.ZodType<NonNullable<OrderFile["holding"]>> = z
   .strictObject({
-    way: word(["datum-edge"], "Way of holding", "A planed edge against two fence pins, with an end stop.").optional(),
+    way: word(
+      ["datum-edge", "waste-pins"],
+      "Way of holding",
+      "datum-edge: a planed edge against two fence pins, with an end stop, on both sides. waste-pins: the same for the board side, which bores two holes through the waste; turned, the blank goes onto two pins through them.",
+    ).optional(),
     turn: word(["x", "y"], "Turn about", "The axis the piece is turned about for its second side; x is along the neck.").optional(),
     pin: z
       .strictObject({

@@ -335,7 +335,8 @@ export interface BlankSpec {
 }
 
 export interface HoldingSpec {
-  readonly way: "datum-edge";
+  /** datum-edge: the same edge and end on both sides. waste-pins: turned, on two pins through holes that the board side bores. */
+  readonly way: "datum-edge" | "waste-pins";
   readonly turn: "x" | "y";
   readonly pin: { readonly diameter: Mm; readonly height: Mm };
   readonly block: { readonly length: Mm; readonly width: Mm; readonly height: Mm; readonly grip: Mm };

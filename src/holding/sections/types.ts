@@ -48,6 +48,9 @@ export interface SideSection {
   readonly holding: readonly Solid[];
 }
 
+/** Left under a hole through the waste and broken out by hand: the cutter stays off the bed. */
+export const SKIN_LEFT: Mm = 0.3;
+
 export interface SectionPlan {
   readonly count: number;
   readonly seams: readonly Seam[];

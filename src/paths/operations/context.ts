@@ -2,7 +2,7 @@ import { checkConditions, checkCutter } from "../../cutting/check.ts";
 import { type Ask, conditionsFor } from "../../cutting/conditions.ts";
 import { feedsAlong } from "../../cutting/feeds-along.ts";
 import type { Conditions, Cutter, Machine } from "../../cutting/types.ts";
-import type { SideName } from "../../holding/types.ts";
+import type { SideName, WasteBore } from "../../holding/types.ts";
 import { fitArcs } from "../../kernel/arc-fit.ts";
 import type { MoveList } from "../../kernel/moves.ts";
 import { MoveBuilder, MoveKind } from "../../kernel/moves.ts";
@@ -31,6 +31,8 @@ export interface Context {
   readonly outline: Polygon;
   /** Tightest inward curve of the outline (Infinity when it never curves inward). */
   readonly inward: Mm;
+  /** Holes through the waste that this side bores for pins of the other. */
+  readonly bores?: readonly WasteBore[];
   /** Height (neck frame) the board-side outline goes down to. */
   readonly zSet: Mm;
 }

@@ -1,11 +1,11 @@
-import type { IndexHole } from "../../holding/sections/types.ts";
+import { type IndexHole, SKIN_LEFT } from "../../holding/sections/types.ts";
 import type { Mm } from "../../units/index.ts";
 import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "../operations/context.ts";
 import { bore } from "../strategies/bore.ts";
 import { channel } from "../strategies/pocket.ts";
 
-/** Left under an index hole and broken out by hand: the cutter stays off the bed. */
-export const SKIN: Mm = 0.3;
+/** Left under an index hole. */
+export const SKIN: Mm = SKIN_LEFT;
 
 /** The index holes that a section bores for the next one, through the blank down to a skin. */
 export function indexHoles(ctx: Context, holes: readonly IndexHole[]): Result {

@@ -200,6 +200,10 @@ function drawNeckIn(pen: Pen, neck: Neck, side: Side, view: View): void {
     const slant = neck.fretSlope(12);
     pen.line("narrow", to(x + slant * l, l), to(x + slant * h, h));
   }
+  for (const b of side.bores ?? []) {
+    for (const end of [b.from, b.to]) pen.circle("wide", to(...end), (b.diameter / 2) * view.scale, { layer: "pin hole" });
+    if (Math.hypot(b.to[0] - b.from[0], b.to[1] - b.from[1]) > 0) pen.line("centre", to(...b.from), to(...b.to));
+  }
   for (const b of neck.features.tuners) pen.circle("narrow", to(b.x, b.y), (b.steps[0].diameter / 2) * view.scale);
   const past = 5 / view.scale;
   const inv = (x: number): XY => to(x, 0);
