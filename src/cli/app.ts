@@ -8,6 +8,7 @@ import type { ExportOptions } from "./commands/export.ts";
 import type { JigCliOptions } from "./commands/jig.ts";
 import type { MakeOptions } from "./commands/make.ts";
 import type { PlaceOptions } from "./commands/place.ts";
+import type { PlankCliOptions } from "./commands/plank.ts";
 import type { ProveOptions } from "./commands/prove.ts";
 import type { RecordOptions } from "./commands/record.ts";
 import type { ResumeOptions } from "./commands/resume.ts";
@@ -27,6 +28,7 @@ import {
   MAIN_HELP,
   MAKE_HELP,
   PLACE_HELP,
+  PLANK_HELP,
   PROVE_HELP,
   RECORD_HELP,
   RESTORE_HELP,
@@ -304,6 +306,18 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(cellOption().default(0.25))
     .addOption(jsonOption())
     .action(set(async (jobs: string[], o: BatchOptions) => (await import("./commands/batch.ts")).batch(io, jobs, o)));
+
+  command("plank", "lay out the blanks of several orders in one plank, with the least of it used", PLANK_HELP)
+    .argument("<orders...>", "NAME.order.json, one for each blank")
+    .requiredOption("--plank <size>", 'length along the grain x width x thickness, like "2400 x 200 x 45"')
+    .option("--kerf <length>", "wood that the saw takes", "4 mm")
+    .option("--over <length>", "left on every edge of a blank for jointing", "3 mm")
+    .addOption(
+      new Option("--keep-out <corners>", 'a knot, a check, figure to be saved: corners like "300,100 340,150"; repeat').argParser(repeat),
+    )
+    .option("--out <dir>", "the folder to write drawing and figures into")
+    .addOption(jsonOption())
+    .action(set(async (orders: string[], o: PlankCliOptions) => (await import("./commands/plank.ts")).plank(io, orders, o)));
 
   command("record", "write down what was cut, with which corrections, and what came out", RECORD_HELP)
     .argument("<job>", "a folder that make wrote, or NAME.order.json of a shop's folder")

@@ -210,6 +210,17 @@ Examples:
   neckwright batch out/a out/a out/b --out batch-rest --without 2
 ${EXIT_CODES}`;
 
+export const PLANK_HELP: string = `
+Lays the blanks of the orders, all along the grain, into one plank so that the least of its length is used: the rest stays whole. What is kept
+out (knots, checks, sapwood, figure for something else) is given by corners, from the plank's first end and its lower edge; the upright box round them counts. It
+says whether no arrangement uses less (searched to the end), or the bound that is proved, and whether straight cuts part the blanks. The plank is a rectangle: of
+a tapered or waney one give the largest rectangle, or keep its corners out.
+
+Examples:
+  neckwright plank a.order.json a.order.json b.order.json --plank "2400 x 260 x 45" --out plank
+  neckwright plank a.order.json b.order.json --plank "1800 x 150 x 30" --keep-out "300,100 340,150" --kerf "3 mm"
+${EXIT_CODES}`;
+
 export const RECORD_HELP: string = `
 Keeps what happens to one piece at the machine: which programs were cut (by hash), which corrections were in force, what was measured, how
 long it took. A plain file beside the order, NAME-rN.run.json, that only grows; a shop's memory takes it over with --into, once or again.
