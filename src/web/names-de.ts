@@ -325,6 +325,7 @@ export const namesDe: { readonly [english: string]: string } = {
   headstock: "Kopf",
   shaft: "Schaft",
   "datum-edge": "Bezugskante",
+  "waste-pins": "Stifte im Verschnitt",
   board: "Griffbrettseite",
   carve: "Rückseite",
   tabs: "Haltestege",

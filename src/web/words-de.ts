@@ -368,4 +368,11 @@ export const de: Record<Word, string> = {
   cameChanged: "hat einen neuen Stand: {0}",
   cameLeft: "bleibt, wie es hier ist: {0}",
   cameBackup: "alles von vorher: {0}",
+  measuredMarks: "Schief nach dem Wenden, an zwei Marken",
+  marksHelp:
+    "Zwei Marken, die beide Seiten geschnitten haben, längs des Halses so weit auseinander wie möglich: wo jede im Programm der Rückseite liegt, und wie weit die der Rückseite dort von der der Griffbrettseite absteht. Aus zweien ist auch der Winkel bekannt.",
+  markAtX: "Marke {0}: bei x",
+  markAtY: "Marke {0}: bei y",
+  markStepX: "Marke {0}: Versatz längs x",
+  markStepY: "Marke {0}: Versatz längs y",
 };

@@ -365,6 +365,13 @@ export const en = {
   cameChanged: "has a new version: {0}",
   cameLeft: "stays as it is here: {0}",
   cameBackup: "everything of before: {0}",
+  measuredMarks: "Askew after turning, at two marks",
+  marksHelp:
+    "Two marks that both sides cut, as far apart along the neck as there are: where each lies in the carve program, and how far the carve side's stands from the board side's there. From two the angle is known too.",
+  markAtX: "mark {0}: at x",
+  markAtY: "mark {0}: at y",
+  markStepX: "mark {0}: step along x",
+  markStepY: "mark {0}: step along y",
 } as const;
 
 export type Word = keyof typeof en;

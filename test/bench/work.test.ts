@@ -154,11 +154,11 @@ describe("the whole job", () => {
     expect(await page.locator(".correct table").textContent()).toContain("-0.600 mm");
     expect(await found()).toEqual([]);
     await page.getByRole("button", { name: "Keep it" }).press("Enter");
-    await expect.poll(() => order().corrections?.length).toBe(1);
+    await expect.poll(() => order().corrections?.length, { timeout: 10_000 }).toBe(1);
     await page.getByRole("button", { name: /^No longer count it/ }).press("Enter");
-    await expect.poll(() => order().corrections?.[0]?.undone).toBeTruthy();
+    await expect.poll(() => order().corrections?.[0]?.undone, { timeout: 10_000 }).toBeTruthy();
     for (let k = 0; k < 2; k++) await page.keyboard.press("ControlOrMeta+z");
-    await expect.poll(() => order().corrections).toBeUndefined();
+    await expect.poll(() => order().corrections, { timeout: 10_000 }).toBeUndefined();
     await page.getByRole("button", { name: "Begin a run" }).press("Enter");
     const step = page.locator(".step h3");
     await step.waitFor();

@@ -10,6 +10,7 @@ import {
   measureAxes,
   measureBlank,
   measureHeight,
+  measureMarks,
   measureTurn,
   measureWidth,
   type Reread,
@@ -24,7 +25,7 @@ import type { Word } from "../words.ts";
 
 /* What was measured at the machine, what it changes, and keeping it: the shop keeps axes and cutters, the order the rest. */
 
-export type What = "axes" | "cutter" | "turn" | "height" | "blank";
+export type What = "axes" | "cutter" | "turn" | "marks" | "height" | "blank";
 export const OF_SHOP: readonly string[] = ["axes", "cutter"];
 
 /** The papers that corrections are kept in, and how they are changed. */
@@ -91,6 +92,8 @@ type Readings = { readonly [name: string]: number | undefined };
 interface FieldOf {
   readonly name: string;
   readonly label: Word;
+  /** Filled into the label. */
+  readonly part?: number;
   readonly min: number;
   readonly max: number;
   readonly fallback?: (p: Papers) => number;
@@ -123,6 +126,12 @@ const FIELDS: { readonly [W in What]: readonly FieldOf[] } = {
     { name: "x", label: "stepX", min: -60, max: 60 },
     { name: "y", label: "stepY", min: -60, max: 60 },
   ],
+  marks: [1, 2].flatMap((k) => [
+    { name: `${k} x`, label: "markAtX", part: k, min: -3000, max: 3000 },
+    { name: `${k} y`, label: "markAtY", part: k, min: -1000, max: 1000 },
+    { name: `${k} step x`, label: "markStepX", part: k, min: -60, max: 60 },
+    { name: `${k} step y`, label: "markStepY", part: k, min: -60, max: 60 },
+  ]),
   height: [
     { name: "expected", label: "wasToBe", min: 0.5, max: 150 },
     { name: "measured", label: "isThick", min: 0.5, max: 150 },
@@ -138,6 +147,7 @@ const ABOUT: { readonly [W in What]: Word } = {
   axes: "measuredAxes",
   cutter: "measuredCutter",
   turn: "measuredTurn",
+  marks: "measuredMarks",
   height: "measuredHeight",
   blank: "measuredBlank",
 };
@@ -145,6 +155,7 @@ const HELP: { readonly [W in What]: Word } = {
   axes: "axesHelp",
   cutter: "cutterHelp",
   turn: "turnHelp",
+  marks: "marksHelp",
   height: "heightHelp",
   blank: "blankMeasureHelp",
 };
@@ -172,6 +183,10 @@ function meaning(what: What, r: Readings, p: Papers, side: "board" | "carve", cu
       }
       case "turn":
         return has("x") || has("y") ? measureTurn(r.x ?? 0, r.y ?? 0) : null;
+      case "marks":
+        return has(...FIELDS.marks.map((f) => f.name))
+          ? measureMarks([1, 2].map((k) => ({ x: v(`${k} x`), y: v(`${k} y`), dx: v(`${k} step x`), dy: v(`${k} step y`) })))
+          : null;
       case "height":
         return has("expected", "measured") ? measureHeight(side, v("expected"), v("measured")) : null;
       case "blank":
@@ -227,7 +242,7 @@ export function Correct(p: {
       {FIELDS[p.what].map((f) => (
         <LengthField
           key={f.name}
-          label={say(f.label)}
+          label={say(f.label, ...(f.part === undefined ? [] : [f.part]))}
           reason=""
           unit="mm"
           min={f.min}
@@ -337,7 +352,7 @@ export function Corrections(p: { readonly papers: Papers }): ReactElement {
         </p>
       )}
       <h3>{say("measureMore")}</h3>
-      {(["axes", "cutter", "blank", "height", "turn"] as const).map((what) => (
+      {(["axes", "cutter", "blank", "height", "turn", "marks"] as const).map((what) => (
         <details key={what}>
           <summary>{say(ABOUT[what])}</summary>
           <Correct what={what} papers={p.papers} />

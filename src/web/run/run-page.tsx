@@ -320,14 +320,22 @@ function Body(p: Props & { readonly step: Step; readonly running: Running }): Re
     case "measure":
       if (step.what === "blank" || step.what === "turn" || step.what === "height")
         return (
-          <Correct
-            key={step.id}
-            what={step.what}
-            papers={p.papers}
-            {...("side" in step ? { side: step.side } : {})}
-            given={Object.fromEntries(Object.entries(running.steps.get(step.id)?.measured ?? {}).map(([n, m]) => [n, m.value]))}
-            tell={(name, value) => running.say({ kind: "measured", step: step.id, name, value, unit: "mm" })}
-          />
+          <>
+            <Correct
+              key={step.id}
+              what={step.what}
+              papers={p.papers}
+              {...("side" in step ? { side: step.side } : {})}
+              given={Object.fromEntries(Object.entries(running.steps.get(step.id)?.measured ?? {}).map(([n, m]) => [n, m.value]))}
+              tell={(name, value) => running.say({ kind: "measured", step: step.id, name, value, unit: "mm" })}
+            />
+            {step.what === "turn" && (
+              <details>
+                <summary>{say("measuredMarks")}</summary>
+                <Correct what="marks" papers={p.papers} />
+              </details>
+            )}
+          </>
         );
       if (step.what === "scribe") return <ScribeMeasures {...measures} />;
       if (step.what === "thickness") return <ThicknessMeasures {...measures} />;
