@@ -45,7 +45,7 @@ async function make(cache: CacheOptions | null, onStart?: (worker: Worker) => vo
 const begun = performance.now();
 await make(null);
 /** On the clock; about three kills fall into a job of this length, so that no task dies again and again for want of time. */
-const usual = performance.now() - begun;
+let usual = performance.now() - begun;
 const was = digestOf(folder);
 let kills = 0;
 let jobs = 0;
@@ -54,6 +54,7 @@ while (kills < wanted) {
   // a new cache for each job: everything is computed, whatever its workers have kept before they died is taken again
   const cache: CacheOptions = { folder: join(dir, `cache-${jobs}`), limit: 1e9 };
   const alive = new Set<Worker>();
+  const since = performance.now();
   const timer = setInterval(() => {
     const all = [...alive];
     if (kills >= wanted || all.length === 0 || random() > 0.1) return;
@@ -71,6 +72,8 @@ while (kills < wanted) {
     failures.push(`job ${jobs} was lost: ${error instanceof Error ? error.message : String(error)}`);
   }
   clearInterval(timer);
+  // the first job also pays for the engine's warming up
+  usual = Math.min(usual, performance.now() - since);
   const kept = openCache(cache);
   for (const name of readdirSync(cache.folder, { recursive: true, encoding: "utf8" })) {
     const key = name.split(/[\\/]/).at(-1) ?? "";

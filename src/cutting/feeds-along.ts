@@ -51,7 +51,9 @@ export function feedsAlong(m: MoveList, o: FeedOptions): MoveList {
   for (let k = 0; k < n; k++) {
     const kind = m.kind[k];
     if (kind !== MoveKind.line && kind !== MoveKind.arc) continue;
-    const [px, py, pz] = start(k);
+    const px = k === 0 ? m.start[0] : m.x[k - 1];
+    const py = k === 0 ? m.start[1] : m.y[k - 1];
+    const pz = k === 0 ? m.start[2] : m.z[k - 1];
     const length = lengthOf(m, k, px, py, pz);
     if (!(length > 0)) continue;
     const fall = pz - m.z[k];
@@ -65,11 +67,15 @@ export function feedsAlong(m: MoveList, o: FeedOptions): MoveList {
       continue;
     }
     if (k + 1 >= n || m.kind[k + 1] !== MoveKind.line) continue;
-    const [ux, uy, uz] = [m.x[k] - px, m.y[k] - py, m.z[k] - pz];
-    const [vx, vy, vz] = [m.x[k + 1] - m.x[k], m.y[k + 1] - m.y[k], m.z[k + 1] - m.z[k]];
-    const next = Math.hypot(vx, vy, vz);
+    const ux = m.x[k] - px;
+    const uy = m.y[k] - py;
+    const uz = m.z[k] - pz;
+    const vx = m.x[k + 1] - m.x[k];
+    const vy = m.y[k + 1] - m.y[k];
+    const vz = m.z[k + 1] - m.z[k];
+    const next = norm(vx, vy, vz);
     if (!(next > 0)) continue;
-    const cross = Math.hypot(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
+    const cross = norm(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
     const turn = Math.atan2(cross, ux * vx + uy * vy + uz * vz);
     if (turn < 1e-6) continue;
     const left = ux * vy - uy * vx > 0;
@@ -94,8 +100,9 @@ export function feedsAlong(m: MoveList, o: FeedOptions): MoveList {
   for (let k = 0; k < n; k++) {
     if (m.kind[k] !== MoveKind.line || (joint[k] === Number.POSITIVE_INFINITY && joint[k + 1] === Number.POSITIVE_INFINITY)) continue;
     const [px, py, pz] = start(k);
-    const length = Math.hypot(m.x[k] - px, m.y[k] - py, m.z[k] - pz);
-    const [v0, v1] = [Math.min(joint[k], m.feed[k]), Math.min(joint[k + 1], m.feed[k])];
+    const length = norm(m.x[k] - px, m.y[k] - py, m.z[k] - pz);
+    const v0 = Math.min(joint[k], m.feed[k]);
+    const v1 = Math.min(joint[k + 1], m.feed[k]);
     most[k] = Math.min(most[k], Math.sqrt((v0 * v0 + v1 * v1) / 2 + level * length));
   }
 
@@ -110,7 +117,7 @@ export function feedsAlong(m: MoveList, o: FeedOptions): MoveList {
     else if (m.kind[k] === MoveKind.arc)
       b.arcTo(m.x[k], m.y[k], m.z[k], m.cx[k], m.cy[k], m.cz[k], m.sweep[k], lowered(feed, share[k], most[k], o), m.plane[k]);
     else {
-      const length = Math.hypot(m.x[k] - px, m.y[k] - py, m.z[k] - pz);
+      const length = norm(m.x[k] - px, m.y[k] - py, m.z[k] - pz);
       const slow = slowShare[k] < 1 - STEP ? slowEnd[k] : 0;
       if (slow > 0 && length > slow + 0.5) {
         const t = 1 - slow / length;
@@ -140,12 +147,17 @@ const hollow = (r: Mm, R: Mm): number => Math.max(LEAST_SHARE, r / (r + R));
 
 /** Acceleration that all axes can give toward the inside of a turn between two directions. */
 function inward(ux: number, uy: number, uz: number, vx: number, vy: number, vz: number, a: FeedOptions["acceleration"]): MmPerSecond2 {
-  const [dx, dy, dz] = [Math.abs(vx - ux), Math.abs(vy - uy), Math.abs(vz - uz)];
-  return Math.hypot(dx, dy, dz) * Math.min(a.x / dx, a.y / dy, a.z / dz);
+  const dx = Math.abs(vx - ux);
+  const dy = Math.abs(vy - uy);
+  const dz = Math.abs(vz - uz);
+  return norm(dx, dy, dz) * Math.min(a.x / dx, a.y / dy, a.z / dz);
 }
 
+/** Lengths here lie far from the ends of Float64: no need for the care that Math.hypot takes. */
+const norm = (x: number, y: number, z: number): number => Math.sqrt(x * x + y * y + z * z);
+
 function lengthOf(m: MoveList, k: number, px: Mm, py: Mm, pz: Mm): Mm {
-  if (m.kind[k] === MoveKind.line) return Math.hypot(m.x[k] - px, m.y[k] - py, m.z[k] - pz);
+  if (m.kind[k] === MoveKind.line) return norm(m.x[k] - px, m.y[k] - py, m.z[k] - pz);
   const rise = [m.z[k] - pz, m.y[k] - py, m.x[k] - px][m.plane[k]];
   return Math.hypot(radiusOf(m, k, px, py, pz) * m.sweep[k], rise);
 }

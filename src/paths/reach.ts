@@ -36,6 +36,15 @@ function planDistance(s: Solid, x: Mm, y: Mm): Mm {
 
 const topOf = (s: Solid): Mm => (s.kind === "box" ? s.max[2] : s.zMax);
 
+/** A circle around a solid, in plan. */
+function roundOf(s: Solid): { readonly x: Mm; readonly y: Mm; readonly radius: Mm } {
+  if (s.kind === "cylinder") return { x: s.x, y: s.y, radius: s.diameter / 2 };
+  const at = s.kind === "box" ? [s.min, [s.max[0], s.min[1]], s.max, [s.min[0], s.max[1]]] : s.points;
+  const x = at.reduce((sum, p) => sum + p[0], 0) / at.length;
+  const y = at.reduce((sum, p) => sum + p[1], 0) / at.length;
+  return { x, y, radius: Math.max(...at.map((p) => Math.hypot(p[0] - x, p[1] - y))) };
+}
+
 /** By how much more a cut's cutter would have to stick out to clear what holds the piece (0 or less: it clears), and what it meets. */
 export function reachWanted(
   cut: Cut,
@@ -51,31 +60,38 @@ export function reachWanted(
     from += h.length;
   }
   const widest = Math.max(0, ...steps.map((h) => h.radius)) + HOLDER_AIR;
+  const solids = side.holding.map((s) => ({ s, top: topOf(s) + HOLDER_AIR, ...roundOf(s) }));
   let [px, py, pz] = m.start;
   for (let k = 0; k < m.count; k++) {
-    const [qx, qy, qz] = [m.x[k], m.y[k], m.z[k]];
+    const qx = m.x[k];
+    const qy = m.y[k];
+    const qz = m.z[k];
     const feed = m.kind[k] === MoveKind.line || m.kind[k] === MoveKind.arc;
     const low = Math.min(pz, qz);
     // arcs by their box of ends and radius: never too small
     const r =
       m.kind[k] === MoveKind.arc && m.plane[k] === 0 ? Math.hypot(px - m.cx[k], py - m.cy[k]) * Math.min(1, Math.abs(m.sweep[k]) / 2) : 0;
-    if (feed)
-      for (const s of side.holding) {
-        const top = topOf(s);
-        if (low + cutter.reach >= top + HOLDER_AIR && top + HOLDER_AIR - low - cutter.reach <= worst.more) continue;
-        const L = Math.hypot(qx - px, qy - py);
-        if (planDistance(s, (px + qx) / 2, (py + qy) / 2) > L / 2 + r + widest + EVERY) continue;
+    if (feed) {
+      const L = Math.sqrt((qx - px) * (qx - px) + (qy - py) * (qy - py));
+      const near = L / 2 + r + widest + EVERY;
+      for (const { s, top, x, y, radius } of solids) {
+        if (low + cutter.reach >= top && top - low - cutter.reach <= worst.more) continue;
+        const mx = (px + qx) / 2 - x;
+        const my = (py + qy) / 2 - y;
+        if (mx * mx + my * my > (near + radius) * (near + radius) * (1 + 1e-9)) continue;
+        if (planDistance(s, (px + qx) / 2, (py + qy) / 2) > near) continue;
         const n = Math.max(1, Math.ceil(L / EVERY));
         for (let i = 0; i <= n; i++) {
           const d = planDistance(s, px + ((qx - px) * i) / n, py + ((qy - py) * i) / n) - r;
           const z = m.kind[k] === MoveKind.arc ? low : pz + ((qz - pz) * i) / n;
           for (const h of steps) {
             if (d >= h.radius + HOLDER_AIR) continue;
-            const more = top + HOLDER_AIR - (z + h.from);
+            const more = top - (z + h.from);
             if (more > worst.more) worst = { more, what: s.name, z };
           }
         }
       }
+    }
     px = qx;
     py = qy;
     pz = qz;

@@ -19,6 +19,8 @@ export function thinPath(p: Path, tolerance: ThinTolerance = THIN): Path {
   const n = p.length / 3;
   if (n < 3) return p.slice();
   const { vertical, lateral } = tolerance;
+  const perLateral2 = 1 / (lateral * lateral);
+  const perVertical2 = 1 / (vertical * vertical);
   const keep = new Uint8Array(n);
   keep[0] = 1;
   keep[n - 1] = 1;
@@ -43,10 +45,12 @@ export function thinPath(p: Path, tolerance: ThinTolerance = THIN): Path {
       const z = p[3 * k + 2] - az;
       // place on the chord: by plan, or by height where the chord stands upright
       let t = up ? (dz !== 0 ? z / dz : 0) : (x * dx + y * dy) / q;
-      t = t < 0 ? 0 : Math.min(t, 1);
-      const side = Math.hypot(x - t * dx, y - t * dy) / lateral;
-      const high = Math.abs(z - t * dz) / vertical;
-      const e = Math.max(side, high);
+      t = t < 0 ? 0 : t > 1 ? 1 : t;
+      const ex = x - t * dx;
+      const ey = y - t * dy;
+      const ez = z - t * dz;
+      // squares of the shares of the tolerance
+      const e = Math.max((ex * ex + ey * ey) * perLateral2, ez * ez * perVertical2);
       if (e > far) {
         far = e;
         worst = k;
