@@ -6,6 +6,7 @@ import type { MachineSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
 import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { extent, SWATH } from "./extent.ts";
+import { pressOf } from "./press.ts";
 import { HO } from "./rules.ts";
 import { apply, inverse } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
@@ -63,7 +64,8 @@ function checkBlank(neck: Neck, plan: Holding, box: Box): Finding[] {
         tryThis: `The neck is ${r3(box.xMax - box.xMin)} mm long and ${r3(box.yMax - box.yMin)} mm wide: take a larger blank, or move the neck in it (blank.tipFromEnd, blank.centreFromDatum).`,
       }),
     );
-  const need = holding.block.grip + SWATH;
+  const blocked = (["board", "carve"] as const).some((side) => pressOf(neck, side) === undefined);
+  const need = blocked ? holding.block.grip + SWATH : 0;
   const end = Math.min(sides[0][1], sides[1][1]);
   if (end < need && worst[1] >= blank.margin)
     out.push(

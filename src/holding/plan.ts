@@ -10,6 +10,7 @@ import { extent, SWATH } from "./extent.ts";
 import { checkGrid, ontoGrid } from "./grid.ts";
 import { checkPlaced, putWhereOrdered } from "./placed.ts";
 import { checkPlacement } from "./placement/check.ts";
+import { checkPress, pressOf } from "./press.ts";
 import { withSections } from "./sections/plan.ts";
 import { blocks, type InBlank, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
@@ -71,7 +72,7 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     const l = lay(name);
     const solids: Solid[] = [
       ...(name === "carve" && through !== null ? turnPins(neck, l, through, lift) : pins(neck, l)),
-      ...blocks(neck, l),
+      ...(pressOf(neck, name) === undefined ? blocks(neck, l) : []),
       ...screws(neck, l, waste, inBlank.along(60, 0), inBlank.along(neck.places.carveEnd - 20, 0), SWATH),
     ];
     if (name === "carve" && holding.supports) solids.push(...carveSupports(neck, machine, t, l, inBlank, blank.boardThickness + lift));
@@ -95,7 +96,8 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     ...checkPlaced(neck, { board: sides.board.holding, carve: sides.carve.holding }),
     ...checkHolding(neck, machine, plan, box),
     ...checkPlacement(neck, machine, plan),
-    ...(holding.way === "waste-pins" && through === null ? [noPins(neck)] : []),
+    ...checkPress(neck, machine, sides),
+    ...(holding.way === "waste-pins" && through === null ? [noPins(neck, machine)] : []),
   ];
   const whole = withSections(neck, machine, { ...plan, findings: checked });
   if (whole.sections !== undefined && through !== null) return { ...whole, findings: [...whole.findings, noPinsInSections()] };

@@ -25,7 +25,8 @@ type Name =
   | "placed"
   | "bow"
   | "noHole"
-  | "pinRoom";
+  | "pinRoom"
+  | "press";
 
 export const HO: Readonly<Record<Name, Rule>> = {
   margin: rule("HO-001", "stop", "The neck's outline lies inside the blank with at least the ordered margin of wood on every side."),
@@ -73,6 +74,11 @@ export const HO: Readonly<Record<Name, Rule>> = {
     "HO-023",
     "stop",
     "Pins through the waste find room for their holes beyond both ends of the neck, in a blank that is cut in one piece.",
+  ),
+  press: rule(
+    "HO-024",
+    "stop",
+    "Vacuum or tape alone holds twice the greatest force the machine is planned for, sideways and upward, on the ground that the side lies on.",
   ),
   noHole: rule("HO-022", "stop", "On a bed with a grid of holes every pin, stop, screw and block stands over a hole of its own."),
 };

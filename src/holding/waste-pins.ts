@@ -101,12 +101,12 @@ export const noPinsInSections = (): Finding =>
     tryThis: "Leave holding.way out: sections have index pins of their own.",
   });
 
-export const noPins = (neck: Neck): Finding =>
+export const noPins = (neck: Neck, { grid }: Pick<MachineSpec, "grid">): Finding =>
   finding(HO.pinRoom, {
     where: "holding.way",
     value: neck.order.holding.pin.diameter,
     limit: null,
     unit: "mm",
-    says: `Beyond the neck's ends there is no room for a hole of ${neck.order.holding.pin.diameter} mm with ${WALL} mm of wood around it, clear of the ${SWATH} mm that the outline's cutter takes.`,
+    says: `Beyond the neck's ends there is no room for a hole of ${neck.order.holding.pin.diameter} mm with ${WALL} mm of wood around it, clear of the ${SWATH} mm that the outline's cutter takes${grid === undefined ? "" : `, both over holes of the bed ${grid.pitch} mm apart`}.`,
     tryThis: "Take a longer blank or thinner pins (holding.pin.diameter), or hold it by its datum edge on both sides (holding.way).",
   });

@@ -1,4 +1,5 @@
 import type { Cutter } from "../cutting/types.ts";
+import { pressOf } from "../holding/press.ts";
 import type { Side } from "../holding/types.ts";
 import type { Neck } from "../neck/types.ts";
 import { radToDeg } from "../units/index.ts";
@@ -125,6 +126,13 @@ export function checksFor(input: ReportInput, program: SheetProgram, cutter: Cut
     before.push(
       `${side.holding.some((s) => s.role === "fence pin") ? "Datum edge against both fence pins, headstock end against the stop, no chips between" : "Both turn pins up in their holes without play, the blank down on its supports, no chips between"}; every pin, block${program.side === "carve" ? ", support" : ""} and screw as in the drawing.`,
     );
+    const press = pressOf(input.neck, program.side);
+    if (press !== undefined)
+      before.push(
+        press.kind === "vacuum"
+          ? `Vacuum on, its gauge at ${dim(press.kPa)} kPa or more and steady; look at it again before every program, and stop at once when it falls: nothing else holds the piece down.`
+          : `Tape under the whole piece, pressed down, faces free of dust and oil; push hard at the piece by hand before the spindle turns: nothing else holds it down.`,
+      );
     before.push(`Zero: ${side.zeroSays}. Check it: a point held in the spindle stands over the corner of the two lines at X 0 Y 0.`);
   }
   if (cutter)

@@ -17,6 +17,7 @@ import type {
   MarkersSpec,
   NutSpec,
   OrderSpec,
+  PressSpec,
   RodSpec,
   StringsSpec,
   TunersSpec,
@@ -372,6 +373,13 @@ function fillMarkers(base: Base, frets: number, given: OrderFile["markers"]): Ma
   };
 }
 
+/** Of wood on a gasket or a spoil board, drawn down: from memory. */
+const FRICTION = 0.3;
+
+function fillPress({ kind, pressure, friction, side }: NonNullable<NonNullable<OrderFile["holding"]>["press"]>): PressSpec {
+  return { kind, kPa: pressure, friction: friction ?? FRICTION, ...(side === undefined ? {} : { side }) };
+}
+
 function fillHolding(given: OrderFile["holding"]): HoldingSpec {
   return {
     way: given?.way ?? "datum-edge",
@@ -380,6 +388,7 @@ function fillHolding(given: OrderFile["holding"]): HoldingSpec {
     block: over({ length: 40, width: 25, height: 18, grip: 12 }, given?.block),
     screw: over({ count: 0, head: 8, height: 3 }, given?.screw),
     supports: given?.supports ?? true,
+    ...(given?.press === undefined ? {} : { press: fillPress(given.press) }),
     ...(given?.placed === undefined ? {} : { placed: given.placed as NonNullable<HoldingSpec["placed"]> }),
   };
 }

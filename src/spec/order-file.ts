@@ -80,6 +80,12 @@ export interface OrderFile {
         block: Some<HoldingSpec["block"]>;
         screw: Some<HoldingSpec["screw"]>;
         supports: boolean;
+        press: {
+          readonly kind: "vacuum" | "tape";
+          readonly pressure: number;
+          readonly friction?: number | undefined;
+          readonly side?: "board" | "carve" | undefined;
+        };
         placed: readonly {
           readonly name: string;
           readonly side?: "board" | "carve" | undefined;

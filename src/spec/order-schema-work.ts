@@ -85,6 +85,25 @@ export const holding: z.ZodType<NonNullable<OrderFile["holding"]>> = z
       "Supports",
       "Strips under the edges of a radiused board while its back is cut, so that it does not rock on its crown.",
     ).optional(),
+    press: z
+      .strictObject({
+        kind: word(["vacuum", "tape"], "Kind", "vacuum: drawn down. tape: stuck down on both faces of a double tape."),
+        pressure: ratio(
+          1,
+          2000,
+          "Pressure",
+          "vacuum: what its gauge shows below the air's, at the piece. tape: what it bears in shear, by trial.",
+          "kPa",
+        ),
+        friction: ratio(0.05, 1, "Friction", "Of the piece on its ground; of vacuum.").meta({ derived: "0.3, from memory" }).optional(),
+        side: word(["board", "carve"], "Side", "Held so; both if left out.").meta({ derived: "both" }).optional(),
+      })
+      .meta({
+        title: "Held from below",
+        description: "By vacuum or tape instead of blocks on its face; pins and stop locate it as ever.",
+        derived: "blocks hold it",
+      })
+      .optional(),
     placed: z
       .array(
         z.strictObject({

@@ -334,6 +334,16 @@ export interface BlankSpec {
   readonly grainTurn?: Rad;
 }
 
+/** What holds a side of the piece from below: as declared, checked against the cutting force. */
+export interface PressSpec {
+  readonly kind: "vacuum" | "tape";
+  /** vacuum: what it draws at the piece. tape: what it bears in shear. */
+  readonly kPa: number;
+  /** Of the piece on its ground; of vacuum. */
+  readonly friction: number;
+  readonly side?: "board" | "carve";
+}
+
 export interface HoldingSpec {
   /** datum-edge: the same edge and end on both sides. waste-pins: turned, on two pins through holes that the board side bores. */
   readonly way: "datum-edge" | "waste-pins";
@@ -343,6 +353,8 @@ export interface HoldingSpec {
   /** Screws through the waste: head diameter and height above the wood; count per side of the blank, 0 for none. */
   readonly screw: { readonly count: number; readonly head: Mm; readonly height: Mm };
   readonly supports: boolean;
+  /** Held from below instead of by blocks: on one side, or on both. */
+  readonly press?: PressSpec;
   /** Put elsewhere by hand: middles, x from the end stop's line, y from the datum edge; without a side: on both. */
   readonly placed?: readonly { readonly name: string; readonly side?: "board" | "carve"; readonly x?: Mm; readonly y?: Mm }[];
 }

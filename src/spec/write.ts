@@ -108,10 +108,11 @@ export function writeOrder(order: OrderSpec): Doc {
       ...(blank.regions ? { regions: JSON.parse(JSON.stringify(blank.regions)) as Json } : {}),
     },
     holding: {
-      ...without(holding, "placed"),
+      ...without(without(holding, "placed"), "press"),
       pin: { ...holding.pin },
       block: { ...holding.block },
       screw: { ...holding.screw },
+      ...(holding.press ? { press: writePress(holding.press) } : {}),
       ...(holding.placed ? { placed: JSON.parse(JSON.stringify(holding.placed)) as Json } : {}),
     },
     cutting: {
@@ -123,6 +124,8 @@ export function writeOrder(order: OrderSpec): Doc {
     ...(order.corrections ? { corrections: writeCorrections(order.corrections) } : {}),
   };
 }
+
+const writePress = ({ kPa, ...rest }: NonNullable<OrderSpec["holding"]["press"]>): Json => ({ ...rest, pressure: kPa });
 
 /** Entries as they stand in a file: angles by their text. */
 export function writeCorrections(entries: readonly (OrderCorrection | ShopCorrection)[]): Json {
