@@ -75,28 +75,28 @@ try {
     await to("Cuts");
     await page.locator(".work button").nth(7).click();
     await page.locator(".along-chart").scrollIntoViewIfNeeded();
-    await keep(page, `${theme}-11-one-cut`, `One cut along its way, ${theme}`);
+    await keep(page, `${theme}-13-one-cut`, `One cut along its way, ${theme}`);
     await to("Proof");
     await page.locator(".scrub input").waitFor({ timeout: 120_000 });
     await page.locator(".played button.small").nth(8).click();
-    await keep(page, `${theme}-12-played`, `The work played back, ${theme}`);
+    await keep(page, `${theme}-14-played`, `The work played back, ${theme}`);
     await page.getByRole("button", { name: "In space" }).click();
     await page.locator(".space-box canvas").waitFor();
-    await keep(page, `${theme}-13-in-space`, `In space, ${theme}`);
+    await keep(page, `${theme}-15-in-space`, `In space, ${theme}`);
     await page.getByRole("button", { name: "As strips" }).click();
     await page.getByLabel("Left over at the end").check();
     await page.locator(".bars").waitFor({ timeout: 60_000 });
     await page.locator(".bars").scrollIntoViewIfNeeded();
-    await keep(page, `${theme}-14-left-over`, `Left over, ${theme}`);
+    await keep(page, `${theme}-16-left-over`, `Left over, ${theme}`);
     await to("Holding");
     await page.getByLabel("what cutters and holders pass over, program by program").check();
-    await keep(page, `${theme}-15-swept`, `What is swept, ${theme}`);
+    await keep(page, `${theme}-17-swept`, `What is swept, ${theme}`);
     await page.setViewportSize({ width: 1024, height: 768 });
     await to("Run");
     await page.getByRole("button", { name: "Begin a run" }).click();
-    await keep(page, `${theme}-16-run-tablet`, `A run on a tablet, first step, ${theme}`);
+    await keep(page, `${theme}-18-run-tablet`, `A run on a tablet, first step, ${theme}`);
     for (let k = 0; k < 3; k++) await page.getByRole("button", { name: "Done, next" }).click();
-    await keep(page, `${theme}-17-run-tablet`, `A run on a tablet, a program, ${theme}`);
+    await keep(page, `${theme}-19-run-tablet`, `A run on a tablet, a program, ${theme}`);
     await context.close();
   }
 } finally {

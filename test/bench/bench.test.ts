@@ -109,7 +109,10 @@ describe("the bench", () => {
     const dialog = two.getByRole("dialog");
     await dialog.waitFor();
     expect(await dialog.textContent()).toContain("Board thickness");
-    expect((await new AxeBuilder({ page: two }).include("dialog").analyze()).violations.map((v) => v.id)).toEqual([]);
+    for (const theme of ["slate", "paper"]) {
+      await two.evaluate(`document.documentElement.dataset.theme = "${theme}"`);
+      expect((await new AxeBuilder({ page: two }).include("dialog").analyze()).violations.map((v) => v.id)).toEqual([]);
+    }
     await dialog.getByLabel("the other: 6.5").check();
     await dialog.getByRole("button", { name: "Save what is chosen" }).click();
     await dialog.waitFor({ state: "detached" });
@@ -186,10 +189,10 @@ describe("the bench", () => {
   }, 90_000);
 
   test("axe finds nothing on any page, nor in the other theme and language; a tablet's size shows everything", async () => {
-    // every page in the one theme and language; in the other those that have something of their own to colour or to say
-    for (const [theme, language, size, looked] of [
-      ["paper", "en", { width: 1400, height: 900 }, [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11]],
-      ["slate", "de", { width: 1024, height: 700 }, [1, 3, 4, 5, 7, 9, 10, 11]],
+    // colours depend on the theme alone, words on the language alone: two of the four show both
+    for (const [theme, language, size] of [
+      ["paper", "en", { width: 1400, height: 900 }],
+      ["slate", "de", { width: 1024, height: 700 }],
     ] as const) {
       const page = await open(size);
       const settings = JSON.stringify(JSON.stringify({ slate: theme === "slate", language, inches: false }));
@@ -198,7 +201,7 @@ describe("the bench", () => {
       await page.getByRole("slider").waitFor();
       const pages = await page.locator("nav ol button").count();
       expect(pages).toBe(12);
-      for (const k of looked) {
+      for (let k = 0; k < pages; k++) {
         await page.locator("nav ol button").nth(k).click();
         // the drawings are one picture each, looked at once
         const axe = new AxeBuilder({ page });
