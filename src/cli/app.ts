@@ -240,6 +240,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
         "blank",
         "pattern",
         "slot",
+        "witness",
       ]),
     )
     .option("--size <size>", 'of the scribed pattern, along x by along y, like "400 x 150"')
@@ -254,6 +255,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(new Option("--diagonal <length>", "from the corner at the origin first, then the other").argParser(repeat))
     .option("--scale <length>", "scale of a neck, to say what axes change on it; 648 mm if left out")
     .option("--cutter <n>", "number of the cutter in the shop", between(1, 999, true, ""))
+    .option("--scribe <n>", "for witness: number of the cutter that scribes the rings", between(1, 999, true, ""))
     .option("--slot <length>", "width of the test slot")
     .option("--calliper <length>", "the cutter's own width by calliper; the rest is running out of true")
     .addOption(new Option("--side <side>", "the side that was cut").choices(["board", "carve"]))

@@ -186,6 +186,7 @@ show it. Without a word for what was measured: all corrections of the file. --un
 What to cut for it, each a proved program and a form to print:
   pattern  the rectangle for axes, scribed 0.4 mm deep into a flat sheet
   slot     the slot for cutter
+  witness  for turn, from a made folder: two holes from the board side, a ring about each from the carve side, in the blank's waste
 
 Examples:
   neckwright correct my.shop.json pattern --cutter 6 --size "400 x 150" --out pattern
@@ -193,6 +194,7 @@ Examples:
   neckwright correct my.shop.json cutter --cutter 2 --slot 6.08 --calliper 6.00 --store
   neckwright correct my.order.json turn --y=-0.3 --store
   neckwright correct my.order.json turn --mark=60:-60:0.1:-0.3 --mark=650:-60:0.1:0.5 --store
+  neckwright correct out/my witness --cutter 9 --scribe 6 --out witness
   neckwright correct my.order.json height --side carve --expected 21.0 --measured 21.3 --store
   neckwright correct my.order.json blank --shaft 31.2 --store
   neckwright correct my.order.json --list

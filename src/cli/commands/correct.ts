@@ -15,8 +15,10 @@ import {
   undo,
 } from "../../job/correct.ts";
 import { InputError } from "../../job/errors.ts";
+import { openMade } from "../../job/made.ts";
 import type { Source } from "../../job/source.ts";
 import { makeTestPiece } from "../../job/test-piece.ts";
+import { makeWitness } from "../../job/witness.ts";
 import { writeFiles } from "../../job/write.ts";
 import { parseLength } from "../../units/index.ts";
 import { countText, findingsText } from "../findings.ts";
@@ -28,7 +30,7 @@ import { source, storing } from "../sources.ts";
 export const CORRECTIONS = ["axes", "cutter", "turn", "height", "blank"] as const;
 /** Pieces that are cut to be measured. */
 type TestPiece = "pattern" | "slot";
-export type What = (typeof CORRECTIONS)[number] | TestPiece;
+export type What = (typeof CORRECTIONS)[number] | TestPiece | "witness";
 
 export interface CorrectOptions {
   size?: string;
@@ -37,6 +39,7 @@ export interface CorrectOptions {
   diagonal?: string[];
   mark?: string[];
   cutter?: number;
+  scribe?: number;
   slot?: string;
   calliper?: string;
   side?: "board" | "carve";
@@ -159,6 +162,7 @@ export async function correct(io: Io, path: string, what: What | undefined, o: C
     return EXIT.sound;
   }
   if (what === "pattern" || what === "slot") return testPiece(io, path, what, o);
+  if (what === "witness") return witness(io, path, o);
   const kind = kindOf(what);
   const file = await source(io, path, kind);
   if (kindOfFile(file) !== kind)
@@ -205,6 +209,36 @@ async function testPiece(io: Io, path: string, kind: TestPiece, o: CorrectOption
   else
     io.out(
       `${paint(io, ["bold", "green"], "made and proved")}  ${o.out}: ${made.files.map((f) => f.path).join(", ")}; sheet ${made.piece.sheet.join(" x ")} mm, about ${Math.ceil(made.seconds / 60)} min\n`,
+    );
+  return code;
+}
+
+/** Programs of marks that both sides cut in the waste of a made job's blank, and the form for what they show. */
+async function witness(io: Io, path: string, o: CorrectOptions): Promise<ExitCode> {
+  if (o.cutter === undefined)
+    throw new InputError(
+      "--cutter",
+      "which cutter is to bore the holes",
+      "give its number in the shop: a drill or a flat cutter that reaches through the blank",
+    );
+  if (o.out === undefined)
+    throw new InputError("--out", "programs and form need a folder to be written into", "add --out DIR, not the job's own folder");
+  if ((await io.disk.kind(`${o.out}/job.json`)) !== null)
+    throw new InputError(`--out ${o.out}`, "this is a made folder, whose programs are all proved together", "choose another folder");
+  const made = makeWitness(await openMade(path, io.disk), { cutter: o.cutter, scribe: o.scribe ?? null });
+  const code = made.files.length === 0 ? EXIT.stopped : EXIT.sound;
+  if (code === EXIT.sound) await writeFiles(o.out, made.files, { disk: io.disk, signal: io.signal });
+  const { places, hole, ring } = made.witness;
+  if (o.json) {
+    const files = made.files.map((f) => f.path);
+    io.out(`${JSON.stringify({ command: "correct", exitCode: code, files, places, hole, ring, findings: made.findings }, null, 2)}\n`);
+    return code;
+  }
+  io.out(findingsText(io, made.findings));
+  if (code === EXIT.stopped) io.out(`${paint(io, ["bold", "red"], "stopped")}  ${countText(made.findings)}; nothing was written\n`);
+  else
+    io.out(
+      `${paint(io, ["bold", "green"], "made and proved")}  ${o.out}: ${made.files.map((f) => f.path).join(", ")}; holes of ${hole} mm, rings of ${ring} mm, about ${Math.ceil(made.seconds / 60)} min\n`,
     );
   return code;
 }
