@@ -2,11 +2,13 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
 import { planHolding } from "../src/holding/index.ts";
+import { apply } from "../src/holding/transform.ts";
 import type { Transform } from "../src/holding/types.ts";
 import { readOrder } from "../src/job/source.ts";
 import { makeNeck } from "../src/neck/index.ts";
 import { prove, proveSide } from "../src/proof/index.ts";
 import { checkSetup } from "../src/proof/setup.ts";
+import { centreAt, markingDrawing } from "../src/sheet/drawings/marking.ts";
 import { parseShop } from "../src/spec/index.ts";
 import type { OrderSpec, ShopSpec } from "../src/spec/types.ts";
 import { degToRad, isStop } from "../src/units/index.ts";
@@ -63,5 +65,20 @@ test("the lie in the blank is that of the order: tip, centreline and turn are ea
       expect(wrong({ rotation: degToRad(2) })).toEqual(["blank.rotation"]);
       expect(wrong({ tipFromEnd: 40.01 })).toEqual(["blank.tipFromEnd"]);
       expect(wrong({ centreFromDatum: 51.99 })).toEqual(["blank.centreFromDatum"]);
+    }
+});
+
+test("marked out, the centreline crosses both ends of the blank where the board side's transform has it", () => {
+  for (const degrees of [0, 0.8, -2])
+    for (const datumEdge of ["bass", "treble"] as const) {
+      const neck = makeNeck({ ...order, blank: { ...order.blank, datumEdge, rotation: degToRad(degrees) } });
+      const { sides, placement, blank } = planHolding(neck, shop.machine);
+      const [a, b] = [-200, 500].map((x) => apply(sides.board.neckToProgram, x, 0, 0));
+      for (const fromEnd of [0, blank.length]) {
+        const across = a[1] + ((fromEnd - a[0]) * (b[1] - a[1])) / (b[0] - a[0]);
+        expect(centreAt(neck, placement, fromEnd)).toBeCloseTo(Math.abs(across), 9);
+      }
+      const { says } = markingDrawing(neck, { placement, blank }, 1);
+      expect(/at the body end/.test(says)).toBe(degrees !== 0);
     }
 });

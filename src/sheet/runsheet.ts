@@ -3,12 +3,13 @@ import { CAUTIONS, CAUTIONS_TITLE, DEFERS, EXPOSURE, hoursAt } from "./cautions.
 import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
 import { pdf } from "./draw/pdf.ts";
 import type { Drawing } from "./draw/types.ts";
-import { blankDrawing, markingDrawing } from "./drawings/blank.ts";
+import { blankDrawing } from "./drawings/blank.ts";
 import { centsDrawing } from "./drawings/cents.ts";
 import { dim, shortHash } from "./drawings/common.ts";
 import { cuttersDrawing } from "./drawings/cutters.ts";
 import { headstockDrawing } from "./drawings/headstock.ts";
 import { usedCutters } from "./drawings/index.ts";
+import { markingDrawing } from "./drawings/marking.ts";
 import { planDrawing } from "./drawings/plan.ts";
 import { sectionsDrawing } from "./drawings/sections.ts";
 import { sideDrawing } from "./drawings/side.ts";

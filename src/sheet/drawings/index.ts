@@ -1,9 +1,10 @@
 import type { Drawing } from "../draw/types.ts";
 import type { ReportInput } from "../input.ts";
-import { blankDrawing, markingDrawing } from "./blank.ts";
+import { blankDrawing } from "./blank.ts";
 import { framed } from "./common.ts";
 import { cuttersDrawing } from "./cutters.ts";
 import { headstockDrawing } from "./headstock.ts";
+import { markingDrawing } from "./marking.ts";
 import { planDrawing } from "./plan.ts";
 import { sectionsDrawing } from "./sections.ts";
 import { settingDrawing } from "./settings.ts";
