@@ -1,4 +1,4 @@
-// Every example order that the plan cuts whole, held in every way, both sides: planned, written and proved. `node scripts/run.mjs bench/ways.ts --cell 0.5 --orders 6`
+// Every example order that the plan cuts whole, held in every way, both sides: planned, written and proved. `node scripts/run.mjs bench/ways.ts --cell 0.5 --orders 6 --from 0`
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { contactsOf, planHolding, planningForce, worstBow } from "../src/holding/index.ts";
@@ -65,8 +65,10 @@ let jobs = 0;
 let slowest = 0;
 let worstTurn = 0;
 let worstBowed = 0;
+const from = option("from", 0);
 for (const name of orders)
   for (const [k, [way, make]] of Object.entries(WAYS).entries()) {
+    if (k < from) continue;
     const shopName = k % 2 === 0 ? "stiff-router" : "light-router";
     const given = readOrder(orderSource(join(root, `examples/${name}.order.json`))).value;
     const shopGiven = parseShop(readFileSync(join(root, `examples/${shopName}.shop.json`))).value;

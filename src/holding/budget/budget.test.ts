@@ -81,6 +81,13 @@ describe("the budget of a neck", () => {
     expect(one?.worst).toBeGreaterThan(exact * 0.995);
     expect(one?.worst).toBeLessThan(exact * 1.005);
   });
+  it("turned on pins through the waste, neither the datum edge nor the first side's zero enters the step between the sides", () => {
+    const pinned = makeNeck({ ...guitar, holding: { ...guitar.holding, way: "waste-pins" } });
+    const known = { edge: 0.2, zero: 0.15 };
+    const worst = (n: typeof neck, id: string): number => neckBudget(n, machine, known, 100).outcomes.find((x) => x.id === id)?.worst ?? 0;
+    expect(worst(neck, "step") - worst(pinned, "step")).toBeCloseTo(0.2 + 0.15 * (Math.SQRT2 - 1), 9);
+    expect(worst(neck, "margin")).toBe(worst(pinned, "margin"));
+  });
   it("HO-017: a machine far out of square is said to break a limit, and what to measure first", () => {
     const { findings } = neckBudget(neck, machine, { square: 5, scale: 3 }, 4000);
     expect(findings.map((f) => f.rule)).toContain("HO-017");

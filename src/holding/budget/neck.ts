@@ -34,7 +34,7 @@ const PATTERN = { scale: 0.13, square: 0.36, source: "as a test pattern of 400 b
 /** What a test pattern measures. */
 const AXES: ReadonlySet<string> = new Set(["scale", "square"]);
 
-/** Contributors and outcomes of a neck held by its datum edge, and what they come to; findings where a limit is likely to be broken. */
+/** Contributors and outcomes of a neck turned by its datum edge or on pins through its waste, and what they come to; findings where a limit is likely to be broken. */
 export function neckBudget(
   neck: Neck,
   machine: MachineSpec,
@@ -80,6 +80,7 @@ export function neckBudget(
     u("bend", "Bend of the cutter", known.bend ?? 0.03),
     u("blank-thickness", "Thickness of the blank", known.blankThickness ?? 0.1),
   ];
+  const throughWaste = order.holding.way === "waste-pins";
   const reach = Math.max(Math.abs(places.tip), places.end) / 1000;
   const half = Math.max(...[places.tip + 1, 0, places.end - 1].flatMap((x) => neck.edges(x).map(Math.abs))) / 1000;
   const fret = places.boardEnd / 1000;
@@ -98,8 +99,15 @@ export function neckBudget(
       says: "Step between the two sides at the edge",
       unit: "mm",
       limit: 0.3,
-      // the square axes' lean shows twice: the piece is turned over
-      sensitivity: { pins: Math.SQRT2, edge: 1, zero: Math.SQRT2, square: 2 * reach, repeat: Math.SQRT2, bend: Math.SQRT2 },
+      // the square axes' lean shows twice: the piece is turned over; holes bored with the first side's own zero leave the second's alone
+      sensitivity: {
+        pins: Math.SQRT2,
+        edge: throughWaste ? 0 : 1,
+        zero: throughWaste ? 1 : Math.SQRT2,
+        square: 2 * reach,
+        repeat: Math.SQRT2,
+        bend: Math.SQRT2,
+      },
     },
     {
       id: "thickness",
