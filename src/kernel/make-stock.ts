@@ -27,6 +27,9 @@ export function makeStock(map: HeightMap): Stock {
   return new SweptStock(map);
 }
 
+/** Longer polylines are swept in parts that share a point, so that scratch stays in the processor's cache. */
+const LONGEST = 16384;
+
 class SweptStock implements Stock {
   readonly map: HeightMap;
   private readonly field: Field;
@@ -75,8 +78,18 @@ class SweptStock implements Stock {
         if ((px < xLow && qx < xLow) || (px > xHigh && qx > xHigh) || (py < yLow && qy < yLow) || (py > yHigh && qy > yHigh)) {
           if (this.n > 0) this.flush(s);
         } else {
-          if (this.n === 0) this.push(px - x0, py - y0, pz);
-          this.push(qx - x0, qy - y0, qz);
+          let n = this.n;
+          if (n === 0 || n >= LONGEST) {
+            if (n > 0) this.flush(s);
+            this.push(px - x0, py - y0, pz);
+            n = 1;
+          }
+          if (n < this.xs.length) {
+            this.xs[n] = qx - x0;
+            this.ys[n] = qy - y0;
+            this.zs[n] = qz;
+            this.n = n + 1;
+          } else this.push(qx - x0, qy - y0, qz);
         }
       } else if (what === MoveKind.arc) {
         this.arc(s, px - x0, py - y0, pz, moves, k);
