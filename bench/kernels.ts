@@ -3,12 +3,15 @@ import { existsSync, mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { bruteDropNear, numbers } from "../src/kernel/brute.ts";
 import { makeDropper } from "../src/kernel/drop.ts";
-import type { HeightMap } from "../src/kernel/heightmap.ts";
+import { type HeightMap, makeMap } from "../src/kernel/heightmap.ts";
 import { makeStock } from "../src/kernel/make-stock.ts";
-import { ballProfile, bullProfile, flatProfile } from "../src/kernel/profile.ts";
+import type { MoveList } from "../src/kernel/moves.ts";
+import { ballProfile, bullProfile, flatProfile, type Profile } from "../src/kernel/profile.ts";
 import { useKernel } from "../src/kernel/wasm/load.ts";
+import type { ShopSpec } from "../src/spec/types.ts";
 import { CELL, cylinderMap, NX, NY, neckMap, programBytes, stressProgram } from "./data.ts";
 import type { KernelFigure } from "./history.ts";
+import { textFigures } from "./text.ts";
 
 const CUTTERS = { ball: ballProfile(8), flat: flatProfile(8), bull: bullProfile(8, 1) } as const;
 const FLAGS = ["-O3", "-march=native", "-ffast-math", "-Wno-unused-result"];
@@ -56,7 +59,7 @@ function same(what: string, ours: number, theirs: number, limit: number): void {
 }
 
 /** Kernels against the C yardstick (built when gcc is here), the brute oracle and a copy of the map. Results are compared before times. */
-export async function runKernelBench(): Promise<readonly KernelFigure[]> {
+export async function runKernelBench(shop: ShopSpec): Promise<readonly KernelFigure[]> {
   const dir = join("dist", "bench");
   mkdirSync(dir, { recursive: true });
   const neck = neckMap();
@@ -69,7 +72,9 @@ export async function runKernelBench(): Promise<readonly KernelFigure[]> {
     ["cylinder", cylinderMap()],
   ] as const)
     drops(dir, name, map, dilate, copy);
-  sweeps(dir, neck, build(dir, "b_zmap"), copy);
+  const moves = sweeps(dir, neck, build(dir, "b_zmap"), copy);
+  console.log("programs as text, and their clock");
+  textFigures(dir, moves, shop, time, build, run, (what, ms, c) => line(what, ms, copy, c));
   return figures;
 }
 
@@ -127,7 +132,7 @@ function drops(dir: string, name: string, map: HeightMap, dilate: string | null,
   }
 }
 
-function sweeps(dir: string, neck: HeightMap, zmap: string | null, copy: number): void {
+function sweeps(dir: string, neck: HeightMap, zmap: string | null, copy: number): MoveList {
   const { moves, roughing } = stressProgram(neck);
   console.log(`sweeps of ${roughing} roughing moves (8 mm flat) and ${moves.count - roughing} finishing moves (8 mm ball)`);
   const file = join(dir, "program.bin");
@@ -162,6 +167,54 @@ function sweeps(dir: string, neck: HeightMap, zmap: string | null, copy: number)
   const c = zmap ? best.c : null;
   line("sweep, WebAssembly", best.wasm, copy, c);
   line("sweep, plain", best.plain, copy, c);
+  grown(flat, ball, moves, roughing);
+  return moves;
+}
+
+/** What the sweeps cost when the cell is halved, and when every move is split in two; one after the other in turns. */
+function grown(flat: Profile, ball: Profile, moves: MoveList, roughing: number): void {
+  const twice = split(moves);
+  const cut = (cell: number, m: MoveList, rough: number): number => {
+    const map = makeMap(0, 0, NX * CELL, NY * CELL, cell, 40);
+    const stock = makeStock(map);
+    return time(() => {
+      stock.cut(flat, m, 0, rough);
+      stock.cut(ball, m, rough, m.count);
+    });
+  };
+  const least = { whole: Number.POSITIVE_INFINITY, fine: Number.POSITIVE_INFINITY, split: Number.POSITIVE_INFINITY };
+  for (let turn = 0; turn < TURNS; turn++) {
+    least.whole = Math.min(least.whole, cut(CELL, moves, roughing));
+    least.fine = Math.min(least.fine, cut(CELL / 2, moves, roughing));
+    least.split = Math.min(least.split, cut(CELL, twice, 2 * roughing));
+  }
+  console.log(
+    `sweep with half the cell ${(least.fine / least.whole).toFixed(2)} x (goal 3.5), with every move in two ${(least.split / least.whole).toFixed(2)} x (goal 1.3)`,
+  );
+}
+
+/** Every move in two halves. */
+function split(m: MoveList): MoveList {
+  const n = 2 * m.count;
+  const halves = (a: Float64Array, first: number): Float64Array =>
+    Float64Array.from({ length: n }, (_, k) => (k & 1 ? a[k >> 1] : (a[k >> 1] + (k > 0 ? a[(k >> 1) - 1] : first)) / 2));
+  const none = new Float64Array(n);
+  return {
+    ...m,
+    count: n,
+    kind: Uint8Array.from({ length: n }, (_, k) => m.kind[k >> 1]),
+    x: halves(m.x, m.start[0]),
+    y: halves(m.y, m.start[1]),
+    z: halves(m.z, m.start[2]),
+    feed: none,
+    cx: none,
+    cy: none,
+    cz: none,
+    sweep: none,
+    plane: new Uint8Array(n),
+    cut: new Uint16Array(n),
+    line: new Uint32Array(n),
+  };
 }
 
 if (!existsSync(join("bench", "yardstick"))) throw new Error("run the bench from the project's root folder");

@@ -176,9 +176,50 @@ for (const [what, ms, says] of rows) console.log(`${what.padEnd(width)}  ${ms.to
 console.log(`\ntwo threads, whole job  ${(whole / 1000).toFixed(2)} s`);
 console.log(`peak memory             ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB`);
 
+// how soon work in workers is gone when it is cancelled
+const waits: number[] = [];
+for (let k = 0; k < 5; k++) {
+  const control = new AbortController();
+  const cancelled = makePool(2, control.signal);
+  const work = makeJob(orderSource, shopSource, { cell, paper: "A4", pool: cancelled, signal: control.signal }).catch(() => undefined);
+  await new Promise((resolve) => setTimeout(resolve, 500 + 250 * k));
+  const t = performance.now();
+  control.abort();
+  await work;
+  await cancelled.close();
+  waits.push(performance.now() - t);
+}
+console.log(`cancelled after 0.5 to 1.5 s, gone after ${Math.max(...waits).toFixed(0)} ms at most (goal 100 ms)`);
+
+// the same proof with one worker and with two, by the clock
+const clock: number[] = [];
+for (const workers of [1, 2]) {
+  const some = makePool(workers);
+  const t = performance.now();
+  await proveSides(
+    {
+      order,
+      shop,
+      sides: [holding.sides.board, holding.sides.carve],
+      programs,
+      steps,
+      cusps: cuspsOf(plan),
+      engagement: engagementOf(plan),
+      cell,
+    },
+    some,
+    () => undefined,
+  );
+  clock.push(performance.now() - t);
+  await some.close();
+}
+console.log(
+  `proof with two workers ${(clock[0] / clock[1]).toFixed(2)} x as quick as with one (${clock.map((ms) => (ms / 1000).toFixed(2)).join(" and ")} s, starting them included)`,
+);
+
 runChangeBench();
 console.log("\nkernels");
-const kernels = await runKernelBench();
+const kernels = await runKernelBench(shop);
 keepRun({
   input: { order: sha256(orderSource.bytes).slice(0, 16), shop: sha256(shopSource.bytes).slice(0, 16), cell },
   checksum: sha256(jobFile.bytes),

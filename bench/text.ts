@@ -1,0 +1,97 @@
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { clockLimits } from "../src/cutting/clock-limits.ts";
+import { timeOf } from "../src/kernel/clock.ts";
+import type { MoveList } from "../src/kernel/moves.ts";
+import { dialectFor } from "../src/program/index.ts";
+import { interpretProgram } from "../src/proof/index.ts";
+import type { ShopSpec } from "../src/spec/types.ts";
+
+/*
+ * Programs as text, and their clock: the reader and the planner of speeds beside those in C, the writer beside the reader. The yardstick
+ * reads the very file that ours wrote; what both have read is compared before any time is.
+ */
+
+/** Processor time, ms, of the best of some runs. */
+type Time = (f: () => void, times?: number) => number;
+type Build = (dir: string, name: string) => string | null;
+type Run = (file: string, args: readonly string[]) => string;
+type Line = (what: string, ms: number, c: number | null) => void;
+
+/** Bytes that the reader is measured on. */
+const READ = 60e6;
+/** The yardstick's planner goes over so many moves. */
+const PLANNED = 2_000_000;
+
+export function textFigures(dir: string, moves: MoveList, shop: ShopSpec, time: Time, build: Build, run: Run, line: Line): void {
+  const cutter = shop.cutters.find((c) => c.shape === "ball") ?? shop.cutters[0];
+  const { controller } = shop.machine;
+  const input = {
+    file: "stress.ngc",
+    orderName: "stress",
+    orderHash: "0".repeat(64),
+    side: "carve" as const,
+    cutter,
+    cuts: [{ id: "carve-finish", title: "Stress", rpm: 18_000, moves: { ...moves, feed: new Float64Array(moves.count).fill(50) } }],
+    safeZ: 60,
+    zeroSays: "bench",
+    decimals: controller.decimals,
+    arcs: false,
+    seconds: 0,
+  };
+  const dialect = dialectFor("reduced");
+  let text = dialect.writeBytes(input);
+  const written = time(() => {
+    text = dialect.writeBytes(input);
+  }, 2);
+  line(`writer, ${moves.count} moves, ${(text.length / 1e6).toFixed(1)} MB`, written, null);
+
+  // as many whole lines of it as make the reader's load, again and again, without the program's end
+  const body = text.subarray(0, text.lastIndexOf(0x0a, text.length - 200));
+  const from = body.indexOf(0x0a, 4000) + 1;
+  const big = new Uint8Array(Math.ceil(READ));
+  big.set(body.subarray(0, Math.min(body.length, big.length)));
+  let at = Math.min(body.length, big.length);
+  while (at < big.length) {
+    const part = body.subarray(from, Math.min(body.length, from + big.length - at));
+    big.set(part, at);
+    at += part.length;
+  }
+  const file = big.subarray(0, big.lastIndexOf(0x0a) + 1);
+  let ours = interpretProgram(file);
+  const read = time(() => {
+    ours = interpretProgram(file);
+  }, 3);
+  const reader = build(dir, "c_gcode");
+  let c: number | null = null;
+  if (reader !== null) {
+    const path = join(dir, "program.ngc");
+    writeFileSync(path, file);
+    const words = run(reader, [path]);
+    const [, theirs, ms, sum] = /MB (\d+) moves err \d+: ([\d.]+) ms.*checksum (-?[\d.]+)/.exec(words) ?? [];
+    const { x, y, z, count } = ours.moves;
+    let s = 0;
+    for (let k = 0; k < count; k++) s += x[k] + 2 * y[k] + 3 * z[k];
+    if (Math.abs(Number(theirs) - count) > 2 || Math.abs(Number(sum) - s) > 1e-6 * Math.abs(s) + 2000)
+      throw new Error(`the reader: ours ${count} moves, sum ${s}; theirs ${theirs}, ${sum}`);
+    c = Number(ms);
+  }
+  line(`reader, ${(file.length / 1e6).toFixed(0)} MB, ${ours.moves.count} moves`, read, c);
+  const perWritten = written / moves.count;
+  const perRead = read / ours.moves.count;
+  console.log(
+    `writer per move ${(perWritten * 1e6).toFixed(0)} ns, reader per move ${(perRead * 1e6).toFixed(0)} ns: ${(perWritten / perRead).toFixed(2)} x`,
+  );
+
+  const limits = clockLimits(shop.machine);
+  const one = { ...moves, feed: input.cuts[0].moves.feed };
+  let total = 0;
+  const planned = time(() => {
+    total = timeOf(one, limits).seconds;
+  }, 3);
+  const planner = build(dir, "e_feed");
+  // theirs goes over the same places, from the file of the sweeps, as often as makes PLANNED moves; each has its own rule at corners
+  const e = planner === null ? null : Number(/moves: ([\d.]+) ms/.exec(run(planner, [join(dir, "program.bin")]))?.[1]);
+  const share = moves.count / PLANNED;
+  line(`planner of speeds, ${moves.count} moves, ${(total / 3600).toFixed(2)} h`, planned, e === null ? null : e * share);
+}
