@@ -33,11 +33,13 @@ const resume = (...more: string[]): Promise<Ran> => inProcess("resume", job, ...
 const program = (part: string): string => readdirSync(join(job, "programs")).find((f) => f.includes(part))!;
 
 describe("resume", () => {
-  test("from random seconds of every program: proved, no contact, and the wood ends as if nothing had happened", async () => {
+  test("from random seconds of a program: proved, no contact, and the wood ends as if nothing had happened", async () => {
     const source = sourceOf(await openMade(job, realDisk), 0.6);
-    const tally = resumeTrials(source, 1, 20260101);
+    // one of every way of moving; all programs of several orders are stopped by bench/resume.ts
+    const ways = /scribe|headstock-rough|markers|fret-slots|board-outline|screws|carve-finish/;
+    const tally = resumeTrials(source, 1, 20260101, (file) => ways.test(file));
     expect(tally.failed).toEqual([]);
-    expect(tally.programs.size).toBe(source.input.programs.length);
+    expect(tally.programs.size).toBe(7);
     expect(tally.proved).toBeLessThanOrEqual(0.005);
     expect(tally.real).toBeLessThanOrEqual(0.005);
     expect(tally.wayIn).toBeLessThanOrEqual(0.5);

@@ -219,6 +219,7 @@ function sheetOf(made: MadeJob, open: Prepared, r: Omit<ResumeMade, "files"> & {
       ? `[ ] The cut is planned anew for this cutter and made again from its beginning; most of it is in air.`
       : `[ ] It comes down at X ${n(x)} Y ${n(y)} to Z ${n(z)}, the last part slowly, where the cutter has stood before: it must touch nothing on its way down. If it does, stop: zero or place is wrong.`,
     r.anew ? "" : `[ ] The first ${r.start.overlap.toFixed(1)} mm are made again. From there on it cuts as the program does, to its end.`,
+    `[ ] Should this program stop too: go on from ${r.from.file} again, by a position${r.zero === null ? "" : " (what the controller shows, less the offset of the zero above)"} or a pass; its line numbers are not that program's.`,
     `About ${Math.ceil(r.seconds / 60)} min. Then:`,
     ...steps.slice(at + 1).map((s) => `[ ] ${says(s)}`),
     "",
