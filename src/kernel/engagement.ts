@@ -9,13 +9,16 @@ import type { Mm, Rad } from "../units/index.ts";
  *         ----`---'---          its front half, so a whole straight is measured before it is stamped into the field.
  *
  * Two edges are kept per cell: that of the wood that stands now (its height and the distance inside what lowered it), and
- * that of the lowest sweep that passes close by without reaching the cell's centre.
+ * that of the lowest sweep that passes close by without reaching the cell's centre. Of both also the one before (the layer above):
+ * while a slot is gone over again lower down, its walls stand where the layer above has cut them, ahead of the cutter too.
  */
 
 /** Wood lower than this above the tip counts as none. */
 export const SKIN: Mm = 0.05;
 /** Wood that reaches less than this into the rim counts as none. */
 export const GRAZE: Mm = 0.004;
+/** Distances nearer to each other than this are those of one edge, met twice. */
+const SAME: Mm = 0.002;
 /** Intervals of the front half circle. */
 const FRONT = 48;
 const FAR = 1e9;
@@ -46,6 +49,11 @@ export class EngagementField {
   /** Height of the lowest sweep that passes by within the band, and the distance to its edge. */
   private readonly edgeHeight: Float32Array;
   private readonly outer: Float32Array;
+  /** The same two edges before they were lowered to those: of the layer above. */
+  private readonly heightBefore: Float32Array;
+  private readonly innerBefore: Float32Array;
+  private readonly edgeBefore: Float32Array;
+  private readonly outerBefore: Float32Array;
   private readonly cos = new Float64Array(FRONT + 1);
   private readonly sin = new Float64Array(FRONT + 1);
 
@@ -64,6 +72,10 @@ export class EngagementField {
     this.inner = new Float32Array(n);
     this.edgeHeight = new Float32Array(n).fill(FAR);
     this.outer = new Float32Array(n).fill(this.band);
+    this.heightBefore = new Float32Array(n).fill(FAR);
+    this.innerBefore = new Float32Array(n);
+    this.edgeBefore = new Float32Array(n).fill(FAR);
+    this.outerBefore = new Float32Array(n).fill(this.band);
     for (let k = 0; k <= FRONT; k++) {
       const a = Math.PI * (k / FRONT - 0.5);
       this.cos[k] = Math.cos(a);
@@ -93,21 +105,25 @@ export class EngagementField {
         this.inner[p] = 0;
         this.edgeHeight[p] = FAR;
         this.outer[p] = this.band;
+        this.heightBefore[p] = FAR;
+        this.edgeBefore[p] = FAR;
+        this.outerBefore[p] = this.band;
       }
   }
 
   /**
    * Measures the rim of radius r about (x, y) at height z, going along the unit vector (ux, uy): fills `angle` and `load`.
-   * `whole`: the whole circle instead of its front half (a plunge).
+   * `part`: the front half; the whole circle (a plunge); or the middle five sixths of the front half, scaled to all of it: in a slot
+   * that is cut in layers the ends of the half slide along walls that stand there since the layers above, and cut nothing of them.
    */
-  measure(x: Mm, y: Mm, z: Mm, ux: number, uy: number, r: Mm, depth: Mm, whole = false): void {
+  measure(x: Mm, y: Mm, z: Mm, ux: number, uy: number, r: Mm, depth: Mm, part: "front" | "whole" | "middle" = "front"): void {
     this.angle = 0;
     this.load = 0;
-    this.arc(x, y, z, ux, uy, r, depth);
-    if (whole) this.arc(x, y, z, -ux, -uy, r, depth);
+    this.arc(x, y, z, ux, uy, r, depth, part === "middle" ? FRONT / 12 : 0);
+    if (part === "whole") this.arc(x, y, z, -ux, -uy, r, depth, 0);
   }
 
-  private arc(x: Mm, y: Mm, z: Mm, ux: number, uy: number, r: Mm, depth: Mm): void {
+  private arc(x: Mm, y: Mm, z: Mm, ux: number, uy: number, r: Mm, depth: Mm, off: number): void {
     const { cell, x0, y0, nx, ny, height, inner, edgeHeight, outer, band, cos, sin } = this;
     const { xMin, yMin, xMax, yMax } = this.wood;
     const zs = z + SKIN;
@@ -116,7 +132,7 @@ export class EngagementField {
     let tall = 0;
     let angle = 0;
     let load = 0;
-    for (let k = 0; k <= FRONT; k++) {
+    for (let k = off; k <= FRONT - off; k++) {
       const px = x + r * (cos[k] * ux - sin[k] * uy);
       const py = y + r * (sin[k] * ux + cos[k] * uy);
       let m = Math.min(px - xMin, xMax - px, py - yMin, yMax - py);
@@ -147,17 +163,17 @@ export class EngagementField {
             const low = Math.min(ha > zs ? ha : FAR, hb > zs ? hb : FAR, hc > zs ? hc : FAR, hd > zs ? hd : FAR);
             if (m > 0 && low < h + z - SKIN) {
               const zl = low + SKIN;
-              const e = ha <= zl ? inner[p] : edgeHeight[p] <= zl ? outer[p] : band;
-              const f = hb <= zl ? inner[p + 1] : edgeHeight[p + 1] <= zl ? outer[p + 1] : band;
-              const g = hc <= zl ? inner[q] : edgeHeight[q] <= zl ? outer[q] : band;
-              const w = hd <= zl ? inner[q + 1] : edgeHeight[q + 1] <= zl ? outer[q + 1] : band;
+              const e = this.distanceAt(p, zl);
+              const f = this.distanceAt(p + 1, zl);
+              const g = this.distanceAt(q, zl);
+              const w = this.distanceAt(q + 1, zl);
               if ((e + (f - e) * tx) * (1 - (fy - j)) + (g + (w - g) * tx) * (fy - j) <= GRAZE) h = low - z;
             }
           }
         } else m = -band;
       }
       m -= GRAZE;
-      if (k > 0) {
+      if (k > off) {
         // the edge of the wood lies where the distance crosses zero between two points of the rim
         const share = m > 0 ? (before > 0 ? 1 : m / (m - before)) : before > 0 ? before / (before - m) : 0;
         if (share > 0) {
@@ -168,8 +184,18 @@ export class EngagementField {
       before = m;
       tall = h;
     }
-    this.angle += (angle * Math.PI) / FRONT;
-    this.load += (load * Math.PI) / FRONT / depth;
+    this.angle += (angle * Math.PI) / (FRONT - 2 * off);
+    this.load += (load * Math.PI) / (FRONT - 2 * off) / depth;
+  }
+
+  /** Distance outside of all that has been swept down to `z` or lower, as far as the cell remembers: four edges. */
+  private distanceAt(p: number, z: Mm): Mm {
+    let d = this.band;
+    if (this.height[p] <= z) d = this.inner[p];
+    else if (this.edgeHeight[p] <= z) d = this.outer[p];
+    if (this.heightBefore[p] <= z) d = Math.min(d, this.innerBefore[p]);
+    else if (this.edgeBefore[p] <= z) d = Math.min(d, this.outerBefore[p]);
+    return d;
   }
 
   /**
@@ -177,7 +203,7 @@ export class EngagementField {
    * with the same radius, so that what it covers need not be looked at again.
    */
   stamp(ax: Mm, ay: Mm, az: Mm, bx: Mm, by: Mm, bz: Mm, r: Mm, joined: boolean): void {
-    const { cell, x0, y0, nx, ny, height, inner, edgeHeight, outer, band } = this;
+    const { cell, x0, y0, nx, ny, height, inner, edgeHeight, outer, band, heightBefore, innerBefore, edgeBefore, outerBefore } = this;
     const dx = bx - ax;
     const dy = by - ay;
     const dz = bz - az;
@@ -253,6 +279,10 @@ export class EngagementField {
         if (d2 <= r2) {
           const d = d2 < deep2 ? -band : Math.sqrt(d2) - r;
           if (z < h) {
+            if (h - z >= SKIN && (inner[p] <= innerBefore[p] + SAME || heightBefore[p] === FAR)) {
+              heightBefore[p] = h;
+              innerBefore[p] = inner[p];
+            }
             // lowered by next to nothing (a slope): the nearer edge is still that of before
             inner[p] = h - z < SKIN && inner[p] < d ? inner[p] : d;
             height[p] = z;
@@ -261,6 +291,10 @@ export class EngagementField {
           const d = Math.sqrt(d2) - r;
           const e = edgeHeight[p];
           if (z < e - SKIN) {
+            if (outer[p] <= outerBefore[p] + SAME) {
+              edgeBefore[p] = e;
+              outerBefore[p] = outer[p];
+            }
             edgeHeight[p] = z;
             outer[p] = d;
           } else if (z <= e + SKIN) {

@@ -17,7 +17,7 @@ import { fretSlots, markers, nutSeat, rodChannel, screwBores, tunerBores } from 
 import { frameOf } from "./operations/frame.ts";
 import { headstockFace, headstockRough, ramp } from "./operations/headstock.ts";
 import { inwardRadius } from "./operations/inward.ts";
-import { outlineBoard, outlineCarve, scribe } from "./operations/outline.ts";
+import { outlineBoard, outlineCarve, outlineRough, scribe } from "./operations/outline.ts";
 import { pinHoles } from "./operations/pin-holes.ts";
 import { checkReach } from "./reach.ts";
 import { PA } from "./rules.ts";
@@ -73,7 +73,8 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { cut: boardRough, needsBoard: true },
     { cut: boardRadius, needsBoard: true, weight: 3 },
     { cut: fretSlots, needsBoard: true, weight: 4 },
-    { cut: outlineBoard, weight: 4 },
+    { cut: outlineRough, weight: 2 },
+    { cut: outlineBoard, weight: 3 },
   ],
   carve: [
     {
@@ -97,7 +98,8 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { cut: backFlats, weight: 2 },
     { cut: carveFinish, weight: 12 },
     { cut: carveRest },
-    { cut: outlineCarve, weight: 5 },
+    { cut: outlineRough, weight: 2 },
+    { cut: outlineCarve, weight: 4 },
   ],
 };
 

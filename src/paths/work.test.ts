@@ -67,8 +67,10 @@ describe("the maker's hand on the order of work", () => {
 
   test("the outline before something else is a stop: PA-010", () => {
     const p = plan({ before: [{ cut: "carve-outline-through", before: "carve-carve-finish" }] });
-    expect(rules(p)).toEqual(["PA-010"]);
-    expect(p.findings[0].severity).toBe("stop");
+    // and the clean laps stand before what they are planned for
+    expect(rules(p)).toEqual(["PA-010", "PA-011"]);
+    expect(p.findings.find((f) => f.rule === "PA-010")?.severity).toBe("stop");
+    expect(rules(plan({ before: [{ cut: "carve-outline-rough", before: "carve-carve-finish" }] }))).toEqual(["PA-010"]);
   });
 
   test("a cut run again has the same moves and an id of its own", () => {

@@ -20,17 +20,22 @@ const NEEDS: Readonly<Record<SideName, readonly (readonly [before: string, after
     ["markers", "board-radius", "the radius levels the glued markers"],
     ["board-rough", "board-radius", "the finishing rows are planned for a thin, even layer"],
     ["board-radius", "fret-slots", "the slots' floors follow the finished board"],
+    ["outline-rough", "outline", "the clean laps are planned for the thin strip that roughing leaves"],
   ],
   carve: [
     ["rod-channel", "carve-rough", "the channel is cut from the blank's back, and the carve levels its filler strip"],
     ["carve-rough", "back-flats", "the flats' passes are planned for what roughing leaves"],
     ["carve-rough", "carve-finish", "the finishing rows are planned for what roughing leaves"],
     ["carve-finish", "carve-rest", "the smaller cutter's rows are planned for what the larger one leaves"],
+    ["outline-rough", "outline-through", "the clean laps are planned for the thin strip that roughing leaves"],
   ],
 };
 
 /** Cuts that take away what holds the piece: last on their side. */
-const HOLDS: Readonly<Record<SideName, string>> = { board: "board-outline", carve: "carve-outline-through" };
+const HOLDS: Readonly<Record<SideName, readonly string[]>> = {
+  board: ["board-outline-rough", "board-outline"],
+  carve: ["carve-outline-rough", "carve-outline-through"],
+};
 
 const idOf = (s: WorkStep): string | null => (s.kind === "cut" ? s.cut : null);
 
@@ -107,12 +112,13 @@ export function checkOrder(side: SideName, steps: readonly WorkStep[]): Finding[
   const out: Finding[] = [];
   const ids = steps.flatMap((s) => (s.kind === "cut" ? [s.cut] : []));
   const plain = (id: string): string => id.replace(/-\d+$/, "");
-  const holds = ids.findIndex((id) => plain(id) === HOLDS[side]);
-  const after = holds < 0 ? [] : ids.slice(holds + 1).filter((id) => plain(id) !== HOLDS[side]);
+  const isHold = (id: string): boolean => HOLDS[side].includes(plain(id));
+  const holds = ids.findIndex(isHold);
+  const after = holds < 0 ? [] : ids.slice(holds + 1).filter((id) => !isHold(id));
   if (after.length > 0)
     out.push(
       finding(PA.holdsLast, {
-        where: HOLDS[side],
+        where: ids[holds],
         value: after.join(", "),
         limit: null,
         unit: "",

@@ -113,4 +113,21 @@ describe("the audit of how much wood a program meets", () => {
     const r = Math.sqrt(2 * 4 * 2 - 2 * 2);
     expect(figures.get("a")?.[0].maxDegrees).toBeCloseTo(Math.acos(1 - STEP / r) * (180 / Math.PI), -1);
   });
+
+  test("a slot in layers, its walls high: each layer meets its own depth; twice as deep is found", () => {
+    const slot = (bite: number): string[] => {
+      const out = [...head("(CUT 1 OF 1: rough - slot)"), "G0 X72 Y30", "G1 Z0.1 F300"];
+      for (let k = 1; k * bite <= 16; k++) out.push(`G3 X72 Y30 Z${(-bite * k).toFixed(2)} I-12 J0 F500`);
+      return [...out, "G3 X72 Y30 I-12 J0", "G0 Z20", "M30"];
+    };
+    const declared = (bite: number): ReturnType<typeof audit> => {
+      const read = interpretProgram(`${slot(bite).join("\n")}\n`, { start: [-10, -10, 20] });
+      const asked = { limit: Math.PI, depth: 1 };
+      return auditEngagement(WOOD, 0, [{ file: "01.ngc", ...read, cutter: CUTTER, cuts: [{ id: "rough", asked }] }]);
+    };
+    const { figures, findings } = declared(1);
+    expect(findings).toEqual([]);
+    expect(figures.get("01.ngc")?.[0].maxDegrees).toBeGreaterThan(165);
+    expect(declared(2).findings.map((f) => f.rule)).toEqual([ENGAGEMENT.id]);
+  });
 });

@@ -131,6 +131,8 @@ class Tally {
   readonly id: string;
   readonly asked: EngagementLimit;
   readonly error: number;
+  /** A cut that may have the full width is judged by the middle of the rim: how high the wood ahead of it stands. */
+  readonly part: "front" | "middle";
   readonly bins = new Float64Array(BINS);
   air = 0;
   max = 0;
@@ -143,6 +145,7 @@ class Tally {
     this.id = id;
     this.asked = asked;
     this.error = error;
+    this.part = asked.limit >= Math.PI - 1e-9 ? "middle" : "front";
   }
 
   add(angle: number, load: number, length: number, line: number, x: number, y: number, z: number): void {
@@ -260,7 +263,7 @@ class Run {
     if (L < 1e-6) {
       this.flush();
       if (tally !== null && bz < az) {
-        field.measure(bx, by, bz, 1, 0, radius, tally.asked.depth, true);
+        field.measure(bx, by, bz, 1, 0, radius, tally.asked.depth, "whole");
         // straight down through wood: the rim meets no more of it than the move is deep
         const most = (field.angle * (az - bz)) / tally.asked.depth;
         this.note(Math.min(field.load, most));
@@ -290,7 +293,7 @@ class Run {
       for (let k = 1; k <= n; k++) {
         const t = k / n;
         const [x, y, z] = [ax + dx * t, ay + dy * t, az + (bz - az) * t];
-        field.measure(x, y, z, ux, uy, radius, tally.asked.depth);
+        field.measure(x, y, z, ux, uy, radius, tally.asked.depth, tally.part);
         this.note(field.load);
         tally.add(field.angle, field.load, L / n, line, x, y, z - this.lift);
       }
@@ -308,7 +311,7 @@ class Run {
     const { pending: p, field } = this;
     const n = p.length;
     if (n > 0 && tally !== null) {
-      field.measure(p[n - 3], p[n - 2], p[n - 1], this.ux, this.uy, this.radius, tally.asked.depth);
+      field.measure(p[n - 3], p[n - 2], p[n - 1], this.ux, this.uy, this.radius, tally.asked.depth, tally.part);
       this.note(field.load);
       tally.add(field.angle, field.load, this.pendingLength, line, p[n - 3], p[n - 2], p[n - 1] - this.lift);
     }

@@ -66,7 +66,6 @@ export const THICKNESS: Rule = rule(
 export const ENGAGEMENT: Rule = rule(
   271,
   "No roughing cut meets more wood than was asked for it, by more than a tenth and the audit's own error.",
-  "warn",
 );
 
 export const AGAINST_FIBRES: Rule = rule(261, "No wall of the outline is cut by edges that climb out of it against its fibres.");

@@ -8,8 +8,10 @@ import { planHolding } from "../../src/holding/index.ts";
 import { cuspsOf, engagementOf } from "../../src/job/job-file.ts";
 import { groupCuts } from "../../src/job/programs.ts";
 import { writePrograms } from "../../src/job/write-programs.ts";
+import { MoveKind } from "../../src/kernel/moves.ts";
 import { makeNeck } from "../../src/neck/index.ts";
 import { proveBoth, proveSide } from "../../src/proof/index.ts";
+import { interpretProgram } from "../../src/proof/reader/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../../src/proof/types.ts";
 import { parseOrder, parseShop } from "../../src/spec/index.ts";
 import { planKept } from "../kept.ts";
@@ -177,9 +179,36 @@ describe("spoiled text", () => {
     expect(stops(proveSide(job, "board"))).toEqual(["PF-261"]);
   });
 
+  test("a spike put into the headstock's roughing by hand: PF-271, at its line", () => {
+    const file = sound.programs.find((p) => p.file.includes("headstock-rough"));
+    if (file === undefined) throw new Error("the example has a headstock");
+    const lines = text(file).split("\n");
+    // into the wood from where a pass runs along the lowest level, and back; on one side of it wood is left
+    const { moves: r } = interpretProgram(file.text, { start: [0, 0, SAFE_ABOVE] });
+    const end = lines.findIndex((l) => l.startsWith("(CUT 2 OF"));
+    const mine = Array.from(r.x, (_, k) => k).filter((k) => k > 0 && r.line[k] < end);
+    const low = Math.min(...mine.map((k) => r.z[k]));
+    const some = mine.filter((k) => r.kind[k] === MoveKind.line && Math.max(r.z[k], r.z[k - 1]) < low + 1e-3);
+    const at = some[some.length >> 2];
+    const m = { from: [r.x[at - 1], r.y[at - 1]], to: [r.x[at], r.y[at]], line: r.line[at] };
+    const [dx, dy] = [m.to[0] - m.from[0], m.to[1] - m.from[1]];
+    const far = 8 / Math.hypot(dx, dy);
+    const spike = [1, -1].flatMap((side) => [
+      `G1 X${(m.to[0] - side * far * dy).toFixed(4)} Y${(m.to[1] + side * far * dx).toFixed(4)}`,
+      `X${m.to[0].toFixed(4)} Y${m.to[1].toFixed(4)}`,
+    ]);
+    lines.splice(m.line, 0, ...spike);
+    const found = proveSide(
+      edited("headstock-rough", () => lines.join("\n")),
+      "board",
+    ).findings.filter((f) => f.rule === "PF-271");
+    expect(found.map((f) => f.severity)).toEqual(["stop"]);
+    expect(Math.abs(Number(found[0].where.split(":")[1]) - (m.line + 2))).toBeLessThanOrEqual(2);
+  });
+
   test("cut off in the middle: PF-126, and nothing is measured", () => {
     const p = proveSide(
-      edited("outline.", (t) => t.slice(0, t.length / 2)),
+      edited("board-outline", (t) => t.slice(0, t.length / 2)),
       "board",
     );
     expect(stops(p)).toContain("PF-126");
@@ -372,7 +401,7 @@ describe("spoiled job", () => {
   });
 
   test("one side's outline shifted by 0.03 mm: the step where the sides meet, PF-244", () => {
-    const shifted = edited("outline-through", (t) => t.replace(/Y(-?\d+\.?\d*)/g, (_, y) => `Y${(Number(y) + 0.03).toFixed(5)}`));
+    const shifted = edited("carve-outline", (t) => t.replace(/Y(-?\d+\.?\d*)/g, (_, y) => `Y${(Number(y) + 0.03).toFixed(5)}`));
     const step = proveSide(shifted, "carve").measures.find((m) => m.what.startsWith("largest step of the wall"));
     expect(step?.measured).toBeGreaterThan(0.02);
     expect(stops(proveSide(shifted, "carve"))).toContain("PF-244");

@@ -9,10 +9,13 @@ import { rows } from "../strategies/rows.ts";
 import { finishBall } from "./carve-finish.ts";
 import { ACROSS, type Context, conditions, draft, type Result, withCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
+import { bounded, FULL_WIDTH, fullWidth } from "./rough.ts";
 import { carveTarget } from "./targets.ts";
 
 /** Cell of roughing's target map; what it leaves is many times as much. */
 const ROUGH_CELL: Mm = 0.25;
+/** Rows of roughing, as a share of the diameter: what they leave on slopes is what finishing meets. */
+const ROW_STEP = 0.4;
 /** Every side's program has its zero on the bed. */
 const BED_Z: Mm = 0;
 /** Air between the cleared strip's floor and the bed. */
@@ -25,7 +28,7 @@ export function carveRough(ctx: Context): Result {
   const head = {
     id: "carve-rough",
     title: "Back, roughing",
-    why: "Most of the wood goes before anything is finished; what the wood does then is still in the allowance.",
+    why: "Most of the wood goes before anything is finished; what the wood does then is still in the allowance. In rows at the full width's depth: the strips beside the shaft are hardly two cutters wide, and each row that opens a level is a slot.",
   };
   const ball = finishBall(ctx);
   const radius = ball ? ball.diameter / 2 : 3;
@@ -51,7 +54,7 @@ export function carveRough(ctx: Context): Result {
     const margin = r + 1;
     const target = carveTarget(neck, frame, stripFloor, strip, margin, ROUGH_CELL);
     const dropper = makeDropper(target.map, profileOf(cutter));
-    const cond = conditions(ctx, cutter, { step: cutter.diameter * 0.4, kind: "slot" });
+    const cond = fullWidth(ctx, cutter, depth);
     const region = offsetPolygon([ctx.outline], strip);
     // the target grown by what is left: sideways by half of it, upward by all of it
     const cl = (x: Mm, y: Mm): Mm => {
@@ -66,9 +69,11 @@ export function carveRough(ctx: Context): Result {
         ) + leave
       );
     };
-    return draft(ctx, head, cutter, cond, null, (b, m) =>
-      levels(b, region, cl, { ...m, top: frame.topZ, depth: cond.depth, step: cutter.diameter * 0.4, floor: stripFloor, sampling: 0.5 }),
+    const step = cutter.diameter * ROW_STEP;
+    const made = draft(ctx, head, cutter, cond, null, (b, m) =>
+      levels(b, region, cl, { ...m, top: frame.topZ, depth: cond.depth, step, floor: stripFloor, sampling: 0.5 }),
     );
+    return bounded(made, FULL_WIDTH, cond.depth);
   });
   return { ...result, findings: [...findings, ...result.findings] };
 }

@@ -1,15 +1,15 @@
 import { bendLimit } from "../../cutting/conditions.ts";
 import { profileOf, radiusAtHeight } from "../../cutting/shape.ts";
 import type { Cutter } from "../../cutting/types.ts";
-import type { MoveBuilder } from "../../kernel/moves.ts";
 import { offsetPolygon } from "../../kernel/offset.ts";
 import { isCounterClockwise, type Polygon, polygonArea, reversedPolygon } from "../../kernel/polygon.ts";
 import { type Finding, finding, type Mm } from "../../units/index.ts";
 import { PA } from "../rules.ts";
 import { contour, type Tab } from "../strategies/contour.ts";
-import { type WallOptions, wallPass } from "../strategies/wall.ts";
-import { type Context, conditions, draft, type Result, withCutter } from "./context.ts";
+import { wallPass } from "../strategies/wall.ts";
+import { type Context, type CutHead, conditions, draft, type Result, withCutter } from "./context.ts";
 import { fibresInFrame, grainZones } from "./grain.ts";
+import { bounded, FULL_WIDTH, fullWidth, limitOf } from "./rough.ts";
 
 /** The way of a cutter's centre around the outline, `off` outside it: the largest ring. */
 export function ringAround(outline: Polygon, off: Mm): Polygon {
@@ -42,71 +42,103 @@ export function scribe(ctx: Context): Result {
   });
 }
 
-/** The upright sides, from the board's face down to the set depth: roughed a little off, then one clean lap at full depth. */
-export function outlineBoard(ctx: Context): Result {
+/** What both cuts of a side's outline work from. */
+interface Walls {
+  readonly zBottom: Mm;
+  /** Roughing stays so far above that. */
+  readonly above: Mm;
+  readonly tabs: readonly Tab[];
+}
+
+function wallsOf(ctx: Context): Walls {
   const { frame, neck } = ctx;
+  const channelFloor = frame.z(ctx.zSet);
+  if (ctx.side === "board") return { zBottom: channelFloor, above: 0.2, tabs: [] };
+  const { release } = neck.order.cutting;
+  // tabs: half a millimetre past the channel's floor; skin: so much short of it
+  const zBottom = release.kind === "tabs" ? channelFloor - 0.5 : channelFloor + release.thickness;
+  return { zBottom, above: 0.1, tabs: release.kind === "tabs" ? tabsOf(ctx, channelFloor + release.thickness, release.width) : [] };
+}
+
+/** Width that roughing leaves on the walls. */
+const leaveOf = (ctx: Context): Mm => Math.min(0.3, ctx.neck.order.cutting.roughLeave);
+
+/** Both cuts of an outline take the same cutter. */
+const withOutlineCutter = (ctx: Context, head: CutHead, depth: Mm, make: (cutter: Cutter) => Result): Result =>
+  withCutter(ctx, head, { shapes: ["flat"], most: 8, least: 3, flute: depth, reach: depth + 3 }, make);
+
+/** The channel around the neck, at full width, a little off the walls: on the board side to the set depth, then through, over tabs or a skin. */
+export function outlineRough(ctx: Context): Result {
+  const { frame } = ctx;
   const head = {
+    id: "outline-rough",
+    title: "Outline, roughing",
+    why: "Close before the clean passes, while the waste still holds the piece. Wood stands on both sides of the cutter: every lap is as deep as a slot may be, no deeper.",
+  };
+  const { zBottom, above, tabs } = wallsOf(ctx);
+  const depth = frame.topZ - zBottom;
+  return withOutlineCutter(ctx, head, depth, (cutter) => {
+    const cond = fullWidth(ctx, cutter, depth);
+    const made = draft(ctx, head, cutter, cond, null, (b, m) =>
+      contour(b, ringAround(ctx.outline, cutter.diameter / 2 + leaveOf(ctx)), {
+        ...m,
+        cutterDiameter: cutter.diameter,
+        zTop: frame.topZ,
+        zBottom: zBottom + above,
+        keep: "inside",
+        depth: cond.depth,
+        tabs,
+      }),
+    );
+    return bounded(made, FULL_WIDTH, cond.depth);
+  });
+}
+
+/** The upright sides, from the board's face down to the set depth: what roughing left comes off in clean laps. */
+export function outlineBoard(ctx: Context): Result {
+  return outlineClean(ctx, {
     id: "outline",
     title: "Outline to the set depth",
     why: "Last on this side, while the waste still holds the piece.",
-    wood: "right" as const,
-  };
-  const zBottom = frame.z(ctx.zSet);
-  const depth = frame.topZ - zBottom;
-  return withCutter(ctx, head, { shapes: ["flat"], most: 8, least: 3, flute: depth, reach: depth + 3 }, (cutter) => {
-    const r = cutter.diameter / 2;
-    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth });
-    const leave = Math.min(0.3, neck.order.cutting.roughLeave);
-    const result = draft(ctx, head, cutter, cond, 0, (b, m) => {
-      const common = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, keep: "inside" as const };
-      contour(b, ringAround(ctx.outline, r + leave), { ...common, zBottom: zBottom + 0.2, depth: cond.depth });
-      cleanWall(ctx, b, cutter, leave, { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, zBottom });
-    });
-    return { ...result, findings: tooTight(ctx, r) };
+    wood: "right",
   });
 }
 
 /** Headstock, heel and all the sides that are still joined: from the back into the board side's channel, over tabs or a skin. */
 export function outlineCarve(ctx: Context): Result {
-  const { frame, neck } = ctx;
-  const head = {
+  return outlineClean(ctx, {
     id: "outline-through",
     title: "Outline through",
     why: "Last of all: from here on only tabs (or a skin) hold the neck.",
-    wood: "right" as const,
-  };
-  const { release } = neck.order.cutting;
-  const channelFloor = frame.z(ctx.zSet);
-  // tabs: half a millimetre past the channel's floor; skin: so much short of it
-  const zBottom = release.kind === "tabs" ? channelFloor - 0.5 : channelFloor + release.thickness;
-  const depth = frame.topZ - zBottom;
-  return withCutter(ctx, head, { shapes: ["flat"], most: 8, least: 3, flute: depth, reach: depth + 3 }, (cutter) => {
-    const r = cutter.diameter / 2;
-    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth });
-    const leave = Math.min(0.3, neck.order.cutting.roughLeave);
-    const tabs = release.kind === "tabs" ? tabsOf(ctx, channelFloor + release.thickness, release.width) : [];
-    const result = draft(ctx, head, cutter, cond, 0, (b, m) => {
-      const common = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, keep: "inside" as const };
-      contour(b, ringAround(ctx.outline, r + leave), { ...common, tabs, zBottom: zBottom + 0.1, depth: cond.depth });
-      cleanWall(ctx, b, cutter, leave, { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, zBottom, tabs });
-    });
-    const findings: Finding[] = [...tooTight(ctx, r)];
-    return { ...result, findings };
+    wood: "right",
   });
 }
+
+/** Clean laps of both sides are judged by twice the strip they are planned for: where the outline curves inward it is wider. */
+const STRIP_MOST = 2;
 
 /**
  * The clean passes that bring a wall to its line: light climbing laps, no deeper than the cutter bends little under the thin strip
  * left to it (climbing lifts no fibres, however they lie), then one pass over the whole depth that takes away what the bend has
  * left, stretch by stretch in the direction that lays the fibres down, ends first.
  */
-function cleanWall(ctx: Context, b: MoveBuilder, cutter: Cutter, leave: Mm, wall: Omit<WallOptions, "leave">): void {
-  const thin = conditions(ctx, cutter, { step: leave, kind: "side" });
-  const share = Math.min(1, bendLimit("finish", ctx.machine) / Math.max(1e-6, thin.bend));
-  const ring = ringAround(ctx.outline, cutter.diameter / 2);
-  const ccw = isCounterClockwise(ring) ? ring : reversedPolygon(ring);
-  contour(b, ccw, { ...wall, feed: thin.feed, depth: Math.max(0.5, thin.depth * share), keep: "inside" });
-  wallPass(b, ccw, grainZones(ccw, fibresInFrame(ctx), cutter.diameter / 2), { ...wall, feed: thin.feed, leave: leave / 2 });
+function outlineClean(ctx: Context, head: CutHead): Result {
+  const { frame, machine } = ctx;
+  const { zBottom, tabs } = wallsOf(ctx);
+  const depth = frame.topZ - zBottom;
+  return withOutlineCutter(ctx, head, depth, (cutter) => {
+    const r = cutter.diameter / 2;
+    const leave = leaveOf(ctx);
+    const cond = conditions(ctx, cutter, { step: leave, kind: "side", depth, bend: bendLimit("finish", machine) });
+    const ring = ringAround(ctx.outline, r);
+    const ccw = isCounterClockwise(ring) ? ring : reversedPolygon(ring);
+    const made = draft(ctx, head, cutter, cond, 0, (b, m) => {
+      const wall = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, zBottom, tabs };
+      contour(b, ccw, { ...wall, depth: cond.depth, keep: "inside" });
+      wallPass(b, ccw, grainZones(ccw, fibresInFrame(ctx), r), { ...wall, leave: leave / 2 });
+    });
+    return { ...bounded(made, limitOf(cutter, STRIP_MOST * leave), depth), findings: [...made.findings, ...tooTight(ctx, r)] };
+  });
 }
 
 /** Tabs where they are easy to pare off: on the upright sides of headstock and heel, two each side, and one at the body's end. */

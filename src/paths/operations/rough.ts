@@ -6,7 +6,7 @@ import { type Asked, type Context, conditions, type Result } from "./context.ts"
 /** Widths of step that roughing is planned with, as shares of the cutter's diameter: from deep and narrow to shallow and wide. */
 const STEPS = [0.1, 0.15, 0.2, 0.25, 0.3, 0.4] as const;
 /** How far the blank's edge may lie from where the order says, mm. */
-const BLANK_MARGIN: Mm = 2;
+export const BLANK_MARGIN: Mm = 2;
 /** Passes of bounded engagement are so much longer than the area over the step, on the whole. */
 const LONGER = 1.2;
 
@@ -28,6 +28,13 @@ export function bestRoughing(ctx: Context, cutter: Cutter, depth: Mm): Asked {
   }
   return best as Asked;
 }
+
+/** Full width: most of the rim that a cut can meet at all. */
+export const FULL_WIDTH: Rad = Math.PI;
+
+/** Conditions for cutting `depth` of wood with wood on both sides of the cutter, in layers as deep as a slot may be. */
+export const fullWidth = (ctx: Context, cutter: Cutter, depth: Mm): Asked =>
+  conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth });
 
 /** Angle of the rim that a straight pass of this step meets. */
 export const limitOf = (cutter: Cutter, step: Mm): Rad => Math.acos(Math.max(-1, 1 - step / (cutter.diameter / 2)));

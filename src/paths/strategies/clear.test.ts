@@ -1,8 +1,8 @@
 import { describe, expect, test } from "vitest";
-import { EngagementField } from "../../kernel/engagement.ts";
+import { type EngagementBox, EngagementField } from "../../kernel/engagement.ts";
 import { makeMap } from "../../kernel/heightmap.ts";
 import { makeStock } from "../../kernel/make-stock.ts";
-import { MoveBuilder, MoveKind } from "../../kernel/moves.ts";
+import { MoveBuilder, MoveKind, type MoveList } from "../../kernel/moves.ts";
 import { circlePolygon, type Polygon } from "../../kernel/polygon.ts";
 import { flatProfile } from "../../kernel/profile.ts";
 import { clear, narrowing } from "./clear.ts";
@@ -60,6 +60,32 @@ describe("clearing in slabs", () => {
   });
 });
 
+/** Largest load of the moves on a box of wood, and how far it may be off. */
+function replayed(m: MoveList, wood: EngagementBox, depth: number): { most: number; error: number } {
+  const field = new EngagementField(wood, 0, wood, 0.2);
+  let most = 0;
+  let [px, py, pz] = m.start;
+  for (let k = 0; k < m.count; k++) {
+    const L = Math.hypot(m.x[k] - px, m.y[k] - py);
+    if (m.kind[k] === MoveKind.line && L > 1e-6) {
+      const [ux, uy] = [(m.x[k] - px) / L, (m.y[k] - py) / L];
+      const n = Math.ceil(L / 0.4);
+      for (let i = 1; i <= n; i++) {
+        const t = i / n;
+        field.measure(px + (m.x[k] - px) * t, py + (m.y[k] - py) * t, pz + (m.z[k] - pz) * t, ux, uy, 4, depth);
+        most = Math.max(most, field.load);
+      }
+      field.stamp(px, py, pz, m.x[k], m.y[k], m.z[k], 4, false);
+    } else if (m.kind[k] === MoveKind.arc) {
+      const r = Math.hypot(px - m.cx[k], py - m.cy[k]);
+      const at = (i: number): [number, number] => [m.cx[k] + r * Math.cos((Math.PI * i) / 12), m.cy[k] + r * Math.sin((Math.PI * i) / 12)];
+      for (let i = 1; i <= 24; i++) field.stamp(...at(i - 1), m.z[k], ...at(i), m.z[k], 4, false);
+    }
+    [px, py, pz] = [m.x[k], m.y[k], m.z[k]];
+  }
+  return { most, error: field.error(4, 0.4) };
+}
+
 describe("many slabs beside a round wall", () => {
   const region = [circlePolygon(0, 0, 22, 0.001)];
   const o = { ...OPTIONS, depth: 1.7, floor: -10.2, wood: [box(-60, -60, 60, 60)] };
@@ -68,31 +94,8 @@ describe("many slabs beside a round wall", () => {
   const m = b.list();
 
   test("no slab meets what those above have left at the wall", () => {
-    const field = new EngagementField({ xMin: -60, yMin: -60, xMax: 60, yMax: 60 }, 0, { xMin: -28, yMin: -28, xMax: 28, yMax: 28 }, 0.2);
-    let most = 0;
-    let [px, py, pz] = m.start;
-    for (let k = 0; k < m.count; k++) {
-      const L = Math.hypot(m.x[k] - px, m.y[k] - py);
-      if (m.kind[k] === MoveKind.line && L > 1e-6) {
-        const [ux, uy] = [(m.x[k] - px) / L, (m.y[k] - py) / L];
-        const n = Math.ceil(L / 0.4);
-        for (let i = 1; i <= n; i++) {
-          const t = i / n;
-          field.measure(px + (m.x[k] - px) * t, py + (m.y[k] - py) * t, pz + (m.z[k] - pz) * t, ux, uy, 4, o.depth);
-          most = Math.max(most, field.load);
-        }
-        field.stamp(px, py, pz, m.x[k], m.y[k], m.z[k], 4, false);
-      } else if (m.kind[k] === MoveKind.arc) {
-        const r = Math.hypot(px - m.cx[k], py - m.cy[k]);
-        const at = (i: number): [number, number] => [
-          m.cx[k] + r * Math.cos((Math.PI * i) / 12),
-          m.cy[k] + r * Math.sin((Math.PI * i) / 12),
-        ];
-        for (let i = 1; i <= 24; i++) field.stamp(...at(i - 1), m.z[k], ...at(i), m.z[k], 4, false);
-      }
-      [px, py, pz] = [m.x[k], m.y[k], m.z[k]];
-    }
-    expect(most).toBeLessThan(1.1 * o.limit + field.error(4, 0.4));
+    const { most, error } = replayed(m, { xMin: -60, yMin: -60, xMax: 60, yMax: 60 }, o.depth);
+    expect(most).toBeLessThan(1.1 * o.limit + error);
   });
 
   test("every slab is cleared, the last one too, as far as the walls narrow toward it", () => {
@@ -110,5 +113,39 @@ describe("many slabs beside a round wall", () => {
         }
     expect(all).toBeGreaterThan(25_000);
     expect(high / all).toBeLessThan(0.01);
+  });
+});
+
+describe("a blank whose edge is not where the order says", () => {
+  // a strip that is open all around: the cutter comes in from outside
+  const region = [box(-14, -14, 74, 44)];
+  const planned = (margin: number): MoveList => {
+    const b = new MoveBuilder([0, 0, 20]);
+    clear(b, region, () => -3, { ...OPTIONS, floor: -3, wood: [box(-margin, -margin, 60 + margin, 30 + margin)] });
+    return b.list();
+  };
+  const real = (more: number): EngagementBox => ({ xMin: -more, yMin: -more, xMax: 60 + more, yMax: 30 + more });
+
+  test("starts lie outside of it, and no pass meets more than asked, as far as the margin goes", () => {
+    const m = planned(2);
+    for (const more of [0, 1, 2]) {
+      const { most, error } = replayed(m, real(more), 3);
+      expect(most).toBeLessThan(1.1 * OPTIONS.limit + error);
+      expect(most).toBeGreaterThan(0.5 * OPTIONS.limit);
+    }
+    let [px, py, pz] = m.start;
+    for (let k = 0; k < m.count; k++) {
+      // straight down: the disc keeps clear of the larger blank
+      if (m.x[k] === px && m.y[k] === py && m.z[k] < Math.min(pz, -0.5) && pz >= 0) {
+        const off = Math.hypot(Math.max(-2 - px, px - 62, 0), Math.max(-2 - py, py - 32, 0));
+        expect(off).toBeGreaterThan(3.9);
+      }
+      [px, py, pz] = [m.x[k], m.y[k], m.z[k]];
+    }
+  });
+
+  test("planned without a margin, the same blank would be too much for it", () => {
+    const { most, error } = replayed(planned(0), real(2), 3);
+    expect(most).toBeGreaterThan(1.1 * OPTIONS.limit + error);
   });
 });

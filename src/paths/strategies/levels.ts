@@ -19,7 +19,8 @@ import { thinPath } from "./thin.ts";
  *                `-.__1
  *   level   <-2-------'-----3--->
  *
- * Rapids go down only onto what has been cleared.
+ * Rapids go down only onto what has been cleared. One file because rows, the walk along them and the ways between them share one
+ * record of what stands.
  */
 export interface LevelsOptions extends Motion {
   /** Height of the wood before the first level, at its highest in the region. */
@@ -260,21 +261,58 @@ function walkPiece(p: Piece, backward: boolean, level: Mm, z: Mm, slope: number)
   return Float64Array.from(w.points);
 }
 
-/** A straight link from where the cutter is, never downward, or null when it would leave the region or is too long. */
+/** Whether a row has samples all the way between two places along it, and nothing stands there above `most`. */
+function runsBelow(line: Line, at: 0 | 1, u0: Mm, u1: Mm, sampling: Mm, most: Mm): boolean {
+  const [lo, hi] = u0 < u1 ? [u0, u1] : [u1, u0];
+  const { xy, stands } = line;
+  let reached = lo - sampling;
+  for (let k = 0; k < stands.length; k++) {
+    const u = xy[2 * k + at];
+    if (u < lo - sampling) continue;
+    if (u > reached + 2 * sampling) return false;
+    if (u > hi + sampling) return true;
+    if (stands[k] > most + LEAST_CUT) return false;
+    reached = u;
+  }
+  return reached >= hi - sampling;
+}
+
+/**
+ * A way from where the cutter is to a sample of the next row, never downward, or null when it would leave the region, is too long or
+ * would meet wood higher than a level: along one of the two rows where the tip has been (or may go), and straight across where both run,
+ *
+ *     next row  ......+------>        ......+--->           so that the disc stays over what levels above have freed
+ *     this row  ==>---'                 <---'===>
+ */
 function linkTo(
-  x0: Mm,
-  y0: Mm,
-  z0: Mm,
-  x1: Mm,
-  y1: Mm,
-  floor: Mm,
+  b: MoveBuilder,
+  here: Line,
+  next: Line,
+  sample: number,
   region: readonly Polygon[],
   cl: (x: Mm, y: Mm) => Mm,
-  o: { readonly maxLink: Mm; readonly sampling: Mm; readonly tolerance: Mm },
+  o: {
+    readonly floor: Mm;
+    readonly maxLink: Mm;
+    readonly sampling: Mm;
+    readonly tolerance: Mm;
+    readonly along: "x" | "y";
+    readonly depth: Mm;
+  },
 ): Path | null {
-  const L = Math.hypot(x1 - x0, y1 - y0);
-  if (L > o.maxLink) return null;
-  const line = makeLine([[x0, y0, x1, y1]], cl, floor, 0, o.sampling, 0);
+  const [x0, y0, z0] = [b.px, b.py, b.pz];
+  const [x1, y1] = [next.xy[2 * sample], next.xy[2 * sample + 1]];
+  if (Math.hypot(x1 - x0, y1 - y0) > o.maxLink) return null;
+  const at = o.along === "x" ? 0 : 1;
+  const [u0, u1] = at === 0 ? [x0, x1] : [y0, y1];
+  const most = z0 + o.depth;
+  let corner: readonly [Mm, Mm];
+  if (runsBelow(here, at, u0, u1, o.sampling, most) && runsBelow(next, at, u1, u1, o.sampling, most))
+    corner = at === 0 ? [x1, y0] : [x0, y1];
+  else if (runsBelow(next, at, u0, u1, o.sampling, most)) corner = at === 0 ? [x0, y1] : [x1, y0];
+  else return null;
+  const legs = [[x0, y0, ...corner] as const, [...corner, x1, y1] as const].filter(([ax, ay, bx, by]) => ax !== bx || ay !== by);
+  const line = makeLine(legs, cl, o.floor, 0, o.sampling, 0);
   const n = line.low.length;
   const out = new Float64Array(3 * n);
   let z = z0;
@@ -350,13 +388,14 @@ export function levels(b: MoveBuilder, region: readonly Polygon[], cl: (x: Mm, y
   const n = Math.max(1, Math.ceil((o.top - lowest) / o.depth - 1e-9));
   for (let k = 1; k <= n; k++) {
     const level = k === n ? lowest : o.top - ((o.top - lowest) * k) / n;
-    clearLevel(b, lines, level, region, cl, { ...o, floor, sampling, rampAngle, maxLink, maxRide, tolerance });
-    if (edgePass) clearLevel(b, edges, level, region, cl, { ...o, floor, sampling, rampAngle, maxLink: 0, maxRide, tolerance });
+    clearLevel(b, lines, level, region, cl, { ...o, along, floor, sampling, rampAngle, maxLink, maxRide, tolerance });
+    if (edgePass) clearLevel(b, edges, level, region, cl, { ...o, along, floor, sampling, rampAngle, maxLink: 0, maxRide, tolerance });
   }
   retract(b, o);
 }
 
-type Full = LevelsOptions & Required<Pick<LevelsOptions, "floor" | "sampling" | "rampAngle" | "maxLink" | "maxRide" | "tolerance">>;
+type Full = LevelsOptions &
+  Required<Pick<LevelsOptions, "along" | "floor" | "sampling" | "rampAngle" | "maxLink" | "maxRide" | "tolerance">>;
 
 function clearLevel(
   b: MoveBuilder,
@@ -399,7 +438,7 @@ function clearLevel(
           const y = q.line.xy[2 * s + 1];
           const d = Math.hypot(x - b.px, y - b.py);
           if (d >= nearest || q.from === q.to) continue;
-          const link = linkTo(b.px, b.py, b.pz, x, y, o.floor, region, cl, o);
+          const link = linkTo(b, lines[j], lines[j + 1], s, region, cl, o);
           if (link === null) continue;
           nearest = d;
           best = { index: i, backward: back, link };
