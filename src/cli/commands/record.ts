@@ -122,7 +122,12 @@ export async function record(io: Io, path: string, o: RecordOptions): Promise<Ex
     throw new InputError(path, "there is no run of this order yet", "--begin begins one; --done, --thickness and --fret do so too");
   const { events, rows } = await eventsOf(io, made, o);
   if (o.begin || events.length > 0) {
-    now = { ...now, run: withEvents(now.run, events, o.by ?? "command line") };
+    // as it stands now: somebody else may have added to it since it was read
+    const there = (await io.disk.kind(now.path)) !== null;
+    if (there && !runs.some((r) => r.path === now?.path))
+      throw new InputError(now.path, "somebody else has begun this run just now", "say it again");
+    const before = there ? parseRun(await readText(now.path, "run", MAX_RUN_BYTES, io.disk), now.path) : now.run;
+    now = { ...now, run: withEvents(before, events, o.by ?? "command line") };
     await writeFiles(folder, [{ path: basename(now.path), bytes: new TextEncoder().encode(runText(now.run)) }], { disk: io.disk });
   }
   let taken: string | null = null;
