@@ -95,6 +95,28 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
   const clear = (x: Mm, y: Mm, radius: Mm): boolean => taken.every(([u, v, q]) => Math.hypot(x - u, y - v) >= radius + q + AIR);
   const from = (s: number, size: Mm): boolean => s >= AIR && s <= size - AIR;
 
+  // rows of each end's blocks, whole on the blank and beside each other and the stop; with the stop's own row, nearest first
+  const half = block.width / 2;
+  const noses = solids.flatMap((s) => (s.role === "block" && s.kind === "box" && !s.name.endsWith(", foot") ? [s] : []));
+  const headward = (s: Solid): boolean => s.name.includes("headstock");
+  const onBlank = across.filter((v) => v * lay.up - half >= 0 && v * lay.up + half <= lay.width);
+  const rowsOf = (head: boolean, stop: Mm | null): ReadonlyMap<string, Mm> => {
+    const out = new Map<string, Mm>();
+    for (const nose of noses.filter((s) => headward(s) === head)) {
+      const y = nearest(onBlank, (nose.min[1] + nose.max[1]) / 2).find(
+        (v) =>
+          [...out.values()].every((q) => Math.abs(q - v) >= block.width + AIR) && (stop === null || Math.abs(v - stop) >= half + r + AIR),
+      );
+      if (y !== undefined) out.set(nose.name, y);
+    }
+    return out;
+  };
+  const wish = solids.find((s) => s.role === "end stop");
+  const stops = wish?.kind === "cylinder" ? nearest(across, wish.y).filter((v) => from(v * lay.up - r, lay.width - 2 * r)) : [];
+  const wanted = noses.filter(headward).length;
+  const stopRow = stops.find((v) => rowsOf(true, v).size === wanted) ?? stops[0];
+  const rows = new Map([...rowsOf(true, wish === undefined ? null : (stopRow ?? null)), ...rowsOf(false, null)]);
+
   for (const s of solids) {
     if (s.kind !== "cylinder") continue;
     let place: readonly [Mm, Mm] | undefined;
@@ -102,8 +124,7 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
       const x = nearest(along, s.x).find((v) => from(v * lay.along - r, lay.length - 2 * r) && clear(v, s.y, r));
       if (x !== undefined) place = [x, s.y];
     } else if (s.role === "end stop") {
-      const y = nearest(across, s.y).find((v) => from(v * lay.up - r, lay.width - 2 * r));
-      if (y !== undefined) place = [s.x, y];
+      if (stopRow !== undefined) place = [s.x, stopRow];
     } else if (s.role === "screw") {
       const half = s.diameter / 2;
       // in the waste on its own side of the neck, the whole head on the blank and out of the cutters' way
@@ -121,22 +142,10 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
     out.push(place === undefined ? s : { ...s, x: place[0], y: place[1] });
   }
 
-  const stop = out.find((s) => s.role === "end stop");
-  const rows: (readonly [boolean, Mm])[] = [];
-  for (const nose of solids.filter((s) => s.role === "block" && !s.name.endsWith(", foot"))) {
-    if (nose.kind !== "box") continue;
+  for (const nose of noses) {
     const foot = solids.find((s) => s.name === `${nose.name}, foot`);
-    const head = nose.name.includes("headstock");
-    const middle = (nose.min[1] + nose.max[1]) / 2;
-    const half = block.width / 2;
-    // whole on the blank, beside the stop and beside the other block of this end
-    const y = nearest(across, middle).find(
-      (v) =>
-        v * lay.up - half >= 0 &&
-        v * lay.up + half <= lay.width &&
-        rows.every(([end, q]) => end !== head || Math.abs(q - v) >= block.width + AIR) &&
-        !(head && stop?.kind === "cylinder" && Math.abs(v - stop.y) < half + r + AIR),
-    );
+    const head = headward(nose);
+    const y = rows.get(nose.name);
     // distance of the bolt from the blank's end, outward
     const bolt = grid.diameter / 2 + AIR;
     const outward = along.map((v) => (head ? -v * lay.along : v * lay.along - lay.length)).filter((d) => d >= 0.5 + bolt);
@@ -145,7 +154,6 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
       out.push(nose, ...(foot === undefined ? [] : [foot]));
       continue;
     }
-    rows.push([head, y]);
     // as long as it was ordered, or as the hole takes
     const outer = Math.max(block.length - block.grip, d + bolt);
     const span = (a: Mm, b: Mm): readonly [Mm, Mm] => {

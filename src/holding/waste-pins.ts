@@ -56,15 +56,23 @@ export function wastePins(neck: Neck, machine: MachineSpec, at: InBlank): WasteP
   const near = places(0, blank.length / 4, 0);
   const far = places((blank.length * 3) / 4, blank.length, SLOT);
   let best: { readonly along: readonly [Mm, Mm]; readonly wood: Mm } | null = null;
-  for (const [a, p] of near)
-    for (const [b, q] of far) {
-      // over holes of a grid their distance is a whole number of pitches
-      const g = machine.grid?.pitch;
-      if (g !== undefined && Math.abs((b - a) / g - Math.round((b - a) / g)) * g > 1e-6) continue;
+  const pitch = machine.grid?.pitch;
+  for (const [a, p] of near) {
+    // over holes of a grid their distance is a whole number of pitches
+    const ends = pitch === undefined ? far : wholePitches(a, pitch, blank.length).map((b) => [b, wood(b, SLOT)] as const);
+    for (const [b, q] of ends) {
       const least = Math.min(p, q);
-      if (best === null || least > best.wood) best = { along: [a, b], wood: least };
+      if (q >= WALL && (best === null || least > best.wood)) best = { along: [a, b], wood: least };
     }
+  }
   return best === null ? null : { along: best.along, across, diameter };
+}
+
+/** Places in the blank's last quarter that are whole pitches from one near its first end. */
+function wholePitches(from: Mm, pitch: Mm, length: Mm): Mm[] {
+  const first = Math.ceil((length * 0.75 - from) / pitch);
+  const count = Math.max(0, Math.floor((length - from) / pitch) - first + 1);
+  return Array.from({ length: count }, (_, k) => from + (first + k) * pitch);
 }
 
 /** The pins under the turned piece. */
