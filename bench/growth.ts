@@ -231,7 +231,9 @@ adds a line to \`bench/history.jsonl\` with commit and machine. \`npm run bench 
 
 Results are kept under the hash of what they were made from and of the code that made them, in this system's folder for caches (\`--cache\`,
 \`--no-cache\`, \`NECKWRIGHT_CACHE\`, \`NECKWRIGHT_CACHE_MB\`). A cut notes what it asks of the neck and is taken again while those answers stay the
-same, so another tuner bore plans one cut anew; a proof is taken again only for the same bytes of every program, order and shop.
+same, so another tuner bore plans one cut anew. What a side's programs leave is taken again for the same bytes of that side's programs; how
+that compares with the neck, in eight parts of its length, while what was asked of the neck stays the same; so a change on one side leaves
+the other side's removal and comparison as they were. What is measured from the moves is made again for any change.
 `;
 }
 

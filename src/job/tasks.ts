@@ -121,16 +121,26 @@ function measure({ order, side, ...rest }: MeasureInput, progress: Report, keepe
   return measured;
 }
 
+let last: { readonly key: string; readonly neck: Neck } | null = null;
+
+/** The neck of the order that was asked for last is kept: many small tasks begin with it. */
+function neckOf(order: OrderSpec): Neck {
+  const key = digest(order);
+  if (last?.key !== key) last = { key, neck: makeNeck(order) };
+  return last.neck;
+}
+
 function compare(input: CompareInput, _progress: Report, keeper: Keeper | null): readonly Tally[] {
   const { order, side, stated, cusp, map, filled, made, part, deviation } = input;
-  const neck = makeNeck(order);
+  const neck = neckOf(order);
   const run = (n: Neck): readonly Tally[] => compareSidePart(n, stated, cusp, map, filled, part, deviation);
   if (keeper === null) return run(neck);
-  const { tallies, cells } = rememberOfNeck(keeper, "compared", [side, stated, cusp, filled, made, part], neck, (n) => ({
-    tallies: run(n),
-    cells: pack(partOf(frameOf(stated), map, part, deviation)),
-  }));
-  putPart(frameOf(stated), map, part, deviation, unpack(cells));
+  let anew = false;
+  const { tallies, cells } = rememberOfNeck(keeper, "compared", [side, stated, cusp, filled, made, part], neck, (n) => {
+    anew = true;
+    return { tallies: run(n), cells: pack(partOf(frameOf(stated), map, part, deviation)) };
+  });
+  if (!anew) putPart(frameOf(stated), map, part, deviation, unpack(cells));
   return tallies;
 }
 
