@@ -2,6 +2,7 @@ import { afterEach, describe, expect, test } from "vitest";
 import { bruteDropNear, numbers, PROFILES } from "./brute.ts";
 import { makeDropper } from "./drop.ts";
 import { makeMap, NOTHING, sampleMap } from "./heightmap.ts";
+import { ballProfile } from "./profile.ts";
 import { useKernel } from "./wasm/load.ts";
 
 afterEach(() => useKernel("wasm"));
@@ -47,4 +48,27 @@ describe("rows of 16 samples at a time", () => {
         }
       }
     });
+});
+
+test("a nose of 100 cells and more, at whole phases and others, on the map and beside it", () => {
+  const cell = 0.05;
+  const fine = makeMap(0, 0, 20, 3, cell);
+  sampleMap(fine, (x, y) => Math.sin(x) + Math.cos(3 * y));
+  for (const cells of [100, 127.5]) {
+    const p = ballProfile(2 * cells * cell);
+    const rows = makeDropper(fine, p);
+    const one = makeDropper(fine, p);
+    for (const [dx, x0] of [
+      [1, -130.3],
+      [0.5, 7.77],
+      [3, 380],
+    ]) {
+      const ys = [-4.9, 0.013, 1.7, 7.5];
+      const n = 200;
+      const out = new Float64Array(n * ys.length);
+      rows.dropRows(ys, x0 * cell, dx * cell, n, out);
+      for (let row = 0; row < ys.length; row++)
+        for (let k = 0; k < n; k += 9) expect(Math.abs(out[row * n + k] - one.dropAt((x0 + k * dx) * cell, ys[row]))).toBeLessThan(2e-6);
+    }
+  }
 });
