@@ -1,4 +1,4 @@
-export { type Comparison, joinParts, PARTS, partOf, putPart, type Tally } from "./compare.ts";
+export { type Comparison, joinParts, PARTS, partOf, putPart } from "./compare.ts";
 export { frameOf } from "./place.ts";
 export {
   beginSide,
@@ -16,4 +16,5 @@ export {
 } from "./prove.ts";
 export { interpretProgram, type ReadError, type ReaderOptions, type ReadProgram } from "./reader/index.ts";
 export { PF_RULES } from "./rules.ts";
+export type { Tally } from "./tally.ts";
 export type * from "./types.ts";

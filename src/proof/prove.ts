@@ -5,7 +5,7 @@ import { type HeightMap, makeMap } from "../kernel/heightmap.ts";
 import type { Neck } from "../neck/types.ts";
 import { type Finding, finding, isStop } from "../units/index.ts";
 import { measureBoard } from "./board.ts";
-import { type Comparison, comparePart, compareSide, MOST_ABOVE, type Tally } from "./compare.ts";
+import { type Comparison, comparePart, compareSide, MOST_ABOVE } from "./compare.ts";
 import { type Audit, auditEngagement } from "./engagement.ts";
 import { measureFeatures } from "./features.ts";
 import { checkFibres } from "./fibres.ts";
@@ -16,6 +16,7 @@ import { auditedFill, fillRegion, frameOf, type SideFrame } from "./place.ts";
 import { OUTLINE_MISSING, THICKNESS } from "./rules.ts";
 import { checkSetup, notRigid } from "./setup.ts";
 import { probeOf, type Reading, readSide, type SimulationInput, simulateSide } from "./simulate.ts";
+import type { Tally } from "./tally.ts";
 import type { Measure, ProgramFigure, ProofInput, ProofSide, SideProof } from "./types.ts";
 
 /*
