@@ -4,7 +4,7 @@ import { sectionZ } from "../neck/carve.ts";
 import type { BackSection, Neck } from "../neck/types.ts";
 import type { Finding } from "../units/index.ts";
 import { type Feature, featuresOf, type SideFrame } from "./place.ts";
-import { count, figureOf, judge, type Limits, missing, type Tally, tallyOf } from "./tally.ts";
+import { add, count, figureOf, judge, type Limits, missing, type Tally, tallyOf } from "./tally.ts";
 import type { RegionFigure } from "./types.ts";
 
 /** Nothing is compared so close to an edge of the plan or a feature's wall; the walls are measured on their own. */
@@ -251,13 +251,7 @@ export function joinParts(neck: Neck, side: SideName, parts: readonly (readonly 
       tallies.set(t.region, { ...t, histogram: t.histogram.slice() });
       continue;
     }
-    if (t.below > all.below) [all.below, all.belowAt] = [t.below, t.belowAt];
-    if (t.above > all.above) [all.above, all.aboveAt] = [t.above, t.aboveAt];
-    all.cells += t.cells;
-    all.sum += t.sum;
-    all.belowCount += t.belowCount;
-    all.aboveCount += t.aboveCount;
-    for (let k = 0; k <= BINS; k++) all.histogram[k] += t.histogram[k];
+    add(all, t);
   }
   const regions: RegionFigure[] = [];
   const findings: Finding[] = [];

@@ -71,6 +71,17 @@ export function count(t: Tally, dev: number, x: number, y: number): void {
   t.histogram[Math.min(BINS, Math.floor(dev / BIN))]++;
 }
 
+/** What another part of the same region found, put to `all`. */
+export function add(all: Tally, t: Tally): void {
+  if (t.below > all.below) [all.below, all.belowAt] = [t.below, t.belowAt];
+  if (t.above > all.above) [all.above, all.aboveAt] = [t.above, t.aboveAt];
+  all.cells += t.cells;
+  all.sum += t.sum;
+  all.belowCount += t.belowCount;
+  all.aboveCount += t.aboveCount;
+  for (let k = 0; k <= BINS; k++) all.histogram[k] += t.histogram[k];
+}
+
 /** What is printed of a region. */
 export function figureOf(t: Tally, side: SideName): RegionFigure {
   let seen = 0;
