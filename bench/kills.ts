@@ -70,6 +70,7 @@ while (kills < wanted) {
   } catch (error) {
     lost++;
     failures.push(`job ${jobs} was lost: ${error instanceof Error ? error.message : String(error)}`);
+    console.error(failures.at(-1));
   }
   clearInterval(timer);
   // the first job also pays for the engine's warming up
