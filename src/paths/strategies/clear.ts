@@ -60,8 +60,8 @@ export const narrowing = (cutterDiameter: Mm, total: Mm, depth: Mm): Mm =>
 const slabsOf = (total: Mm, depth: Mm): number => Math.max(1, Math.ceil(total / depth - 1e-9));
 
 /**
- * Clears a region. `region`: where the cutter's centre may go; `cl(x, y)`: lowest height of the tip there. Rapids go down only
- * onto what has been cleared.
+ * Clears a region. `region`: where the cutter's centre may go; `cl(x, y)`: lowest height of the tip there. Rapids end above
+ * all wood.
  */
 export function clear(b: MoveBuilder, region: readonly Polygon[], cl: (x: Mm, y: Mm) => Mm, o: ClearOptions): Cleared {
   checkMotion(o);
@@ -162,8 +162,9 @@ function put(b: MoveBuilder, s: Stretch, height: (x: Mm, y: Mm) => Mm, above: Cl
     return;
   }
   const away = Math.hypot(b.px - p[0], b.py - p[1]) > 1e-6;
-  if (away || b.pz >= o.approachZ) goAbove(b, p[0], p[1], o, p[2]);
-  else if (b.pz > p[2]) b.lineTo(p[0], p[1], p[2], o.plunge);
+  // down at the feed for plunging, from above all wood: beside the cutter a sliver thinner than the map's cell may stand
+  if (away || b.pz >= o.approachZ) goAbove(b, p[0], p[1], o);
+  if (b.pz > p[2]) b.lineTo(p[0], p[1], p[2], o.plunge);
   follow(b, thinPath(p, { vertical: 0.005, lateral: 0.003 }), o.feed);
 }
 
