@@ -21,7 +21,7 @@ import { root } from "./sources.ts";
 /** The command from order to folder, and what prove says when somebody meddles with the folder. Coarse cells: the wiring is tested here. */
 
 const ORDER = join(root, "examples/loan-ukulele.order.json");
-const SHOP = join(root, "examples/light-router.shop.json");
+const SHOP = join(root, "examples/stiff-router.shop.json");
 const CELL = "0.4";
 
 let cli: string;
@@ -174,8 +174,8 @@ describe("prove", () => {
     const folder = copyOf("fret");
     const name = readdirSync(join(folder, "programs")).find((n) => n.includes("fret-slots"))!;
     const file = join(folder, "programs", name);
-    // the machine's y runs along the neck: move every slot by a twentieth of a millimetre
-    const moved = readFileSync(file, "utf8").replace(/Y(\d+\.\d+)/g, (_all, y: string) => `Y${(Number(y) + 0.05).toFixed(4)}`);
+    // the machine's x runs along the neck: move every slot by a twentieth of a millimetre
+    const moved = readFileSync(file, "utf8").replace(/X(\d+\.\d+)/g, (_all, x: string) => `X${(Number(x) + 0.05).toFixed(5)}`);
     writeFileSync(file, moved);
     const { code, rules } = await prove(folder);
     expect(code).toBe(1);

@@ -4,7 +4,8 @@ import { CUT_ORDERS, planned, SHOPS } from "./jobs.ts";
 import { proveKept } from "./kept.ts";
 
 describe("numbers to hold", () => {
-  const both = CUT_ORDERS.flatMap((o) => SHOPS.map((s) => [o, s] as const));
+  // the demo in both shops, the others in turn in one of them; `npm run figures` makes and proves all of them in all shops
+  const both = CUT_ORDERS.flatMap((o, k) => SHOPS.filter((_, j) => k === 0 || (k + j) % 2 === 0).map((s) => [o, s] as const));
   // the same neck as the loan guitar but for its headstock: one shop shows it
   test.each([...both, ["loan-guitar-drawn", "stiff-router"] as const])("%s on %s", (order, shop) => {
     const { input, findings } = planned(order, shop, 0.25);
