@@ -30,7 +30,7 @@ describe("docs/plans.md", () => {
     const [light, stiff] = sections.map((s) => new Map(rowsOf(s).map((r) => [r[0], r])));
     const sum = (m: Map<string, string[]>, what: string): number => [...m.values()].reduce((a, r) => a + Number(r[column(what)]), 0);
     expect(sum(light, "time")).toBeGreaterThan(1.8 * sum(stiff, "time"));
-    for (const id of ["board-outline", "carve-carve-rough", "carve-outline-through"]) {
+    for (const id of ["board-outline-rough", "carve-carve-rough", "carve-outline-rough"]) {
       expect(Number(light.get(id)![column("depth")])).toBeLessThan(0.5 * Number(stiff.get(id)![column("depth")]));
       expect(Number(light.get(id)![column("force")])).toBeLessThan(0.5 * Number(stiff.get(id)![column("force")]));
     }
