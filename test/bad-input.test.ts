@@ -14,10 +14,8 @@ import {
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
-import { run } from "../src/cli/app.ts";
-import { heard } from "../src/cli/ran.test-data.ts";
 import { type Disk, realDisk } from "../src/job/disk.ts";
-import { buildCli, type Ran, runCli } from "./cli.ts";
+import { buildCli, here, type Ran, runCli } from "./cli.ts";
 import { read, root } from "./sources.ts";
 
 /** What the command does with what nobody should give it: the right exit code, words that help, and nothing half written. */
@@ -42,7 +40,7 @@ beforeEach(() => {
 async function makeText(text: string | Uint8Array): Promise<Ran> {
   const order = join(dir, `bad-${count}.order.json`);
   writeFileSync(order, text);
-  const ran = await runCli(cli, ["make", order, "--shop", SHOP, "--out", out]);
+  const ran = await here(["make", order, "--shop", SHOP, "--out", out]);
   expect(existsSync(out)).toBe(false);
   expect(readdirSync(dir).filter((n) => n.startsWith("."))).toEqual([]);
   return ran;
@@ -69,6 +67,9 @@ describe("files that are no order", () => {
     const ran = await makeText("");
     expect(ran.code).toBe(2);
     expectWords(ran, /empty/i, "Try:");
+    // and as a process of its own: the same words on the same stream, the code handed on
+    const spawned = await runCli(cli, ["make", join(dir, `bad-${count}.order.json`), "--shop", SHOP, "--out", out]);
+    expect(spawned).toEqual(ran);
   });
 
   test("JSON that breaks off, wherever it does", async () => {
@@ -98,11 +99,11 @@ describe("files that are no order", () => {
   });
 
   test("a shop in the place of the order, and the other way round", async () => {
-    const ran = await runCli(cli, ["make", SHOP, "--shop", SHOP, "--out", out]);
+    const ran = await here(["make", SHOP, "--shop", SHOP, "--out", out]);
     expect(ran.code).toBe(2);
     expectWords(ran, /kind shop/);
     const guitar = join(root, "examples/loan-guitar.order.json");
-    const other = await runCli(cli, ["make", guitar, "--shop", guitar, "--out", out]);
+    const other = await here(["make", guitar, "--shop", guitar, "--out", out]);
     expect(other.code).toBe(2);
     expectWords(other, /kind order/);
   });
@@ -142,7 +143,7 @@ describe("an order that cannot be cut is stopped, and its folder holds no progra
     writeFileSync(orderPath, order);
     const shopPath = join(dir, `stopped-${count}.shop.json`);
     writeFileSync(shopPath, shop);
-    const ran = await runCli(cli, ["make", orderPath, "--shop", shopPath, "--out", out]);
+    const ran = await here(["make", orderPath, "--shop", shopPath, "--out", out]);
     expect(ran.code).toBe(1);
     expectWords(ran, "stopped", "Try:", ...words);
     expect(existsSync(join(out, "programs"))).toBe(false);
@@ -179,16 +180,16 @@ describe("an order that cannot be cut is stopped, and its folder holds no progra
 
 describe("paths", () => {
   test("a file that is not there, a folder in the place of a file", async () => {
-    const none = await runCli(cli, ["check", join(dir, "none.order.json")]);
+    const none = await here(["check", join(dir, "none.order.json")]);
     expect(none.code).toBe(2);
     expectWords(none, "none.order.json", /no such file/, "Try:");
-    const folder = await runCli(cli, ["check", dir]);
+    const folder = await here(["check", dir]);
     expect(folder.code).toBe(2);
     expectWords(folder, /this is a folder/);
-    const proved = await runCli(cli, ["prove", join(dir, "none")]);
+    const proved = await here(["prove", join(dir, "none")]);
     expect(proved.code).toBe(2);
     expectWords(proved, /no such folder/);
-    const served = await runCli(cli, ["serve", dir]);
+    const served = await here(["serve", dir]);
     expect(served.code).toBe(2);
     expectWords(served, /no job.json/);
   });
@@ -207,7 +208,7 @@ describe("paths", () => {
       },
     };
     const ran = asRoot
-      ? await inProcess(["check", join(shut, "a.order.json")], denied)
+      ? await here(["check", join(shut, "a.order.json")], { disk: denied })
       : await runCli(cli, ["check", join(shut, "a.order.json")]);
     chmodSync(shut, 0o755);
     expect(ran.code).toBe(2);
@@ -227,7 +228,7 @@ describe("paths", () => {
       ["serve", ".", "--port", "70000"],
     ];
     for (const args of wrong) {
-      const ran = await inProcess(args, realDisk);
+      const ran = await here(args);
       expect(ran.code, args.join(" ")).toBe(2);
       expect(ran.err, args.join(" ")).toMatch(/error:/);
     }
@@ -243,27 +244,20 @@ describe("paths", () => {
       ["frets", "--help"],
       ["serve", "--help"],
     ]) {
-      const ran = await inProcess(args, realDisk);
+      const ran = await here(args);
       expect(ran.code).toBe(0);
       expect(ran.out).toMatch(/Example/);
       expect(ran.out).toMatch(/Exit codes/);
     }
-    expect((await inProcess(["--version"], realDisk)).out).toMatch(/^\d+\.\d+\.\d+\n$/);
+    expect((await here(["--version"])).out).toMatch(/^\d+\.\d+\.\d+\n$/);
   });
 });
 
-/** The command in this process, with a disk of the test's own. */
-async function inProcess(args: readonly string[], disk: Disk): Promise<Ran> {
-  const { io, out, err } = heard({ disk });
-  const code = await run(args, io);
-  return { code, signal: null, out: out(), err: err() };
-}
-
 describe("JSON output", () => {
   test("is one document, also when something is wrong", async () => {
-    const none = await inProcess(["check", join(dir, "none.order.json"), "--json"], realDisk);
+    const none = await here(["check", join(dir, "none.order.json"), "--json"]);
     expect(JSON.parse(none.out)).toMatchObject({ exitCode: 2, error: { where: expect.stringContaining("none.order.json") } });
-    const guitar = await inProcess(["check", join(root, "examples/loan-guitar.order.json"), "--json"], realDisk);
+    const guitar = await here(["check", join(root, "examples/loan-guitar.order.json"), "--json"]);
     expect(JSON.parse(guitar.out)).toMatchObject({ command: "check", exitCode: 0 });
   });
 });
@@ -311,7 +305,7 @@ describe("a pipe that is closed, a person who stops it, a disk that is full", ()
         throw Object.assign(new Error("ENOSPC: no space left on device"), { code: "ENOSPC" });
       },
     };
-    const ran = await inProcess(["draw", order, "--out", out], disk);
+    const ran = await here(["draw", order, "--out", out], { disk });
     expect(ran.code).toBe(3);
     expectWords(ran, /disk is full/, /nothing was written/, "Try:");
     expect(readdirSync(out)).toEqual([]);

@@ -3,6 +3,10 @@ import { mkdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "esbuild";
 import { sourcesDefine } from "../scripts/sources.mjs";
+import { run } from "../src/cli/app.ts";
+import type { Io } from "../src/cli/io.ts";
+import { heard } from "../src/cli/ran.test-data.ts";
+import { defaultCache } from "../src/job/cache/store.ts";
 import { root } from "./sources.ts";
 
 /** Bundles the command and its worker for one test file, so that no test runs a build that is out of date. */
@@ -67,4 +71,12 @@ export function runCli(cli: string, args: readonly string[], options: RunOptions
     child.on("error", reject);
     child.on("close", (code, signal) => resolve({ code, signal, out, err }));
   });
+}
+
+/** The same in this process, on its one thread: for what needs no process of its own. Keeps results where `runCli` does. */
+export async function here(args: readonly string[], options: Partial<Io> = {}): Promise<Ran> {
+  const cache = process.env.NECKWRIGHT_CACHE === undefined ? null : defaultCache();
+  const { io, out, err } = heard({ cache, ...options });
+  const code = await run(args, io);
+  return { code, signal: null, out: out(), err: err() };
 }

@@ -15,7 +15,7 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { parseJobFile } from "../src/job/files.ts";
 import { sha256 } from "../src/job/hash.ts";
-import { buildCli, type Ran, runCli } from "./cli.ts";
+import { buildCli, here, type Ran, runCli } from "./cli.ts";
 import { root } from "./sources.ts";
 
 /** The command from order to folder, and what prove says when somebody meddles with the folder. Coarse cells: the wiring is tested here. */
@@ -34,8 +34,9 @@ beforeAll(async () => {
 });
 afterAll(() => rmSync(dir, { recursive: true, force: true }));
 
-const make = (name: string, ...more: string[]): Promise<Ran> =>
-  runCli(cli, ["make", ORDER, "--shop", SHOP, "--out", join(dir, name), "--cell", CELL, ...more]);
+const asked = (name: string): string[] => ["make", ORDER, "--shop", SHOP, "--out", join(dir, name), "--cell", CELL];
+/** In a process of its own. */
+const make = (name: string, ...more: string[]): Promise<Ran> => runCli(cli, [...asked(name), ...more]);
 
 function filesIn(folder: string, prefix = ""): string[] {
   return readdirSync(folder, { withFileTypes: true })
@@ -58,7 +59,7 @@ function copyOf(name: string): string {
 }
 
 async function prove(folder: string): Promise<{ code: number | null; rules: string[]; text: string }> {
-  const ran = await runCli(cli, ["prove", folder, "--json"]);
+  const ran = await here(["prove", folder, "--json"]);
   const result = JSON.parse(ran.out);
   const findings: { rule: string; severity: string }[] = result.findings ?? [];
   return { code: ran.code, rules: findings.filter((f) => f.severity !== "note").map((f) => f.rule), text: ran.out };
@@ -94,19 +95,18 @@ describe("make", () => {
 
   test("gives the same bytes again, with no thread beside it, with eight, from what was kept, and in the place of the old folder", async () => {
     const was = hashes(join(dir, "a"));
-    for (const more of [
-      ["--workers", "0", "--no-cache"],
-      ["--workers", "8", "--no-cache"],
-      ["--workers", "1"],
+    for (const again of [
+      () => here([...asked("b"), "--workers", "0", "--no-cache"]),
+      () => make("b", "--workers", "8", "--no-cache"),
+      () => make("b", "--workers", "1"),
     ]) {
-      const ran = await make("b", ...more);
-      expect(ran.code).toBe(0);
+      expect((await again()).code).toBe(0);
       expect(hashes(join(dir, "b"))).toEqual(was);
     }
   }, 300_000);
 
   test("says the same as JSON", async () => {
-    const ran = await make("json", "--json");
+    const ran = await here([...asked("json"), "--json"]);
     const result = JSON.parse(ran.out);
     expect(result).toMatchObject({ command: "make", exitCode: 0 });
     expect(result.programs.length).toBeGreaterThan(5);
@@ -117,11 +117,11 @@ describe("make", () => {
   test("does not replace a folder that holds something of somebody's", async () => {
     const folder = copyOf("mine");
     writeFileSync(join(folder, "notes.txt"), "quilted, handle with care");
-    const ran = await make("mine");
+    const ran = await here(asked("mine"));
     expect(ran.code).toBe(2);
     expect(ran.err).toMatch(/notes\.txt/);
     expect(readFileSync(join(folder, "notes.txt"), "utf8")).toContain("quilted");
-    expect((await make("mine", "--replace")).code).toBe(0);
+    expect((await here([...asked("mine"), "--replace"])).code).toBe(0);
     expect(existsSync(join(folder, "notes.txt"))).toBe(false);
   });
 
@@ -155,7 +155,7 @@ describe("prove", () => {
 
   test("writes the report of its proof where it is asked to", async () => {
     const report = join(dir, "again.html");
-    const ran = await runCli(cli, ["prove", join(dir, "a"), "--report", report]);
+    const ran = await here(["prove", join(dir, "a"), "--report", report]);
     expect(ran.code).toBe(0);
     expect(ran.out).toContain("proved");
     expect(readFileSync(report, "utf8")).toBe(readFileSync(join(dir, "a", "report.html"), "utf8"));
@@ -225,15 +225,15 @@ describe("prove", () => {
   test("refuses a job file that is broken, in words", async () => {
     const folder = copyOf("broken");
     writeFileSync(join(folder, "job.json"), '{"format": "neckwright-job/1"');
-    const ran = await runCli(cli, ["prove", folder]);
+    const ran = await here(["prove", folder]);
     expect(ran.code).toBe(2);
     expect(ran.err).toMatch(/job\.json: this is not JSON/);
     writeFileSync(join(folder, "job.json"), '{"format": "neckwright-job/2"}');
-    expect((await runCli(cli, ["prove", folder])).code).toBe(2);
+    expect((await here(["prove", folder])).code).toBe(2);
     const outside = JSON.parse(readFileSync(join(dir, "a", "job.json"), "utf8"));
     outside.programs[0].file = "../../outside.ngc";
     writeFileSync(join(folder, "job.json"), JSON.stringify(outside));
-    expect((await runCli(cli, ["prove", folder])).code).toBe(2);
+    expect((await here(["prove", folder])).code).toBe(2);
   });
 });
 
@@ -264,11 +264,11 @@ describe("draw", () => {
     const folder = join(dir, "drawn");
     mkdirSync(folder);
     writeFileSync(join(folder, "mine.txt"), "mine");
-    const ran = await runCli(cli, ["draw", ORDER, "--out", folder]);
+    const ran = await here(["draw", ORDER, "--out", folder]);
     expect(ran.code).toBe(0);
     expect(readdirSync(folder).sort()).toEqual(["headstock.svg", "mine.txt", "plan.svg", "sections.svg", "side.svg"]);
     for (const f of ["plan.svg", "side.svg"]) expect(statSync(join(folder, f)).size).toBeGreaterThan(1000);
-    const withShop = await runCli(cli, ["draw", ORDER, "--shop", SHOP, "--out", folder]);
+    const withShop = await here(["draw", ORDER, "--shop", SHOP, "--out", folder]);
     expect(withShop.code).toBe(0);
     expect(readdirSync(folder)).toContain("blank-board.svg");
   });

@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import DxfParser from "dxf-parser";
+import { expect } from "vitest";
 import { EXPORT_KINDS, type Exported, type ExportKind, exportOrder } from "../../src/job/export.ts";
 import { pointOn } from "../../src/kernel/contour.ts";
 import type { Curve } from "../../src/kernel/curve.ts";
@@ -12,6 +13,17 @@ import { root } from "../sources.ts";
 /* What the checks of exported files share: the orders, the files, a reader of DXF that is not ours, and distances. */
 
 export const FLAT: readonly ExportKind[] = EXPORT_KINDS.filter((k) => k !== "stl" && k !== "3mf" && k !== "step");
+
+/** The orders whose files are read back. */
+export const NAMES = [
+  "loan-guitar",
+  "loan-guitar-left",
+  "loan-guitar-seven",
+  "loan-guitar-twelve",
+  "loan-cittern",
+  "loan-bass-fretless",
+] as const;
+export const TEMPLATES = ["plan", "profile", "headstock", "gauges"] as const;
 
 export interface Case {
   readonly name: string;
@@ -26,6 +38,13 @@ export function orderBytes(name: string, change: (order: Record<string, unknown>
   const order = JSON.parse(readFileSync(join(root, `examples/${name}.order.json`), "utf8")) as Record<string, unknown>;
   change(order);
   return new TextEncoder().encode(JSON.stringify(order));
+}
+
+/** The neck of an example's order. */
+export function neckOf(name: string): Neck {
+  const { value } = parseOrder(orderBytes(name));
+  if (!value) throw new Error("the order must be readable");
+  return makeNeck(value);
 }
 
 export async function caseOf(bytes: Uint8Array, kinds: readonly ExportKind[] = FLAT, paper: "A4" | "Letter" = "A4"): Promise<Case> {
@@ -157,4 +176,15 @@ export function bothWays(pieces: readonly Piece[], exact: readonly XY[], exactDi
   for (const q of exact) worst = Math.max(worst, near(q));
   for (const p of pieces) for (const t of [0, 0.5]) worst = Math.max(worst, exactDistance(alongPiece(p, t)));
   return worst;
+}
+
+/** Rows of a CSV file by column name. */
+export function table(text: string): Record<string, number>[] {
+  expect(text.endsWith("\r\n")).toBe(true);
+  const [head, ...rows] = text
+    .slice(0, -2)
+    .split("\r\n")
+    .map((l) => l.split(","));
+  for (const r of rows) expect(r).toHaveLength(head.length);
+  return rows.map((r) => Object.fromEntries(head.map((h, k) => [h, r[k] === "" ? Number.POSITIVE_INFINITY : Number(r[k])])));
 }
