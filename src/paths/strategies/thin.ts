@@ -45,7 +45,7 @@ export function thinPath(p: Path, tolerance: ThinTolerance = THIN): Path {
       const z = p[3 * k + 2] - az;
       // place on the chord: by plan, or by height where the chord stands upright
       let t = up ? (dz !== 0 ? z / dz : 0) : (x * dx + y * dy) / q;
-      t = t < 0 ? 0 : t > 1 ? 1 : t;
+      t = Math.max(0, Math.min(1, t));
       const ex = x - t * dx;
       const ey = y - t * dy;
       const ez = z - t * dz;
