@@ -279,9 +279,9 @@ function drilling(cutter: Cutter, machine: Machine, density: number, ask: Ask): 
 }
 
 /** A way of clearing: its conditions, and what they take off in a second. */
-export interface ClearingMode {
+export interface ClearingMode<C extends Conditions = Conditions> {
   readonly name: "deep and narrow" | "shallow and wide";
-  readonly conditions: Conditions;
+  readonly conditions: C;
   /** Passes down the whole depth. */
   readonly levels: number;
   /** mm3/s, with the levels evenly deep. */
@@ -289,35 +289,41 @@ export interface ClearingMode {
 }
 
 /** Steps tried when clearing, as shares of the cutter's diameter. */
-const NARROW: readonly number[] = [0.08, 0.1, 0.12, 0.15, 0.18, 0.22, 0.27];
-const WIDE: readonly number[] = [0.35, 0.4, 0.45, 0.5];
+const NARROW: readonly number[] = [0.1, 0.15, 0.2, 0.25];
+const WIDE: readonly number[] = [0.3, 0.4];
+/** Narrow passes lie closer and turn more often: they must be quicker by so much to be chosen. */
+const QUICKER = 1.01;
+
+/** The conditions of levels made evenly deep; what bound their depth is still what bound the deepest. */
+function evenly<C extends Conditions>(deepest: C, even: C): C {
+  const depth = deepest.limitedBy.split("; ").filter((l) => l.startsWith("depth by"));
+  const others = even.limitedBy.split("; ").filter((l) => !l.startsWith("depth by"));
+  return { ...even, limitedBy: [...depth, ...others].join("; ") };
+}
 
 /**
- * The two ways of clearing `total` deep, each with the step that takes off most: deep and narrow (few levels, a thin strip) and
- * shallow and wide. The better one first. What either loses at its turns is not in it: compare times of the paths for that.
+ * The two ways of clearing `total` deep with a cutter of this diameter, each with the step that takes off most under the loads it may
+ * have (`under`: the conditions of a step and a depth): deep and narrow (few levels, a thin strip) and shallow and wide. The better one
+ * first. What either loses at its turns is not in it.
  */
-export function clearingModes(
-  cutter: Cutter,
-  machine: Machine,
-  density: number,
+export function clearingModes<C extends Conditions>(
+  diameter: Mm,
   total: Mm,
-  more: Pick<Ask, "wood" | "bend"> = {},
-): readonly [ClearingMode, ClearingMode] {
-  const best = (name: ClearingMode["name"], shares: readonly number[]): ClearingMode => {
-    let most: ClearingMode | null = null;
+  under: (step: Mm, depth: Mm) => C,
+): readonly [ClearingMode<C>, ClearingMode<C>] {
+  const best = (name: ClearingMode["name"], shares: readonly number[]): ClearingMode<C> => {
+    let most: ClearingMode<C> | null = null;
     for (const share of shares) {
-      const step = share * cutter.diameter;
-      const free = conditionsFor(cutter, machine, density, { ...more, step, depth: total, kind: "side" });
+      const free = under(share * diameter, total);
       const levels = Math.max(1, Math.ceil(total / free.depth - 1e-9));
-      const conditions =
-        levels === 1 ? free : conditionsFor(cutter, machine, density, { ...more, step, depth: total / levels, kind: "side" });
+      const conditions = levels === 1 ? free : evenly(free, under(share * diameter, total / levels));
       const removal = conditions.removal ?? 0;
       if (most === null || removal > most.removal) most = { name, conditions, levels, removal };
     }
     return most!;
   };
-  const [a, b] = [best("deep and narrow", NARROW), best("shallow and wide", WIDE)];
-  return a.removal >= b.removal ? [a, b] : [b, a];
+  const [narrow, wide] = [best("deep and narrow", NARROW), best("shallow and wide", WIDE)];
+  return narrow.removal > QUICKER * wide.removal ? [narrow, wide] : [wide, narrow];
 }
 
 /** What of a cut's bend is judged: all of it, or what shows on the surface it finishes. */

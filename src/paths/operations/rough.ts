@@ -1,32 +1,18 @@
+import { clearingModes } from "../../cutting/conditions.ts";
 import type { Cutter } from "../../cutting/types.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
 import type { Mm, Rad } from "../../units/index.ts";
 import { type Asked, type Context, conditions, type Result } from "./context.ts";
 
-/** Widths of step that roughing is planned with, as shares of the cutter's diameter: from deep and narrow to shallow and wide. */
-const STEPS = [0.1, 0.15, 0.2, 0.25, 0.3, 0.4] as const;
 /** How far the blank's edge may lie from where the order says, mm. */
 export const BLANK_MARGIN: Mm = 2;
-/** Passes of bounded engagement are so much longer than the area over the step, on the whole. */
-const LONGER = 1.2;
 
-/**
- * Conditions for clearing `depth` of wood, by computed time: every step's own depth and feed under the loads it may have, over
- * the levels it then takes. A wider step wins when it is not slower by a hundredth.
- */
+/** Conditions for clearing `depth` of wood: deep and narrow or shallow and wide, whichever takes off more in a second; the cut says which. */
 export function bestRoughing(ctx: Context, cutter: Cutter, depth: Mm): Asked {
-  let best: Asked | null = null;
-  let least = Infinity;
-  for (const share of [...STEPS].reverse()) {
-    const c = conditions(ctx, cutter, { step: cutter.diameter * share, kind: "side", depth });
-    const levels = Math.max(1, Math.ceil(depth / c.depth - 1e-9));
-    const seconds = (LONGER * levels) / (c.step * c.feed);
-    if (seconds < least * 0.99) {
-      least = seconds;
-      best = c;
-    }
-  }
-  return best as Asked;
+  const [chosen, other] = clearingModes(cutter.diameter, depth, (step, d) => conditions(ctx, cutter, { step, kind: "side", depth: d }));
+  const less = Math.round(100 * (1 - other.removal / chosen.removal));
+  const why = `${chosen.name} (${other.name}: ${less > 0 ? `${less} % less` : "no more"} wood in a minute)`;
+  return { ...chosen.conditions, limitedBy: `${chosen.conditions.limitedBy}; ${why}` };
 }
 
 /** Full width: most of the rim that a cut can meet at all. */
