@@ -32,6 +32,10 @@ describe("clearing in slabs", () => {
     expect(b.pz).toBe(20);
   });
 
+  test("no rapid goes below the wood's top, where a sliver thinner than the map's cell could stand beside it", () => {
+    for (let k = 0; k < m.count; k++) if (m.kind[k] === MoveKind.rapid) expect(m.z[k]).toBeGreaterThanOrEqual(OPTIONS.approachZ);
+  });
+
   test("no rapid and no straight plunge goes through wood; floor and slope are cleared", () => {
     const map = makeMap(-8, -8, 48, 32, 0.25, 0);
     const stock = makeStock(map);
