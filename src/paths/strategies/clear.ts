@@ -129,6 +129,12 @@ function heights(grid: Grid, inside: Float32Array, cl: (x: Mm, y: Mm) => Mm, flo
   return out;
 }
 
+/** Onto cleared ground: by rapid to above all wood, on at the feed for plunging. Beside the cutter a sliver thinner than the map's cell may stand. */
+function sink(b: MoveBuilder, x: Mm, y: Mm, z: Mm, o: ClearOptions): void {
+  goAbove(b, x, y, o);
+  if (b.pz > z) b.lineTo(x, y, z, o.plunge);
+}
+
 /** One stretch as moves; `height`: the tip's height there. */
 function put(b: MoveBuilder, s: Stretch, height: (x: Mm, y: Mm) => Mm, above: Clearer | null, zAbove: Mm, o: ClearOptions): void {
   if (s.kind === "helix") {
@@ -140,7 +146,7 @@ function put(b: MoveBuilder, s: Stretch, height: (x: Mm, y: Mm) => Mm, above: Cl
     const share = (o.depth * o.limit * HELIX_SHARE) / Math.PI;
     const pitch = Math.max(0.02, Math.min(share, 2 * Math.PI * s.radius * Math.tan(o.rampAngle ?? RAMP_ANGLE)));
     const turns = Math.max(1, Math.ceil((zFrom - z) / pitch));
-    goAbove(b, s.x + s.radius, s.y, o, zFrom);
+    sink(b, s.x + s.radius, s.y, zFrom, o);
     for (let k = 1; k <= turns; k++) {
       const zk = zFrom + ((z - zFrom) * k) / turns;
       b.arcTo(s.x + s.radius, s.y, zk, s.x, s.y, zk, 2 * Math.PI, o.ramp);
@@ -162,9 +168,8 @@ function put(b: MoveBuilder, s: Stretch, height: (x: Mm, y: Mm) => Mm, above: Cl
     return;
   }
   const away = Math.hypot(b.px - p[0], b.py - p[1]) > 1e-6;
-  // down at the feed for plunging, from above all wood: beside the cutter a sliver thinner than the map's cell may stand
-  if (away || b.pz >= o.approachZ) goAbove(b, p[0], p[1], o);
-  if (b.pz > p[2]) b.lineTo(p[0], p[1], p[2], o.plunge);
+  if (away || b.pz >= o.approachZ) sink(b, p[0], p[1], p[2], o);
+  else if (b.pz > p[2]) b.lineTo(p[0], p[1], p[2], o.plunge);
   follow(b, thinPath(p, { vertical: 0.005, lateral: 0.003 }), o.feed);
 }
 
