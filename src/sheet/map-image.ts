@@ -1,6 +1,6 @@
-import { PNG } from "pngjs";
 import type { SideProof } from "../proof/types.ts";
 import type { Mm } from "../units/index.ts";
+import { rgbPng } from "./draw/png.ts";
 import { rampTable } from "./ramp.ts";
 
 /*
@@ -122,33 +122,22 @@ function comparedBox(dev: Float32Array, nx: number, ny: number): { i0: number; i
 function paint(value: Float32Array, w: number, h: number, top: number, what: "above" | "below", turned: boolean): Uint8Array {
   const table = rampTable(what);
   const [pw, ph] = turned ? [h, w] : [w, h];
-  const png = new PNG({ width: pw, height: ph });
-  const data = png.data.subarray(0, pw * ph * 3);
-  for (let y = 0; y < ph; y++) {
-    for (let x = 0; x < pw; x++) {
-      const v = turned ? value[x * w + y] : value[(h - 1 - y) * w + x];
-      const o = (y * pw + x) * 3;
-      if (Number.isNaN(v)) {
-        data[o] = GROUND[0];
-        data[o + 1] = GROUND[1];
-        data[o + 2] = GROUND[2];
-      } else {
-        const c = 3 * Math.max(0, Math.min(255, Math.round((v / top) * 255)));
-        data[o] = table[c];
-        data[o + 1] = table[c + 1];
-        data[o + 2] = table[c + 2];
+  return rgbPng(pw, ph, (data) => {
+    for (let y = 0; y < ph; y++) {
+      for (let x = 0; x < pw; x++) {
+        const v = turned ? value[x * w + y] : value[(h - 1 - y) * w + x];
+        const o = (y * pw + x) * 3;
+        if (Number.isNaN(v)) {
+          data[o] = GROUND[0];
+          data[o + 1] = GROUND[1];
+          data[o + 2] = GROUND[2];
+        } else {
+          const c = 3 * Math.max(0, Math.min(255, Math.round((v / top) * 255)));
+          data[o] = table[c];
+          data[o + 1] = table[c + 1];
+          data[o + 2] = table[c + 2];
+        }
       }
     }
-  }
-  png.data = data;
-  // colours of a table: a filter before the compression only costs time
-  const bytes = PNG.sync.write(png, {
-    colorType: 2,
-    inputColorType: 2,
-    inputHasAlpha: false,
-    deflateLevel: 6,
-    deflateStrategy: 0,
-    filterType: 0,
   });
-  return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength);
 }

@@ -1,5 +1,5 @@
-import { PNG } from "pngjs";
 import { num } from "../draw/plain.ts";
+import { rgbPng } from "../draw/png.ts";
 import type { Drawing } from "../draw/types.ts";
 import type { LoadKind, LoadPanel, LoadSeries } from "../load-series.ts";
 import { hexOf, rampColour, rampTable } from "../ramp.ts";
@@ -47,35 +47,24 @@ export function fullScale(p: LoadPanel): number {
 export function panelPng(p: LoadPanel, top: number): Uint8Array {
   const w = p.most.length;
   const table = rampTable("above");
-  const png = new PNG({ width: w, height: ROWS });
-  const data = png.data.subarray(0, w * ROWS * 3);
-  data.fill(Uint8Array.of(...GROUND));
-  for (let x = 0; x < w; x++) {
-    const high = Math.min(1, p.most[x]! / top);
-    if (!(high > 0)) continue;
-    const low = Math.min(high, p.least[x]! / top);
-    const c = 3 * Math.round(40 + 215 * high);
-    // at least one row, so that a steady value shows
-    const y0 = Math.min(ROWS - 1, Math.floor((1 - high) * ROWS));
-    const y1 = Math.max(y0, Math.min(ROWS - 1, Math.ceil((1 - low) * ROWS) - 1));
-    for (let y = y0; y <= y1; y++) {
-      const o = (y * w + x) * 3;
-      data[o] = table[c]!;
-      data[o + 1] = table[c + 1]!;
-      data[o + 2] = table[c + 2]!;
+  return rgbPng(w, ROWS, (data) => {
+    for (let i = 0; i < data.length; i += 3) data.set(GROUND, i);
+    for (let x = 0; x < w; x++) {
+      const high = Math.min(1, p.most[x]! / top);
+      if (!(high > 0)) continue;
+      const low = Math.min(high, p.least[x]! / top);
+      const c = 3 * Math.round(40 + 215 * high);
+      // at least one row, so that a steady value shows
+      const y0 = Math.min(ROWS - 1, Math.floor((1 - high) * ROWS));
+      const y1 = Math.max(y0, Math.min(ROWS - 1, Math.ceil((1 - low) * ROWS) - 1));
+      for (let y = y0; y <= y1; y++) {
+        const o = (y * w + x) * 3;
+        data[o] = table[c]!;
+        data[o + 1] = table[c + 1]!;
+        data[o + 2] = table[c + 2]!;
+      }
     }
-  }
-  png.data = data;
-  // colours of a table: a filter before the compression only costs time
-  const bytes = PNG.sync.write(png, {
-    colorType: 2,
-    inputColorType: 2,
-    inputHasAlpha: false,
-    deflateLevel: 6,
-    deflateStrategy: 0,
-    filterType: 0,
   });
-  return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength);
 }
 
 const digits = (v: number): number => (v < 0.2 ? 4 : v < 2 ? 3 : v < 20 ? 1 : 0);
