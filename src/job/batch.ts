@@ -3,7 +3,7 @@ import { cutBy } from "../holding/correct/posting.ts";
 import { type Box2, type Lying, type Nested, nest } from "../holding/nest.ts";
 import type { SideName, Solid } from "../holding/types.ts";
 import { bounds } from "../kernel/bounds.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { secondsOf } from "../kernel/clock.ts";
 import { type Affine, inverseAffine, mapPoint } from "../kernel/map-moves.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
 import { schedule, type Turn } from "../program/batch/schedule.ts";
@@ -262,7 +262,7 @@ export function makeBatch(jobs: readonly MadeJob[], asked: BatchAsk): BatchMade 
         decimals: machine.controller.decimals,
         arcs: machine.controller.arcs,
         pathTolerance: PATH_TOLERANCE,
-        seconds: cuts.reduce((sum, c) => sum + timeOf(c.moves, limits).seconds, 0),
+        seconds: cuts.reduce((sum, c) => sum + secondsOf(c.moves, limits), 0),
       };
       const text = new Uint8Array(dialectFor(machine.controller.dialect).writeBytes(input));
       findings.push(...checkProgram(new TextDecoder("latin1").decode(text), input, machine.controller.dialect));

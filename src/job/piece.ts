@@ -1,7 +1,7 @@
 import { clockLimits } from "../cutting/clock-limits.ts";
 import { posted, postedHeight, realOf } from "../holding/correct/posting.ts";
 import type { Solid } from "../holding/types.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { secondsOf } from "../kernel/clock.ts";
 import type { MoveList } from "../kernel/moves.ts";
 import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
 import { type PieceProof, provePiece } from "../proof/piece.ts";
@@ -39,7 +39,7 @@ export interface PieceMade {
 }
 
 /** Time of its moves as planned: posting does not change it by what a clock shows. */
-export const pieceSeconds = (machine: MachineSpec, moves: MoveList): Seconds => timeOf(moves, clockLimits(machine)).seconds;
+export const pieceSeconds = (machine: MachineSpec, moves: MoveList): Seconds => secondsOf(moves, clockLimits(machine));
 
 /** Writes a piece's program for the machine as it was measured, checks its text and proves it. */
 export function writePiece(p: PieceProgram): PieceMade {

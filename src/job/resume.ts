@@ -1,7 +1,7 @@
 import { clockLimits } from "../cutting/clock-limits.ts";
 import type { Cutter } from "../cutting/types.ts";
 import type { SideName } from "../holding/types.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { secondsOf } from "../kernel/clock.ts";
 import { type Affine, inverseAffine, mapPoint } from "../kernel/map-moves.ts";
 import type { MoveList } from "../kernel/moves.ts";
 import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
@@ -167,7 +167,7 @@ export function writeResumed(
     decimals: machine.controller.decimals,
     arcs: machine.controller.arcs,
     pathTolerance: PATH_TOLERANCE,
-    seconds: cuts.reduce((sum, c) => sum + timeOf(c.moves, limits).seconds, 0),
+    seconds: cuts.reduce((sum, c) => sum + secondsOf(c.moves, limits), 0),
   };
   const text = new Uint8Array(dialectFor(machine.controller.dialect).writeBytes(input));
   const findings = checkProgram(new TextDecoder("latin1").decode(text), input, machine.controller.dialect);

@@ -2,7 +2,7 @@ import { clockLimits } from "../cutting/clock-limits.ts";
 import { posted, postedHeight } from "../holding/correct/posting.ts";
 import { planHolding } from "../holding/index.ts";
 import type { Side } from "../holding/types.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { secondsOf } from "../kernel/clock.ts";
 import { woodByName } from "../materials/woods.ts";
 import { planWitness, type Witness, type WitnessCut } from "../paths/witness.ts";
 import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
@@ -83,7 +83,7 @@ interface Written {
 function write(made: MadeJob, side: Side, cut: WitnessCut, cutter: CutterSpec, findings: Finding[]): Written {
   const { machine } = made.shop;
   const file = `witness-${side.name}.ngc`;
-  const seconds = timeOf(cut.moves, clockLimits(machine)).seconds;
+  const seconds = secondsOf(cut.moves, clockLimits(machine));
   const input: ProgramInput = {
     file,
     orderName: made.job.order.name,

@@ -2,7 +2,7 @@ import { clockLimits } from "../cutting/clock-limits.ts";
 import { posted, postedHeight } from "../holding/correct/posting.ts";
 import { settingOf } from "../holding/sections/setting.ts";
 import type { Holding } from "../holding/types.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { secondsOf } from "../kernel/clock.ts";
 import type { MoveList } from "../kernel/moves.ts";
 import { checkProgram, dialectFor, type ProgramInput } from "../program/index.ts";
 import type { ProofProgram } from "../proof/types.ts";
@@ -57,7 +57,7 @@ export function writePrograms(
       decimals: controller.decimals,
       arcs: controller.arcs,
       pathTolerance: PATH_TOLERANCE,
-      seconds: g.cuts.reduce((sum, c) => sum + timeOf(c.moves, limits).seconds, 0),
+      seconds: g.cuts.reduce((sum, c) => sum + secondsOf(c.moves, limits), 0),
     };
     const text = dialect.writeBytes(input);
     findings.push(...checkProgram(ascii.decode(text), input, controller.dialect));

@@ -1,7 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type ClockLimits, timeOf } from "./clock.ts";
+import { numbers } from "./brute.ts";
+import { type ClockLimits, cornerSpeed2, secondsOf, timeOf, trapezoid } from "./clock.ts";
 import { MoveBuilder, type MoveList } from "./moves.ts";
+import { useKernel } from "./wasm/load.ts";
 
 const clock = (moves: MoveList, limits: ClockLimits): number => timeOf(moves, limits).seconds;
 
@@ -151,3 +153,85 @@ describe("the clock", () => {
     );
   });
 });
+
+/** A winding way in fine steps, some of them of no length, with rapids, dwells and arcs now and then. */
+function winding(seed: number, count: number, others: boolean): MoveList {
+  const r = numbers(seed);
+  return list((b) => {
+    for (let k = 0; b.count < count; k++) {
+      const what = others ? r() : 1;
+      if (what < 0.004) b.rapid(b.px, b.py, b.pz + r());
+      else if (what < 0.006) b.dwell(r());
+      else if (what < 0.012) b.lineTo(b.px, b.py, b.pz, 40);
+      else if (what < 0.04) b.arcTo(b.px + 0.4, b.py, b.pz - 0.1 * r(), b.px + 0.2, b.py, 0, Math.PI, 30);
+      else b.lineTo(b.px + 0.2 * r(), b.py + 0.3 * Math.sin(k / 40) * r(), b.pz + 0.02 * r() - 0.01, 20 + 60 * r());
+    }
+  });
+}
+
+describe("the clock's look ahead", () => {
+  test("comes to what two passes over the whole list come to, also where braking takes more moves than are looked at", () => {
+    // with 0.5 mm/s2 a way to brake is in thousands of these moves
+    for (const acceleration of [500, 40, 0.5]) {
+      const limits = { ...LIMITS, acceleration: all(acceleration) };
+      const m = winding(acceleration, 6000, false);
+      const whole = inTwoPasses(m, acceleration);
+      const { seconds, perMove } = timeOf(m, limits);
+      expect(Math.max(...whole.map((t, k) => Math.abs(perMove[k] / t - 1)))).toBeLessThan(1e-9);
+      expect(secondsOf(m, limits)).toBe(seconds);
+    }
+  });
+
+  test("in WebAssembly and in plain TypeScript every move takes the same, to the last bit", () => {
+    for (let seed = 1; seed <= 8; seed++) {
+      const m = winding(seed, [1, 2, 7, 511, 1024, 1025, 3000, 9000][seed - 1], true);
+      const limits: ClockLimits = { ...LIMITS, acceleration: { x: 300, y: seed % 2 === 0 ? 400 : 0.8, z: 150 } };
+      useKernel("plain");
+      const plain = timeOf(m, limits);
+      useKernel("wasm");
+      const fast = timeOf(m, limits);
+      expect(fast.seconds).toBe(plain.seconds);
+      expect(fast.perMove).toEqual(plain.perMove);
+    }
+  });
+
+  test("a move without a feed, or to no place, is named wherever it stands", () => {
+    for (const at of [0, 1, 700, 1500]) {
+      const m = winding(3, 2000, false);
+      m.feed[at] = 0;
+      expect(() => timeOf(m, LIMITS)).toThrow(`move ${at} has no feed above zero`);
+      m.feed[at] = 30;
+      m.y[at] = Number.NaN;
+      expect(() => timeOf(m, LIMITS)).toThrow(`move ${at} has no finite length`);
+    }
+  });
+});
+
+/** Seconds of each of a list's straight moves on a machine with the same limits in every axis: both passes over all of them. */
+function inTwoPasses(m: MoveList, a: number): number[] {
+  const step = Array.from({ length: m.count }, (_, k) => {
+    const from = k === 0 ? m.start : [m.x[k - 1], m.y[k - 1], m.z[k - 1]];
+    return [m.x[k] - from[0], m.y[k] - from[1], m.z[k] - from[2]];
+  });
+  const L = step.map((d) => Math.hypot(...d));
+  const unit = step.map((d, k) => d.map((v) => v / L[k]));
+  const most = (d: readonly number[]): number => 1 / Math.max(...d.map(Math.abs));
+  const accel = unit.map((u) => a * most(u));
+  const top = unit.map((u, k) => Math.min(m.feed[k], 100 * most(u)));
+  const into = unit.map((u, k) => {
+    if (k === 0) return 0;
+    const turn = u.map((v, i) => v - unit[k - 1][i]);
+    const d = Math.hypot(...turn);
+    const inward = d > 1e-9 ? a * most(turn.map((v) => v / d)) : Number.POSITIVE_INFINITY;
+    const cos = u.reduce((sum, v, i) => sum + v * unit[k - 1][i], 0);
+    return Math.min(
+      top[k] ** 2,
+      top[k - 1] ** 2,
+      d > 1e-9 ? cornerSpeed2(cos, Math.min(inward, accel[k], accel[k - 1]), 0.01, Math.min(L[k], L[k - 1])) : Number.POSITIVE_INFINITY,
+    );
+  });
+  into.push(0);
+  for (let k = m.count - 1; k >= 0; k--) into[k] = Math.min(into[k], into[k + 1] + 2 * accel[k] * L[k]);
+  for (let k = 0; k < m.count; k++) into[k + 1] = Math.min(into[k + 1], into[k] + 2 * accel[k] * L[k]);
+  return L.map((length, k) => trapezoid(length, into[k], into[k + 1], top[k] ** 2, accel[k]));
+}

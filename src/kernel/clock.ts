@@ -1,12 +1,15 @@
 import type { Mm, MmPerSecond, MmPerSecond2, Seconds } from "../units/index.ts";
+import { across, cornerRadius, type OpenClock, openClock, STRAIGHT } from "./clock-kernel.ts";
 import { MoveKind, type MoveList } from "./moves.ts";
+import { type KernelKind, kernelInUse } from "./wasm/load.ts";
 
 /*
  * How long a machine takes for a move list: an acceleration-limited look-ahead planner, as motion controllers have it.
  *
  * Each move gets a length, a top speed and an acceleration along its direction; each corner a speed by junction deviation;
  * a pass backward makes every speed reachable by braking, a pass forward by accelerating; each move is then a trapezoid or
- * a triangle of speed. The list, every rapid and every dwell begin and end at rest.
+ * a triangle of speed. The list, every rapid and every dwell begin and end at rest. Only so many moves are looked at together as
+ * a way to brake needs, so nothing is held of those before; the outcome is that of both passes over the whole list.
  */
 
 interface PerAxis<T> {
@@ -41,126 +44,164 @@ export interface ClockTime {
  */
 export function cornerSpeed2(cosTurn: number, a: number, deviation: number, shorter: number): number {
   const sin2 = (1 + cosTurn) / 2;
-  if (sin2 <= 1e-15) return 0;
-  if (sin2 >= 1 - 1e-15) return Number.POSITIVE_INFINITY;
-  const s = Math.sqrt(sin2);
-  const byDeviation = (deviation * s) / (1 - s);
-  const byLength = 0.5 * shorter * Math.sqrt(sin2 / (1 - sin2));
-  return a * Math.min(byDeviation, byLength);
-}
-
-/** Time of a move list and of each of its moves; throws on limits that are not above zero, on places that are not finite, and without a feed. */
-export function timeOf(moves: MoveList, limits: ClockLimits): ClockTime {
-  refuse(limits);
-  const { count, kind, feed } = moves;
-  const { x: ax, y: ay, z: az } = limits.acceleration;
-  const perMove = new Float64Array(count);
-  // One entry per move that goes somewhere, and per dwell, which has length 0; entry2 is the squared speed it is entered at.
-  const at = new Uint32Array(count);
-  const length = new Float64Array(count);
-  const acceleration = new Float64Array(count);
-  const top2 = new Float64Array(count);
-  const entry2 = new Float64Array(count + 1);
-  const shape: Shape = { length: 0, top: 0, acceleration: 0, in: [0, 0, 0], out: [0, 0, 0] };
-  let [px, py, pz] = moves.start;
-  let [lastX, lastY, lastZ] = [0, 0, 0];
-  let rolling = false;
-  let n = 0;
-  for (let k = 0; k < count; k++) {
-    if (kind[k] === MoveKind.dwell) {
-      perMove[k] = feed[k];
-      at[n++] = k;
-      rolling = false;
-      continue;
-    }
-    const rapid = kind[k] === MoveKind.rapid;
-    if (kind[k] === MoveKind.arc) arcShape(moves, k, px, py, pz, limits, shape);
-    else lineShape(moves.x[k] - px, moves.y[k] - py, moves.z[k] - pz, rapid, feed[k], limits, shape);
-    px = moves.x[k];
-    py = moves.y[k];
-    pz = moves.z[k];
-    const L = shape.length;
-    if (!(L >= 0 && L < 1e9)) throw new RangeError(`move ${k} has no finite length`);
-    if (L === 0) continue;
-    if (!(shape.top > 0)) throw new RangeError(`move ${k} has no feed above zero`);
-    at[n] = k;
-    length[n] = L;
-    acceleration[n] = shape.acceleration;
-    top2[n] = shape.top * shape.top;
-    if (rolling && !rapid) {
-      const ix = shape.in[0] - lastX;
-      const iy = shape.in[1] - lastY;
-      const iz = shape.in[2] - lastZ;
-      const d = Math.sqrt(ix * ix + iy * iy + iz * iz);
-      let v2 = Math.min(top2[n - 1], top2[n]);
-      if (d > 1e-9) {
-        const cosTurn = lastX * shape.in[0] + lastY * shape.in[1] + lastZ * shape.in[2];
-        const inward = d * Math.min(ax / Math.abs(ix), ay / Math.abs(iy), az / Math.abs(iz));
-        const a = Math.min(inward, acceleration[n - 1], acceleration[n]);
-        v2 = Math.min(v2, cornerSpeed2(cosTurn, a, limits.junctionDeviation, Math.min(length[n - 1], L)));
-      }
-      entry2[n] = v2;
-    }
-    rolling = !rapid;
-    lastX = shape.out[0];
-    lastY = shape.out[1];
-    lastZ = shape.out[2];
-    n++;
-  }
-  entry2[n] = 0;
-  for (let i = n - 1; i > 0; i--) {
-    const v2 = entry2[i + 1] + 2 * acceleration[i] * length[i];
-    if (v2 < entry2[i]) entry2[i] = v2;
-  }
-  for (let i = 0; i < n; i++) {
-    const L = length[i];
-    if (L === 0) continue;
-    const a = acceleration[i];
-    const reach = entry2[i] + 2 * a * L;
-    if (reach < entry2[i + 1]) entry2[i + 1] = reach;
-    perMove[at[i]] = trapezoid(L, entry2[i], entry2[i + 1], top2[i], a);
-  }
-  let seconds = 0;
-  for (let k = 0; k < count; k++) seconds += perMove[k];
-  return { seconds, perMove };
+  if (sin2 <= STRAIGHT) return 0;
+  if (sin2 >= 1 - STRAIGHT) return Number.POSITIVE_INFINITY;
+  return a * cornerRadius(Math.sqrt(sin2), 1 / (2 * Math.sqrt(1 - sin2)), deviation, shorter);
 }
 
 /** Seconds over a length with squared speeds at entry and exit, squared top speed, and one acceleration. */
-export function trapezoid(length: number, entry2: number, exit2: number, top2: number, a: number): number {
-  const peak2 = Math.min(top2, (entry2 + exit2) / 2 + a * length);
-  const peak = Math.sqrt(peak2);
-  const cruise = length - (2 * peak2 - entry2 - exit2) / (2 * a);
-  return (2 * peak - Math.sqrt(entry2) - Math.sqrt(exit2)) / a + (cruise > 0 ? cruise / peak : 0);
+export const trapezoid = (length: number, entry2: number, exit2: number, top2: number, a: number): number =>
+  across(2 * a * length, 1 / a, entry2, Math.sqrt(entry2), exit2, Math.sqrt(exit2), Math.sqrt(top2));
+
+/** Seconds of a move list; throws on limits that are not above zero, on places that are not finite, and without a feed. */
+export const secondsOf = (moves: MoveList, limits: ClockLimits): Seconds => plan(moves, limits, null);
+
+/** Time of a move list and of each of its moves; throws as `secondsOf` does. */
+export function timeOf(moves: MoveList, limits: ClockLimits): ClockTime {
+  const perMove = new Float64Array(moves.count);
+  return { seconds: plan(moves, limits, perMove), perMove };
 }
 
-/** What the planner needs of one move; unit vectors of the direction at its beginning and end. */
-interface Shape {
-  length: number;
-  top: number;
-  acceleration: number;
-  in: [number, number, number];
-  out: [number, number, number];
+/** Moves that are looked at together: so few that they stay in the processor's near memory. More when a way to brake is in more moves. */
+const ROOM = 1024;
+
+/** A look of ROOM moves of each kind that no plan is using. */
+const spare = new Map<KernelKind, Look>();
+
+/** The moves that are looked at together, those whose speeds are not yet known for good. An entry for every move that goes somewhere. */
+class Look {
+  readonly room: number;
+  readonly clock: OpenClock;
+  /** Which move each entry is. */
+  readonly at: Uint32Array;
+
+  constructor(room: number, kind: KernelKind) {
+    this.room = room;
+    this.clock = openClock(room + 2, kind);
+    this.at = new Uint32Array(room);
+  }
+
+  /** How many of the first of n moves have speeds that no later move can change: from there the corner's own speed can be braked to rest. */
+  settled(n: number): number {
+    const { gain, entry2 } = this.clock.fields;
+    let i = n - 1;
+    let v2 = gain[i];
+    while (i > 0 && entry2[i] > v2) v2 += gain[--i];
+    return i;
+  }
+
+  /** Puts the entries from..n at the beginning of another look or of this one. */
+  moveTo(other: Look, from: number, n: number): void {
+    other.at.set(this.at.subarray(from, n));
+    const now = this.clock.fields;
+    const then = other.clock.fields;
+    for (const name of ["inverse", "top", "gain", "entry2"] as const) then[name].set(now[name].subarray(from, n + 1));
+    // of the ways themselves only the last is asked for again
+    for (const name of ["ux", "uy", "uz", "length"] as const) then[name][n - from] = now[name][n];
+  }
 }
 
-function lineShape(dx: number, dy: number, dz: number, rapid: boolean, feed: number, limits: ClockLimits, s: Shape): void {
-  const L = Math.sqrt(dx * dx + dy * dy + dz * dz);
-  s.length = L;
-  if (!(L > 0)) return;
-  const x = Math.abs(dx) / L;
-  const y = Math.abs(dy) / L;
-  const z = Math.abs(dz) / L;
-  const most = rapid ? limits.rapid : limits.feed;
-  const v = Math.min(most.x / x, most.y / y, most.z / z);
-  s.top = rapid ? v : Math.min(v, feed);
-  const { acceleration } = limits;
-  s.acceleration = Math.min(acceleration.x / x, acceleration.y / y, acceleration.z / z);
-  s.in[0] = s.out[0] = dx / L;
-  s.in[1] = s.out[1] = dy / L;
-  s.in[2] = s.out[2] = dz / L;
+function plan(moves: MoveList, limits: ClockLimits, perMove: Float64Array | null): Seconds {
+  refuse(limits);
+  const { count, kind, feed, x, y, z } = moves;
+  const inUse = kernelInUse();
+  let look = spare.get(inUse) ?? new Look(ROOM, inUse);
+  spare.delete(inUse);
+  look.clock.machine(limits);
+  let { kernel, fields } = look.clock;
+  let seconds = 0;
+  /** Whether the machine moves on from the entry before into the next move. */
+  let rolling = false;
+  let n = 0;
+  const run = (m: number): void => {
+    seconds += kernel.clockRun(m);
+    if (perMove === null) return;
+    const { at } = look;
+    const { time } = fields;
+    for (let i = 0; i < m; i++) perMove[at[i]] = time[i];
+  };
+  /** Moves before this one are taken one by one. */
+  let single = 0;
+  for (let k = 0; k < count; ) {
+    if (n === look.room) {
+      const m = look.settled(n);
+      if (m > 0) {
+        run(m);
+        look.moveTo(look, m, n);
+        n -= m;
+      } else {
+        const wider = new Look(2 * look.room, inUse);
+        look.moveTo(wider, 0, n);
+        look = wider;
+        look.clock.machine(limits);
+        ({ kernel, fields } = look.clock);
+      }
+    }
+    const what = kind[k];
+    const px = k === 0 ? moves.start[0] : x[k - 1];
+    const py = k === 0 ? moves.start[1] : y[k - 1];
+    const pz = k === 0 ? moves.start[2] : z[k - 1];
+    if (what === MoveKind.line && k >= single) {
+      // as many straight feed moves at once as there are, and as there is room for
+      const end = Math.min(count, k + look.room - n);
+      let to = k + 1;
+      while (to < end && kind[to] === MoveKind.line) to++;
+      const lines = (to - k) & ~1;
+      if (lines > 0) {
+        fields.x[0] = px;
+        fields.y[0] = py;
+        fields.z[0] = pz;
+        fields.x.set(x.subarray(k, k + lines), 1);
+        fields.y.set(y.subarray(k, k + lines), 1);
+        fields.z.set(z.subarray(k, k + lines), 1);
+        fields.feed.set(feed.subarray(k, k + lines), 1);
+        if (kernel.clockLines(n, lines, rolling ? 1 : 0) === 1) {
+          if (perMove !== null) for (let i = 0, { at } = look; i < lines; i++) at[n + i] = k + i;
+          n += lines;
+          k += lines;
+          rolling = true;
+          continue;
+        }
+        single = k + lines;
+      }
+    }
+    if (what === MoveKind.dwell) {
+      seconds += feed[k];
+      if (perMove !== null) perMove[k] = feed[k];
+      rolling = false;
+    } else {
+      if (what === MoveKind.arc) arcShape(moves, k, px, py, pz, limits);
+      else {
+        const rapid = what === MoveKind.rapid;
+        const most = rapid ? limits.rapid : limits.feed;
+        lineShape(x[k] - px, y[k] - py, z[k] - pz, rapid ? Number.POSITIVE_INFINITY : feed[k], most, limits.acceleration);
+      }
+      const L = SHAPE[0];
+      const top = SHAPE[2];
+      if (!(L >= 0 && L < 1e9)) throw new RangeError(`move ${k} has no finite length`);
+      if (L > 0) {
+        if (!(top > 0)) throw new RangeError(`move ${k} has no feed above zero`);
+        const onward = what !== MoveKind.rapid;
+        look.at[n] = k;
+        look.clock.enter(n, SHAPE, rolling && onward);
+        n++;
+        rolling = onward;
+      }
+    }
+    k++;
+  }
+  fields.entry2[n] = 0;
+  run(n);
+  if (look.room === ROOM) spare.set(inUse, look);
+  return seconds;
 }
 
-/** Arc or helix: the tightest limit of each axis over all directions that it passes, and the pull towards its centre. */
-function arcShape(m: MoveList, k: number, px: number, py: number, pz: number, limits: ClockLimits, s: Shape): void {
+/** What the planner needs of an arc: length, one over the acceleration, top speed, unit vectors of the direction at its beginning and end. */
+const SHAPE = new Float64Array(9);
+
+/** Arc or helix: the tightest limit of each axis over all directions that it passes, and the pull towards its centre. Fills SHAPE. */
+function arcShape(m: MoveList, k: number, px: number, py: number, pz: number, limits: ClockLimits): void {
+  const s = SHAPE;
   const plane = m.plane[k];
   const u = plane === 0 ? 0 : plane === 1 ? 2 : 1;
   const v = plane === 0 ? 1 : plane === 1 ? 0 : 2;
@@ -174,27 +215,44 @@ function arcShape(m: MoveList, k: number, px: number, py: number, pz: number, li
   const sweep = m.sweep[k];
   const flat = r * Math.abs(sweep);
   const L = Math.hypot(flat, rise);
-  s.length = L;
+  s[0] = L;
   if (!(L > 0)) return;
   const inPlane = flat / L;
   const along = Math.abs(rise) / L;
   const turn = sweep < 0 ? -1 : 1;
   const a0 = Math.atan2(dv, du);
   const a1 = a0 + sweep;
-  s.in[u] = -Math.sin(a0) * inPlane * turn;
-  s.in[v] = Math.cos(a0) * inPlane * turn;
-  s.in[w] = rise / L;
-  s.out[u] = -Math.sin(a1) * inPlane * turn;
-  s.out[v] = Math.cos(a1) * inPlane * turn;
-  s.out[w] = rise / L;
+  s[3 + u] = -Math.sin(a0) * inPlane * turn;
+  s[3 + v] = Math.cos(a0) * inPlane * turn;
+  s[3 + w] = rise / L;
+  s[6 + u] = -Math.sin(a1) * inPlane * turn;
+  s[6 + v] = Math.cos(a1) * inPlane * turn;
+  s[6 + w] = rise / L;
   const mostU = inPlane * largestSine(a0, a1);
   const mostV = inPlane * largestSine(a0 + Math.PI / 2, a1 + Math.PI / 2);
   const feed = perAxis(limits.feed);
   const acceleration = perAxis(limits.acceleration);
-  s.acceleration = Math.min(acceleration[u] / mostU, acceleration[v] / mostV, acceleration[w] / along);
+  s[1] = Math.max(mostU / acceleration[u], mostV / acceleration[v], along / acceleration[w]);
   const towardsCentre = Math.sqrt(r * Math.min(acceleration[u], acceleration[v])) / inPlane;
-  s.top = Math.min(m.feed[k], feed[u] / mostU, feed[v] / mostV, feed[w] / along, towardsCentre);
+  s[2] = Math.min(m.feed[k], feed[u] / mostU, feed[v] / mostV, feed[w] / along, towardsCentre);
 }
+
+/** A straight move of (dx, dy, dz) at `feed`. Fills SHAPE. */
+function lineShape(dx: number, dy: number, dz: number, feed: number, most: PerAxis<number>, acceleration: PerAxis<number>): void {
+  const s = SHAPE;
+  const L = Math.sqrt(dx * dx + dy * dy + dz * dz);
+  s[0] = L;
+  if (!(L > 0)) return;
+  const per = 1 / L;
+  s[3] = s[6] = dx * per;
+  s[4] = s[7] = dy * per;
+  s[5] = s[8] = dz * per;
+  s[1] = greatest(s[3], s[4], s[5], acceleration);
+  s[2] = Math.min(feed, 1 / greatest(s[3], s[4], s[5], most));
+}
+
+const greatest = (x: number, y: number, z: number, p: PerAxis<number>): number =>
+  Math.max(Math.abs(x) * (1 / p.x), Math.abs(y) * (1 / p.y), Math.abs(z) * (1 / p.z));
 
 const perAxis = (p: PerAxis<number>): [number, number, number] => [p.x, p.y, p.z];
 

@@ -1,6 +1,6 @@
 import { clockLimits } from "../cutting/clock-limits.ts";
 import type { Cutter, Machine } from "../cutting/types.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { secondsOf } from "../kernel/clock.ts";
 import { type Finding, isStop, type Mm } from "../units/index.ts";
 import { Gauge, roundAt } from "./gauge.ts";
 import { frameOf } from "./place.ts";
@@ -51,7 +51,7 @@ export function provePiece(input: PieceInput): PieceProof {
     { neck: null, machine, cutters: [cutter], sides: [side], programs: [program], steps: [{ program: program.file }], cusps: {}, cell },
     side,
     frame,
-    (moves) => timeOf(moves, limits).seconds,
+    (moves) => secondsOf(moves, limits),
   );
   const gauge = new Gauge(frame, sim.probe);
   if (sim.whole) {

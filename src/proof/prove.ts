@@ -1,6 +1,6 @@
 import { clockLimits } from "../cutting/clock-limits.ts";
 import type { SideName } from "../holding/types.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { secondsOf, timeOf } from "../kernel/clock.ts";
 import { type HeightMap, makeMap } from "../kernel/heightmap.ts";
 import type { Neck } from "../neck/types.ts";
 import { type Finding, finding, isStop } from "../units/index.ts";
@@ -60,7 +60,7 @@ export function beginSide(input: ProofInput, name: SideName): { readonly finding
 export function removeSide(input: SimulationInput, name: SideName): Removed {
   const side = sideOf(input, name);
   const limits = clockLimits(input.machine);
-  const sim = simulateSide(input, side, frameOf(side), (moves) => timeOf(moves, limits).seconds);
+  const sim = simulateSide(input, side, frameOf(side), (moves) => secondsOf(moves, limits));
   return {
     figures: sim.figures,
     findings: sim.findings,

@@ -1,7 +1,7 @@
 import { clockLimits } from "../cutting/clock-limits.ts";
 import { showsOf } from "../cutting/conditions.ts";
 import type { Conditions } from "../cutting/types.ts";
-import { timeOf } from "../kernel/clock.ts";
+import { secondsOf } from "../kernel/clock.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
 import { DEFAULT_FORCE, forceSays } from "../materials/cutting-force.ts";
 import type { Cut } from "../paths/types.ts";
@@ -27,7 +27,7 @@ export function cutRows({ plan, shop, holding }: Needs): CutRow[] {
   return plan.cuts.map((cut) => ({
     cut,
     conditions: cut.conditions,
-    seconds: timeOf(cut.moves, limits).seconds,
+    seconds: secondsOf(cut.moves, limits),
     inWood: lengthBelow(cut.moves, holding.sides[cut.side].stock.max[2]),
   }));
 }

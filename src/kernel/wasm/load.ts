@@ -1,8 +1,9 @@
+import type { ClockKernel } from "../clock-kernel.ts";
 import type { DropKernel } from "../drop-kernel.ts";
 import { KERNELS } from "./kernels.generated.ts";
 
 /** What the WebAssembly kernels export; pointers are byte offsets into the memory given at the start. */
-export interface Kernels extends DropKernel {
+export interface Kernels extends DropKernel, ClockKernel {
   field(z: number, rows: number, blocks: number, lo: number, hi: number, nx: number, ny: number, cell: number): void;
   maxima(): void;
   chain(flat: number, R: number, xs: number, zs: number, n: number, y: number): number;

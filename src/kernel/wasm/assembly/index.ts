@@ -3,3 +3,4 @@ export { chain } from "./chain";
 export { line } from "./line";
 export { dropField, dropRow } from "./drop";
 export { helix } from "./helix";
+export { clockField, clockLines, clockRun } from "./clock";
