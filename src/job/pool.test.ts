@@ -35,6 +35,8 @@ beforeAll(async () => {
 const proved = async (pool: Pool): Promise<string> => digest(await proveSides(input, pool, () => undefined));
 
 describe("the pool", () => {
+  /** What one worker that nothing happens to comes to. */
+  let whole: string;
   test("gives the same with 1, 2 and 8 workers, and when workers are killed under it; all of them gone when closed", async () => {
     const results: string[] = [];
     for (const count of [1, 2, 8]) {
@@ -50,19 +52,48 @@ describe("the pool", () => {
       expect(started.every((w) => w.threadId === -1)).toBe(true);
     }
     expect(new Set(results).size).toBe(1);
+    whole = results[0];
   });
 
   test("a task that no worker survives is given up with a reason, and nothing waits for ever", async () => {
     let started = 0;
-    const pool = makePool(2, undefined, null, (worker) => {
+    const end = (worker: Worker): void => {
       started++;
       void worker.terminate();
-    });
+    };
+    const pool = makePool(2, undefined, null, end, { died: 1, ended: 8 });
     await expect(proved(pool)).rejects.toThrow(/before it had answered/);
     await pool.close();
     expect(started).toBeGreaterThanOrEqual(8);
     // removal and measures of two sides: four tasks, each given up at its eighth worker
     expect(started).toBeLessThanOrEqual(4 * 8);
+  });
+
+  test("a task that is ended from outside again and again is done in the end", async () => {
+    // more often than a task that dies by itself would be tried, and long enough that the last ones have to wait
+    let ends = 14;
+    const pool = makePool(1, undefined, null, (worker) => {
+      if (ends-- > 0) void worker.terminate();
+    });
+    expect(await proved(pool)).toBe(whole);
+    await pool.close();
+    expect(ends).toBeLessThan(0);
+  });
+
+  test("a task over which workers die by themselves is given up at the third, with their reason", async () => {
+    let started = 0;
+    const pool = makePool(1, undefined, null, (worker) => {
+      started++;
+      // as Node tells of a worker that has used up its memory
+      setImmediate(() => {
+        worker.emit("error", new Error("used up its memory"));
+        void worker.terminate();
+      });
+    });
+    await expect(proved(pool)).rejects.toThrow("used up its memory");
+    await pool.close();
+    expect(started).toBeGreaterThanOrEqual(3);
+    expect(started).toBeLessThanOrEqual(4 * 3);
   });
 
   test("cancelled, it rejects what runs and what waits, and starts nothing more", async () => {

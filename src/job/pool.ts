@@ -67,23 +67,41 @@ interface Job {
   readonly progress: Progress;
   readonly resolve: (output: unknown) => void;
   readonly reject: (error: unknown) => void;
-  /** How often a worker has died over it. */
-  deaths: number;
+  /** How often a worker has died over it by itself, and how often one was ended from outside. */
+  died: number;
+  ended: number;
 }
 
-/** A task that so many workers have died over is given up. */
-const MOST_DEATHS = 8;
+/** When a task is given up. */
+export interface Patience {
+  /** Workers that died over it by themselves: out of memory, an error that nothing caught. */
+  readonly died: number;
+  /** Workers that were ended over it from outside, which says nothing about the task. */
+  readonly ended: number;
+}
+
+/**
+ * A task that is at fault is at fault again, so few tries tell; one that was hit is tried on: even where two of three tries are hit, one
+ * task in a thousand million is given up.
+ */
+const PATIENCE: Patience = { died: 3, ended: 50 };
+
+/** Ends from outside after which the task is begun again at once; then it waits, twice as long each time, up to the longest, ms. */
+const AT_ONCE = 8;
+const FIRST_WAIT = 10;
+const LONGEST_WAIT = 1000;
 
 /**
  * `count` worker threads, started when first needed. Falls back to this thread when count is 0 or the worker's bundle is
  * not there. `signal` ends the workers at once, whatever they are doing. `cache`: where results are kept, by all of them.
- * A task whose worker dies is given to another. `onStart` sees every worker that is started.
+ * A task whose worker dies is given to another, until `patience` ends. `onStart` sees every worker that is started.
  */
 export function makePool(
   count: number,
   signal?: AbortSignal,
   cache: CacheOptions | null = null,
   onStart: (worker: Worker) => void = () => undefined,
+  patience: Patience = PATIENCE,
 ): Pool {
   const file = count > 0 ? workerFile() : null;
   if (file === null) return inProcess(signal, cache);
@@ -91,6 +109,7 @@ export function makePool(
   const waiting: Job[] = [];
   const idle: Worker[] = [];
   const busy = new Map<Worker, Job>();
+  const resting = new Map<Job, NodeJS.Timeout>();
   let nextId = 1;
   let closed = false;
 
@@ -114,15 +133,24 @@ export function makePool(
     next();
   };
 
-  /** A worker has died; what it was at begins again with another. */
-  const lost = (worker: Worker, error: unknown): void => {
+  /** A worker has died; what it was at begins again with another, at once or after a wait. */
+  const lost = (worker: Worker, byItself: boolean, error: unknown): void => {
     const at = idle.indexOf(worker);
     if (at >= 0) idle.splice(at, 1);
     const job = settle(worker);
     if (job !== undefined) {
-      job.deaths++;
-      if (job.deaths >= MOST_DEATHS || closed) job.reject(error);
-      else waiting.unshift(job);
+      if (byItself) job.died++;
+      else job.ended++;
+      if (closed || job.died >= patience.died || job.ended >= patience.ended) job.reject(error);
+      else if (job.ended <= AT_ONCE) waiting.unshift(job);
+      else {
+        const again = (): void => {
+          resting.delete(job);
+          waiting.unshift(job);
+          next();
+        };
+        resting.set(job, setTimeout(again, Math.min(LONGEST_WAIT, FIRST_WAIT * 2 ** (job.ended - AT_ONCE - 1))));
+      }
     }
     next();
   };
@@ -130,8 +158,9 @@ export function makePool(
   const start = (path: string): Worker => {
     const worker = new Worker(path, { workerData: { cache } });
     worker.on("message", (reply: Reply) => onMessage(worker, reply));
-    worker.on("error", (error) => lost(worker, error));
-    worker.on("exit", (code) => lost(worker, new Error(`a worker ended with code ${code} before it had answered`)));
+    worker.on("error", (error) => lost(worker, true, error));
+    // Node tells of an end from outside with this alone, with one code or another
+    worker.on("exit", (code) => lost(worker, false, new Error(`a worker ended with code ${code} before it had answered`)));
     onStart(worker);
     return worker;
   };
@@ -150,7 +179,9 @@ export function makePool(
   let stopping: Promise<unknown> | null = null;
   const stop = async (error: unknown): Promise<void> => {
     closed = true;
-    for (const job of [...waiting.splice(0), ...busy.values()]) job.reject(error);
+    for (const timer of resting.values()) clearTimeout(timer);
+    for (const job of [...waiting.splice(0), ...resting.keys(), ...busy.values()]) job.reject(error);
+    resting.clear();
     const workers = [...busy.keys(), ...idle];
     busy.clear();
     idle.length = 0;
@@ -173,7 +204,8 @@ export function makePool(
           progress,
           resolve: (output) => resolve(output as TaskOutput<K>),
           reject,
-          deaths: 0,
+          died: 0,
+          ended: 0,
         });
         next();
       });
