@@ -44,6 +44,7 @@ async function buildBench(esbuild) {
   const { metafile } = await esbuild.build({
     absWorkingDir: root,
     entryPoints: {
+      begin: "src/web/begin.ts",
       main: "src/web/main.tsx",
       playback: "src/web/playback/worker.ts",
       place: "src/web/blank/worker.ts",

@@ -13,6 +13,7 @@ import { HoldingPage } from "./holding/holding-page.tsx";
 import { useWork } from "./job-panel.tsx";
 import { LongView } from "./long-view.tsx";
 import { MemoryPage } from "./memory-page.tsx";
+import { keepOffline } from "./offline/register.ts";
 import { PAGES, type Page, PageBody } from "./pages.tsx";
 import { usePlayed } from "./playback/played.tsx";
 import { usePlayback } from "./playback/use-playback.ts";
@@ -42,6 +43,10 @@ export function App(): ReactElement {
 function Bench(p: { readonly settings: Settings; readonly setSettings: (s: Settings) => void }): ReactElement {
   const say = useSay();
   const [state, act] = useBench();
+  const begun = state.open !== null || state.failure !== null;
+  useEffect(() => {
+    if (begun) keepOffline();
+  }, [begun]);
   if (state.failure !== null)
     return (
       <main className="alone" role="alert">
@@ -161,7 +166,9 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
   const kept = useRef(drawn);
   if (drawn !== null) kept.current = drawn;
   const neck = kept.current;
-  const shopSpec = useMemo(() => (shop === null ? null : (parseShop(shop.text).value ?? null)), [shop]);
+  // read where something is kept in it
+  const shopText = page === "run" ? (shop?.text ?? null) : null;
+  const shopSpec = useMemo(() => (shopText === null ? null : (parseShop(shopText).value ?? null)), [shopText]);
   const papers: Papers | null =
     neck === null ? null : { file, neck, shop: shopSpec, setOrder: (next) => edit((d) => becoming(d, next)), changeShop };
   const [beside, setBeside] = useState<number | null>(null);

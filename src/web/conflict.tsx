@@ -1,7 +1,7 @@
 import { type ReactElement, useEffect, useRef, useState } from "react";
-import { orderSchema } from "../job/live.ts";
 import { type Json, shownValue } from "./document.ts";
-import { type Node, titleOf } from "./schema.ts";
+import { ORDER } from "./order-schema.ts";
+import { titleOf } from "./schema.ts";
 import { useNames, useSay } from "./settings.tsx";
 import type { Theirs } from "./state.ts";
 
@@ -22,7 +22,6 @@ export function Conflict(p: {
   useEffect(() => {
     if (!away) dialog.current?.showModal();
   }, [away]);
-  const schema = orderSchema() as Node;
   const value = (v: Json | undefined): string => (v === undefined ? say("notThere") : shownValue(v));
   if (away)
     return (
@@ -45,7 +44,7 @@ export function Conflict(p: {
       >
         {clashes.map((c, k) => (
           <fieldset key={c.path.join(".")}>
-            <legend>{c.path.length === 0 ? say("order") : titleOf(schema, c.path, p.file).map(name).join(", ")}</legend>
+            <legend>{c.path.length === 0 ? say("order") : titleOf(ORDER, c.path, p.file).map(name).join(", ")}</legend>
             {c.base !== undefined && <p className="why">{say("conflictWas", value(c.base))}</p>}
             {(["mine", "theirs"] as const).map((whose) => (
               <label key={whose}>

@@ -1,8 +1,8 @@
 import { type ReactElement, useCallback, useEffect, useState } from "react";
-import { orderSchema } from "../job/live.ts";
 import { type Head, listVersions, openVersion, readRow, writeRow } from "./api.ts";
 import { differences, type Json, shownValue } from "./document.ts";
-import { type Node, titleOf } from "./schema.ts";
+import { ORDER } from "./order-schema.ts";
+import { titleOf } from "./schema.ts";
 import { useNames, useSay } from "./settings.tsx";
 
 /** So many at once; older ones when they are asked for. */
@@ -191,7 +191,6 @@ function NameField(p: { readonly label: string; readonly value: string; readonly
 function SideBySide(p: { readonly a: Json; readonly b: Json; readonly heads: readonly [string, string] }): ReactElement {
   const say = useSay();
   const name = useNames();
-  const schema = orderSchema() as Node;
   const rows = differences(p.a, p.b);
   const value = (v: Json | undefined): string => (v === undefined ? "–" : shownValue(v));
   if (rows.length === 0) return <p role="status">{say("sameOrders")}</p>;
@@ -207,7 +206,7 @@ function SideBySide(p: { readonly a: Json; readonly b: Json; readonly heads: rea
       <tbody>
         {rows.map((c) => (
           <tr key={c.path.join(".")}>
-            <th scope="row">{titleOf(schema, c.path, p.b).map(name).join(", ")}</th>
+            <th scope="row">{titleOf(ORDER, c.path, p.b).map(name).join(", ")}</th>
             <td className="number">{value(c.before)}</td>
             <td className="number">{value(c.after)}</td>
           </tr>

@@ -12,10 +12,11 @@ import {
   useState,
 } from "react";
 import type { Neck } from "../job/live.ts";
-import { svg } from "../sheet/draw/svg.ts";
+import { svgParts } from "../sheet/draw/svg.ts";
 import { besideStrips, planView, stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
 import type { Finding } from "../units/index.ts";
 import { MM_PER_INCH } from "../units/index.ts";
+import { Drawn } from "./drawn.tsx";
 import { SettingsContext, useNames, useSay } from "./settings.tsx";
 
 /** Dots of the screen for one millimetre of drawing: its smallest letters come out at eleven dots. */
@@ -57,7 +58,8 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
   const say = useSay();
   const { inches } = useContext(SettingsContext);
   const box = useRef<HTMLDivElement>(null);
-  const [size, setSize] = useState({ width: 900, height: 420 });
+  // nothing is drawn before the room for it is known
+  const [size, setSize] = useState({ width: 900, height: 420, known: false });
   const [view, setView] = useState<{ zoom: number; from: number | null }>({ zoom: 1, from: null });
   const [tall, setTall] = useState(2);
   const [along, setAlong] = useState(false);
@@ -65,7 +67,10 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
   useLayoutEffect(() => {
     const element = box.current;
     if (element === null) return;
-    const measure = (): void => setSize({ width: Math.max(320, element.clientWidth), height: Math.max(240, element.clientHeight) });
+    const measure = (): void => {
+      const [width, height] = [Math.max(320, element.clientWidth), Math.max(240, element.clientHeight)];
+      setSize((s) => (s.known && s.width === width && s.height === height ? s : { width, height, known: true }));
+    };
     measure();
     const watch = new ResizeObserver(measure);
     watch.observe(element);
@@ -85,21 +90,22 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
     return { ...whole, scale, xFrom: from };
   }, [whole, view]);
   const strips = useMemo(() => {
+    if (!size.known) return [];
     const s = stripDrawings(neck, window, along);
     return [s.face, s.side, s.back].map((d) => ({
       id: d.id,
       title: d.title,
       says: d.says,
       height: d.height,
-      svg: svg(d, { flow: true, idPrefix: "strip-" }),
+      picture: svgParts(d, { flow: true, idPrefix: "strip-" }),
     }));
-  }, [neck, window, along]);
+  }, [neck, window, along, size.known]);
 
   const { beside } = p;
   const others = useMemo(() => {
     if (beside == null) return null;
     const s = besideStrips(neck, beside, window);
-    return new Map([s.face, s.side, s.back].map((d) => [d.id, svg(d, { flow: true, idPrefix: "beside-" })]));
+    return new Map([s.face, s.side, s.back].map((d) => [d.id, svgParts(d, { flow: true, idPrefix: "beside-" })]));
   }, [neck, beside, window]);
   const plane = useMemo((): Plane | null => {
     if (p.over == null) return null;
@@ -180,7 +186,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
   const nearest = neck.order.frets.count > 0 ? Math.round(12 * Math.log2(1 / Math.max(1e-6, 1 - station / neck.order.scale))) : 0;
   const section = useMemo(() => {
     const d = stationDrawing(neck, station, 66, 70);
-    return { title: d.title, says: d.says, svg: svg(d, { flow: true, idPrefix: "station-" }) };
+    return { title: d.title, says: d.says, picture: svgParts(d, { flow: true, idPrefix: "station-" }) };
   }, [neck, station]);
   const pins = p.findings.filter((f) => f.at !== undefined && f.at.side === undefined);
 
@@ -239,13 +245,12 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
           <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
             <figcaption title={s.says}>{name(s.title)}</figcaption>
             {p.over?.strip === s.id && plane !== null && <div className="over">{p.over.draw(plane)}</div>}
-            {others !== null && (
-              // biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text
-              <div className="beside" aria-hidden dangerouslySetInnerHTML={{ __html: others.get(s.id) ?? "" }} />
+            {others?.get(s.id) !== undefined && (
+              <div aria-hidden>
+                <Drawn className="beside" picture={others.get(s.id)!} />
+              </div>
             )}
-            {/* our own drawing writer escapes every text it writes */}
-            {/* biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text */}
-            <div className="drawn" dangerouslySetInnerHTML={{ __html: s.svg }} />
+            <Drawn picture={s.picture} />
           </figure>
         ))}
         <div className="station-line" style={{ left: dotsOf(station) }} />
@@ -270,8 +275,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
       </div>
       <figure className="at-station">
         <figcaption>{name(section.title)}</figcaption>
-        {/* biome-ignore lint/security/noDangerouslySetInnerHtml: made by svg() from numbers and escaped text */}
-        <div className="drawn" title={section.says} dangerouslySetInnerHTML={{ __html: section.svg }} />
+        <Drawn title={section.says} picture={section.picture} />
       </figure>
     </section>
   );

@@ -10,9 +10,3 @@ createRoot(place).render(
     <App />
   </StrictMode>,
 );
-
-// the bench opens while the server is away, where the browser allows a keeper (this machine's own name, or https)
-if ("serviceWorker" in navigator)
-  navigator.serviceWorker.register("/bench/keeper.js", { scope: "/", type: "module" }).catch(() => {
-    // then it needs the server to open, as any page
-  });

@@ -1,9 +1,10 @@
-import { memo, type ReactElement, type ReactNode, useMemo, useState } from "react";
-import { type Figure, type Neck, orderSchema } from "../job/live.ts";
+import { memo, type ReactElement, type ReactNode, useEffect, useMemo, useState } from "react";
+import type { Figure, Neck } from "../job/live.ts";
 import { jobFile } from "./api.ts";
 import { fileText, type Json, type Path, valueAt } from "./document.ts";
 import { Fields } from "./fields.tsx";
 import { MakePanel, Measures, ProgramTable, type Work } from "./job-panel.tsx";
+import { ORDER } from "./order-schema.ts";
 import type { Node } from "./schema.ts";
 import { type Say, useNames, useSay } from "./settings.tsx";
 import type { Open } from "./state.ts";
@@ -45,7 +46,6 @@ interface PageProps {
 /** What is decided on a page, and what follows from it. */
 export function PageBody(p: PageProps): ReactElement {
   const say = useSay();
-  const schema = useMemo(() => orderSchema() as Node, []);
   const keys: readonly string[] = PAGES.find(([id]) => id === p.page)![1];
   const instrument = String(valueAt(p.file, ["instrument"]) ?? "guitar");
   const [find, setFind] = useState("");
@@ -64,7 +64,7 @@ export function PageBody(p: PageProps): ReactElement {
       {(p.page === "cuts" || p.page === "proof") && <MakePanel work={p.work} mark={p.open.mark} shop={p.shop} />}
       {p.children}
       {keys.map((key) => {
-        const node = schema.properties?.[key];
+        const node = ORDER.properties?.[key];
         if (node === undefined) return null;
         return (
           <Part
@@ -104,20 +104,26 @@ interface PartProps {
 const Part: React.MemoExoticComponent<(p: PartProps) => ReactElement | null> = memo(function Part(p: PartProps): ReactElement | null {
   const { at, node } = p;
   const name = useNames();
+  const [opened, setOpened] = useState(p.open);
+  const { open, find } = p;
+  useEffect(() => setOpened(open), [open]);
   const words = useMemo(() => {
+    if (find === "") return "";
     const said = JSON.stringify(node);
     // found by its title in the person's language too
     const titles = [...said.matchAll(/"title":"([^"]*)"/g)].map((m) => name(m[1]));
     return `${said} ${titles.join(" ")}`.toLowerCase();
-  }, [node, name]);
-  if (p.find !== "" && !words.includes(p.find.toLowerCase())) return null;
+  }, [node, name, find]);
+  if (find !== "" && !words.includes(find.toLowerCase())) return null;
   const whole = { [at]: p.value } as Json;
-  const field = <Fields node={node} path={[at]} valueAt={(path) => valueAt(whole, path)} instrument={p.instrument} set={p.set} />;
-  if (node.properties === undefined && node.anyOf === undefined) return <div>{field}</div>;
+  const field = (): ReactElement => (
+    <Fields node={node} path={[at]} valueAt={(path) => valueAt(whole, path)} instrument={p.instrument} set={p.set} />
+  );
+  if (node.properties === undefined && node.anyOf === undefined) return <div>{field()}</div>;
   return (
-    <details open={p.open}>
+    <details open={opened} onToggle={(e) => setOpened(e.currentTarget.open)}>
       <summary>{name(node.title ?? at)}</summary>
-      {field}
+      {opened && field()}
     </details>
   );
 });

@@ -2,6 +2,7 @@ import { useCallback, useEffect, useRef, useState } from "react";
 import { merge } from "../store/merge.ts";
 import { type Clash, type Joined, joinOrder, type Opened, openOrder, openShop, readShelf, type Shelf, saveOrder, saveShop } from "./api.ts";
 import { becoming, type Doc, differences, fileText, type Json, openDoc, withValue } from "./document.ts";
+import { early } from "./early.ts";
 
 export type Saving = "saved" | "saving" | "away" | "conflict";
 
@@ -189,9 +190,8 @@ export function useBench(): readonly [BenchState, BenchActions] {
     if (again !== null) timer.current = setTimeout(() => void send(), again);
   }, [patchOpen]);
 
-  const choose = useCallback(
-    async (name: string): Promise<void> => {
-      const opened = await openOrder(name);
+  const lay = useCallback(
+    (name: string, opened: Opened): void => {
       let doc = openDoc(JSON.parse(opened.text) as Json);
       const kept = unsent.take(name);
       let saving: Saving = "saved";
@@ -208,6 +208,7 @@ export function useBench(): readonly [BenchState, BenchActions] {
     },
     [send],
   );
+  const choose = useCallback(async (name: string): Promise<void> => lay(name, await openOrder(name)), [lay]);
 
   const chooseShop = useCallback(async (name: string | null): Promise<void> => {
     if (name === null) return setState((s) => ({ ...s, shop: null }));
@@ -271,12 +272,9 @@ export function useBench(): readonly [BenchState, BenchActions] {
   useEffect(() => {
     const begin = async (): Promise<void> => {
       try {
-        const shelf = await readShelf();
-        setState((s) => ({ ...s, shelf }));
-        const wanted = decodeURIComponent(location.hash.slice(1));
-        const first = shelf.orders.find((o) => o.name === wanted) ?? shelf.orders.find((o) => o.name === "loan-guitar") ?? shelf.orders[0];
-        const shop = shelf.shops.find((s) => s.startsWith("stiff")) ?? shelf.shops[0];
-        await Promise.all([shop === undefined ? null : chooseShop(shop), first === undefined ? null : choose(first.name)]);
+        const { shelf, order, shop } = await early();
+        setState((s) => ({ ...s, shelf, shop: shop === null ? null : { name: shop.name, ...shop.opened } }));
+        if (order !== null) lay(order.name, order.opened);
       } catch (e) {
         setState((s) => ({ ...s, failure: e instanceof Error ? e.message : String(e) }));
       }
@@ -285,7 +283,7 @@ export function useBench(): readonly [BenchState, BenchActions] {
     return () => {
       if (timer.current !== null) clearTimeout(timer.current);
     };
-  }, [choose, chooseShop]);
+  }, [lay]);
 
   // another device may have changed the order while nobody looked here
   useEffect(() => {

@@ -14,25 +14,43 @@ export function escapeXml(text: string): string {
     .replaceAll('"', "&quot;");
 }
 
+/** How a drawing is written as SVG. */
+export interface SvgOptions {
+  /** Leaves width and height out, for a page that scales the drawing to its column. */
+  readonly flow?: boolean;
+  readonly idPrefix?: string;
+}
+
 /**
  * A drawing as SVG 1.1: width and height in mm with a viewBox of the same numbers, so that it prints true. No scripts, no links,
  * no style attributes; colours are presentation attributes, and classes (`i-ink`, `f-ink`, ...) let a page that holds it recolour it.
- * `flow`: leaves width and height out, for a page that scales the drawing to its column.
  */
-export function svg(d: Drawing, options: { readonly flow?: boolean; readonly idPrefix?: string } = {}): string {
+export function svg(d: Drawing, options: SvgOptions = {}): string {
+  const { open, parts } = svgParts(d, options);
+  return `${[open, ...parts, "</svg>"].join("\n")}\n`;
+}
+
+/** The same in pieces: the opening tag, and one text for each element right below it. A screen puts in only those that changed. */
+export interface SvgParts {
+  readonly open: string;
+  readonly parts: readonly string[];
+}
+
+export function svgParts(d: Drawing, options: SvgOptions = {}): SvgParts {
   const id = (options.idPrefix ?? "") + d.id;
   const size = options.flow ? "" : ` width="${num(d.width)}mm" height="${num(d.height)}mm"`;
-  const out = [
-    `<svg xmlns="http://www.w3.org/2000/svg"${size} viewBox="0 0 ${num(d.width)} ${num(d.height)}" role="img" aria-labelledby="${id}-title ${id}-desc" font-family="${FONT_FAMILY}" stroke-linejoin="round">`,
+  const parts = [
     `<title id="${id}-title">${escapeXml(d.title)}</title>`,
     `<desc id="${id}-desc">${escapeXml(d.says)}</desc>`,
     `<rect class="f-paper" width="${num(d.width)}" height="${num(d.height)}" fill="${colourOf("paper")}"/>`,
   ];
   let open = "";
+  let within: string[] = [];
   const groups = new Map<string, string>();
   const close = (): void => {
-    if (open !== "") out.push("</g>");
+    if (open !== "") parts.push([open, ...within, "</g>"].join("\n"));
     open = "";
+    within = [];
   };
   const style = (key: string, make: () => string): void => {
     let group = groups.get(key);
@@ -42,8 +60,10 @@ export function svg(d: Drawing, options: { readonly flow?: boolean; readonly idP
     }
     if (group === open) return;
     close();
-    if (group !== "") out.push(group);
     open = group;
+  };
+  const put = (text: string): void => {
+    (open === "" ? parts : within).push(text);
   };
   for (const one of d.items) {
     if (one.kind === "hatch") {
@@ -52,19 +72,21 @@ export function svg(d: Drawing, options: { readonly flow?: boolean; readonly idP
       const path = runsPath(hatchRuns(one));
       if (path === "") continue;
       style(`hatch|${ink}`, () => `<g ${merge('fill="none"', strokeOf(ink, "hair", d.group))}>`);
-      out.push(`<path d="${path}"/>`);
+      put(`<path d="${path}"/>`);
       continue;
     }
     // only dimensions and texts fall into pieces
     for (const item of one.kind === "dimension" || one.kind === "text" ? plainItems([one]) : [one]) {
       const line = item.kind === "image" || item.kind === "text" ? item.kind : item.line;
       style(`${line}|${item.kind === "image" ? "" : item.ink}|${"fill" in item ? item.fill : ""}`, () => groupOf(item, d.group));
-      out.push(element(item));
+      put(element(item));
     }
   }
   close();
-  out.push("</svg>");
-  return `${out.join("\n")}\n`;
+  return {
+    open: `<svg xmlns="http://www.w3.org/2000/svg"${size} viewBox="0 0 ${num(d.width)} ${num(d.height)}" role="img" aria-labelledby="${id}-title ${id}-desc" font-family="${FONT_FAMILY}" stroke-linejoin="round">`,
+    parts,
+  };
 }
 
 /** The group's opening tag that carries the item's style: equal for neighbours of one style. */

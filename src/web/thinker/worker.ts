@@ -1,13 +1,18 @@
-import { type Figure, figuresOf, type Holding, liveOf, parseShop } from "../../job/live.ts";
+import { type Figure, figuresOf, type Holding, liveOf, parseShop, type ShopSpec } from "../../job/live.ts";
 import type { Finding } from "../../units/index.ts";
 
 /* The thread that checks an order while it is changed: design rules, holding, figures. */
 
+/** What an order is checked against; sent when it changes, and holds until then. */
+export interface Beside {
+  readonly shop: string | null;
+  readonly drawing: Uint8Array | null;
+}
+
 export interface ThoughtAsk {
   readonly turn: number;
   readonly file: unknown;
-  readonly shop: string | null;
-  readonly drawing: Uint8Array | null;
+  readonly beside?: Beside;
 }
 
 export interface Thought {
@@ -24,9 +29,15 @@ const scope = globalThis as unknown as {
   postMessage: (thought: Thought) => void;
 };
 
+let shop: ShopSpec | null = null;
+let drawing: Uint8Array | null = null;
+
 scope.onmessage = ({ data }) => {
-  const shop = data.shop === null ? null : (parseShop(data.shop).value ?? null);
-  const live = liveOf(data.file, shop, data.drawing);
+  if (data.beside !== undefined) {
+    shop = data.beside.shop === null ? null : (parseShop(data.beside.shop).value ?? null);
+    ({ drawing } = data.beside);
+  }
+  const live = liveOf(data.file, shop, drawing);
   scope.postMessage({
     turn: data.turn,
     findings: live.findings,
