@@ -4,11 +4,13 @@ import { profileOf } from "../../cutting/shape.ts";
 import { planHolding } from "../../holding/plan.ts";
 import { makeMap } from "../../kernel/heightmap.ts";
 import { makeStock } from "../../kernel/make-stock.ts";
+import { MoveKind } from "../../kernel/moves.ts";
 import { makeNeck } from "../../neck/neck.ts";
 import { parseOrder, parseShop } from "../../spec/index.ts";
 import type { ShopSpec } from "../../spec/types.ts";
 import { contextOf } from "../plan.ts";
-import { boardRadius, stepShares } from "./board.ts";
+import { boardRadius, boardRough, stepShares } from "./board.ts";
+import { conditions } from "./context.ts";
 
 const read = <T>(r: { readonly value?: T | null | undefined }): NonNullable<T> => {
   if (!r.value) throw new Error("the examples must be readable");
@@ -71,4 +73,48 @@ describe("the board's radius", () => {
       expect(step).toBeCloseTo(2.19 / 219, 9);
     }
   });
+});
+
+describe("roughing of the board", () => {
+  test.each(["stiff-router", "light-router"])(
+    "on the %s one side of every row is open, but for openings as deep as a slot may be",
+    (name) => {
+      const shop = read(parseShop(readFileSync(`examples/${name}.shop.json`)));
+      const ctx = contextOf(neck, planHolding(neck, shop.machine).sides.board, shop);
+      const { draft } = boardRough(ctx);
+      if (!draft?.engagement) throw new Error("a radiused board is roughed, and says what it meets");
+      const { cutter, moves: m, conditions: c } = draft;
+      const slot = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth: c.depth, wood: { grain: 0 } });
+      const { frame } = ctx;
+      for (const at of [neck.places.boardFront + 5, (neck.places.boardFront + neck.places.boardEnd) / 2, neck.places.boardEnd - 5]) {
+        const seen: { readonly y: number; readonly z: number }[] = [];
+        let openings = 0;
+        let deepest = frame.topZ;
+        for (let k = 1; k < m.count; k++) {
+          if (m.kind[k] !== MoveKind.line) continue;
+          const [a, b] = [frame.nx(m.x[k - 1]), frame.nx(m.x[k])];
+          if (a === b || Math.min(a, b) > at || Math.max(a, b) <= at) continue;
+          const t = (at - a) / (b - a);
+          const y = frame.ny(m.y[k - 1] + t * (m.y[k] - m.y[k - 1]));
+          const z = m.z[k - 1] + t * (m.z[k] - m.z[k - 1]);
+          deepest = Math.min(deepest, z);
+          const here = Math.min(frame.topZ, ...seen.filter((p) => Math.abs(p.y - y) < c.step / 4).map((p) => p.z));
+          const before = seen.slice();
+          seen.push({ y, z });
+          if (z > here - 1e-3) continue;
+          expect(here - z).toBeLessThanOrEqual(c.depth + 0.02);
+          // the fall of the board between two rows comes on top
+          const beside = before.some((p) => Math.abs(Math.abs(p.y - y) - c.step) < c.step / 2 && p.z < z + c.depth / 2);
+          if (beside) continue;
+          openings++;
+          // beside the crown a row without a neighbour is one where the layer comes down into wood: no deeper than the board falls over a row and a half
+          const inner = y - 1.5 * Math.sign(y) * c.step;
+          const fall = neck.boardTop(at, inner) - neck.boardTop(at, y);
+          expect(here - z).toBeLessThanOrEqual(Math.abs(y) < c.step ? slot.depth + 0.02 : fall + 0.02);
+        }
+        expect(openings).toBeGreaterThan(0);
+        expect(deepest).toBeLessThan(frame.topZ - 0.2);
+      }
+    },
+  );
 });

@@ -6,6 +6,7 @@ import { boardRow } from "./contact.ts";
 import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter, withSoundCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
 import { joinRows, toFrame } from "./join.ts";
+import { bounded, FULL_WIDTH } from "./rough.ts";
 
 /** Past the board's edges the surface goes on by this much, so that the slot cutter's shank finds no wood there. */
 const BEYOND = 4.5;
@@ -16,34 +17,81 @@ const ROUGH_STEP = 0.25;
 /** Left on the board for its finishing rows, mm. */
 const BOARD_LEAVE = 0.4;
 
-/** Takes a radiused board down to a little above its surface in wide rows, so that the finishing rows meet an even, thin layer. */
+/** The part of a row that lies below `top`, its ends where it comes out there; null where none does. */
+function below(row: Path, top: Mm): Path | null {
+  const n = row.length / 3;
+  let first = 0;
+  while (first < n && row[3 * first + 2] >= top) first++;
+  if (first === n) return null;
+  let last = n - 1;
+  while (row[3 * last + 2] >= top) last--;
+  const crossing = (a: number, b: number): number[] => {
+    const t = (top - row[3 * a + 2]) / (row[3 * b + 2] - row[3 * a + 2]);
+    return [0, 1, 2].map((i) => row[3 * a + i] + t * (row[3 * b + i] - row[3 * a + i]));
+  };
+  const path = [
+    ...(first > 0 ? crossing(first - 1, first) : []),
+    ...row.subarray(3 * first, 3 * last + 3),
+    ...(last < n - 1 ? crossing(last, last + 1) : []),
+  ];
+  return path.length < 6 ? null : Float64Array.from(path);
+}
+
+/**
+ * Takes a radiused board down to a little above its surface in wide rows, so that the finishing rows meet an even, thin layer.
+ *
+ *   blank's face   ____________________      layers follow the board's curve, so that the upper ones lie in wood along both edges
+ *                  ##.---------.###          only. Each is cut from the crown outward: the row before has opened one side of
+ *                  .-----------.#            the row that comes, and only the crown itself meets wood on both sides; it is
+ *                .               .           opened in steps no deeper than a slot may be.
+ */
 export function boardRough(ctx: Context): Result {
   const { neck, frame } = ctx;
-  const p = neck.places;
   const { board } = neck.order;
   const head = {
     id: "board-rough",
     title: "Board radius, roughing",
-    why: "After the markers' glue has cured; what finishing meets is then thin and even.",
+    why: "After the markers' glue has cured; what finishing meets is then thin and even. From the crown outward, so that one side of the cutter is always free.",
   };
   if (!Number.isFinite(board.radius.nut) && !Number.isFinite(board.radius.end)) return NOTHING_TO_CUT;
   return withCutter(ctx, head, { shapes: ["ball"], most: 12, flute: 2, reach: 10 }, (cutter) => {
     const step = cutter.diameter * ROUGH_STEP;
-    const depth = frame.topZ - frame.z(neck.top(p.boardEnd, neck.boardEdges(p.boardEnd)[1]));
-    if (depth <= 2 * BOARD_LEAVE) return NOTHING_TO_CUT;
-    const cond = conditions(ctx, cutter, { step, kind: "side", depth: depth - BOARD_LEAVE, wood: ALONG });
     const lines = boardRows(ctx, cutter.diameter / 2, step);
-    // in layers no deeper than the machine bears, the last BOARD_LEAVE above the surface
-    const layers = Math.max(1, Math.ceil((depth - BOARD_LEAVE) / cond.depth - 1e-9));
-    const raised = (by: Mm): Path[] => lines.map((l) => l.map((v, i) => (i % 3 === 2 ? v + by : v)));
-    return draft(ctx, head, cutter, cond, null, (b, m) => {
-      for (let k = layers - 1; k >= 0; k--)
-        rows(
-          b,
-          joinRows(raised(BOARD_LEAVE + (k * (depth - BOARD_LEAVE)) / layers), 3 * step, () => true, frame.nx),
-          { ...m, entry: "plunge" },
-        );
-    });
+    // the rows reach past the board's edges, and are deepest there
+    const lowest = Math.min(...lines.map((l) => l.reduce((z, v, i) => (i % 3 === 2 ? Math.min(z, v) : z), Infinity)));
+    const depth = frame.topZ - lowest - BOARD_LEAVE;
+    if (depth <= BOARD_LEAVE) return NOTHING_TO_CUT;
+    const cond = conditions(ctx, cutter, { step, kind: "side", depth, wood: ALONG });
+    const slot = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", depth: cond.depth, wood: ALONG });
+    const layers = Math.max(1, Math.ceil(depth / cond.depth - 1e-9));
+    const layer = depth / layers;
+    // the crown's row: the middle one, or the first of the right half
+    const crown = lines.length >> 1;
+    const raised = (k: number, by: Mm): Path[] => {
+      const row = below(
+        lines[k].map((v, i) => (i % 3 === 2 ? v + BOARD_LEAVE + by : v)),
+        frame.topZ,
+      );
+      return row === null ? [] : [row];
+    };
+    const half = (from: number, way: 1 | -1, by: Mm): Path[] => {
+      const out: Path[] = [];
+      for (let k = from; k >= 0 && k < lines.length; k += way) out.push(...raised(k, by));
+      return joinRows(out, 3 * step, () => true, frame.nx);
+    };
+    return bounded(
+      draft(ctx, head, cutter, { ...cond, depth: layer }, null, (b, m) => {
+        const cut = (paths: readonly Path[]): void => rows(b, paths, { ...m, entry: "ramp", direction: "one-way" });
+        for (let k = layers - 1; k >= 0; k--) {
+          const steps = Math.ceil(layer / slot.depth - 1e-9);
+          for (let s = steps - 1; s > 0; s--) cut(raised(crown, (k + s / steps) * layer));
+          cut(half(crown, 1, k * layer));
+          cut(half(crown - 1, -1, k * layer));
+        }
+      }),
+      FULL_WIDTH,
+      layer,
+    );
   });
 }
 
