@@ -1,4 +1,4 @@
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { planHolding } from "../../src/holding/index.ts";
 import { engagementOf } from "../../src/job/job-file.ts";
 import { groupCuts } from "../../src/job/programs.ts";
@@ -10,10 +10,14 @@ import { auditEngagement } from "../../src/proof/engagement.ts";
 import { interpretProgram } from "../../src/proof/reader/index.ts";
 import type { EngagementFigure } from "../../src/proof/types.ts";
 import { parseShop } from "../../src/spec/index.ts";
+import { orderSource } from "../../test/examples.ts";
 
 /* The roughing cuts of the example orders, planned, written, read back and audited, each side on its own blank. */
 
-const ORDERS = ["loan-ukulele", "loan-guitar", "loan-guitar-left", "loan-bass", "loan-bass-fretless", "loan-cittern"] as const;
+const ORDERS = readdirSync("examples")
+  .filter((f) => f.endsWith(".order.json"))
+  .map((f) => f.replace(".order.json", ""))
+  .sort();
 const SHOPS = ["light-router", "stiff-router"] as const;
 
 export interface ExampleFigure {
@@ -33,30 +37,16 @@ export function most95(f: EngagementFigure): number {
   return 10 * f.histogram.length;
 }
 
-/** Names under which cuts are planned (places in the order of work) of those that state what they meet; learnt from the first order. */
-const names = new Set<string>();
-
 export function exampleFigures(): ExampleFigure[] {
   const out: ExampleFigure[] = [];
   for (const order of ORDERS)
     for (const shop of SHOPS) {
-      const path = `examples/${order}.order.json`;
-      const o = readOrder({ path, bytes: readFileSync(path) }).value;
+      const o = readOrder(orderSource(`examples/${order}.order.json`)).value;
       const s = parseShop(readFileSync(`examples/${shop}.shop.json`)).value;
       if (!o || !s) throw new Error(`${order}, ${shop}: the examples must be readable`);
       const neck = makeNeck(o);
       const holding = planHolding(neck, s.machine);
-      const learning = names.size === 0;
-      const learnt: string[] = [];
-      const plan = planCuts(neck, holding, s, {
-        remember: (name, ctx, _side, make) => {
-          if (!learning && !names.has(name)) return { cut: null, findings: [] };
-          const made = make(ctx);
-          if (made.cut?.engagement !== undefined) learnt.push(name);
-          return made;
-        },
-      });
-      if (learning) for (const n of learnt) names.add(n);
+      const plan = planCuts(neck, holding, s);
       const { groups, steps } = groupCuts(plan);
       const { programs } = writePrograms(groups, o, "0".repeat(64), s, holding);
       const asked = engagementOf(plan);
