@@ -119,4 +119,34 @@ describe("engagement measured on pixels", () => {
       expect(a.angle).toBeCloseTo(b.angle, 6);
     }
   });
+
+  test("told where it will be looked, and when for the last time, a field measures there exactly what a whole one does", () => {
+    const place = fc.tuple(fc.integer({ min: 0, max: 600 }), fc.integer({ min: 0, max: 400 }), fc.integer({ min: 1, max: 30 }));
+    const cut = fc.record({ path: fc.array(place, { minLength: 2, maxLength: 6 }), asked: fc.boolean(), joined: fc.boolean() });
+    fc.assert(
+      fc.property(fc.array(cut, { minLength: 1, maxLength: 5 }), (cuts) => {
+        const whole = new EngagementField(WOOD, 0, WOOD, 0.2);
+        const told = new EngagementField(WOOD, 0, WOOD, 0.2);
+        const legs = cuts.map(({ path, asked, joined }) => {
+          const at = path.map(([x, y, z]) => [x / 10, y / 10, -z / 10] as const);
+          return { asked, joined, legs: at.slice(1).map((b, k) => [at[k], b] as const) };
+        });
+        told.lookOnlyWhereTold();
+        for (const [turn, c] of legs.entries()) if (c.asked) for (const [a, b] of c.legs) told.willLook(turn, a[0], a[1], b[0], b[1], 3);
+        for (const [turn, c] of legs.entries()) {
+          told.begin(turn);
+          for (const [n, [a, b]] of c.legs.entries()) {
+            const L = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
+            for (const share of c.asked ? [0.3, 1] : []) {
+              const at = [0, 1, 2].map((d) => a[d] + share * (b[d] - a[d])) as [number, number, number];
+              for (const f of [whole, told]) f.measure(...at, (b[0] - a[0]) / L, (b[1] - a[1]) / L, 3, 1);
+              expect([told.angle, told.load]).toEqual([whole.angle, whole.load]);
+            }
+            for (const f of [whole, told]) f.stamp(...a, ...b, 3, c.joined && n > 0);
+          }
+        }
+      }),
+      { seed: 20260101, numRuns: 60 },
+    );
+  });
 });

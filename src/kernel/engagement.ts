@@ -22,6 +22,10 @@ const SAME: Mm = 0.002;
 /** Intervals of the front half circle. */
 const FRONT = 48;
 const FAR = 1e9;
+/** Cells of a tile's side, and its exponent. */
+const TILE = 16;
+const TILE_BITS = 4;
+const ALWAYS = 0x7fffffff;
 
 export interface EngagementBox {
   readonly xMin: Mm;
@@ -54,6 +58,14 @@ export class EngagementField {
   private readonly innerBefore: Float32Array;
   private readonly edgeBefore: Float32Array;
   private readonly outerBefore: Float32Array;
+  /** Of each tile of TILE x TILE cells the last turn at which a rim is measured there; what comes later need not be stamped. */
+  private readonly looks: Int32Array;
+  private readonly tilesX: number;
+  private readonly tilesY: number;
+  private turn = 0;
+  /** Of each tile: no wood in it stands higher than this; and how many cells have been looked at in vain since that was found out. */
+  private readonly most: Float32Array;
+  private readonly inVain: Uint16Array;
   private readonly cos = new Float64Array(FRONT + 1);
   private readonly sin = new Float64Array(FRONT + 1);
 
@@ -76,6 +88,11 @@ export class EngagementField {
     this.innerBefore = new Float32Array(n);
     this.edgeBefore = new Float32Array(n).fill(FAR);
     this.outerBefore = new Float32Array(n).fill(this.band);
+    this.tilesX = Math.ceil(this.nx / TILE);
+    this.tilesY = Math.ceil(this.ny / TILE);
+    this.looks = new Int32Array(this.tilesX * this.tilesY).fill(ALWAYS);
+    this.most = new Float32Array(this.tilesX * this.tilesY).fill(top);
+    this.inVain = new Uint16Array(this.tilesX * this.tilesY);
     for (let k = 0; k <= FRONT; k++) {
       const a = Math.PI * (k / FRONT - 0.5);
       this.cos[k] = Math.cos(a);
@@ -90,6 +107,35 @@ export class EngagementField {
     return grazing + Math.asin(Math.min(1, GRAZE / step)) + Math.PI / FRONT / 4;
   }
 
+  /** Says that rims are measured only where and when `willLook` tells: elsewhere stamps may be left out. */
+  lookOnlyWhereTold(): void {
+    this.looks.fill(-1);
+  }
+
+  /** Up to turn `turn`, which never falls, rims are measured about points between a and b, their radius r. */
+  willLook(turn: number, ax: Mm, ay: Mm, bx: Mm, by: Mm, r: Mm): void {
+    const { cell, x0, y0, looks, tilesX, tilesY } = this;
+    const size = TILE * cell;
+    const parts = Math.max(1, Math.ceil(Math.hypot(bx - ax, by - ay) / size));
+    const far = r + 2 * cell;
+    for (let k = 0; k < parts; k++) {
+      const px = ax + ((bx - ax) * k) / parts;
+      const py = ay + ((by - ay) * k) / parts;
+      const qx = ax + ((bx - ax) * (k + 1)) / parts;
+      const qy = ay + ((by - ay) * (k + 1)) / parts;
+      const i0 = Math.max(0, Math.floor((Math.min(px, qx) - far - x0) / size));
+      const i1 = Math.min(tilesX - 1, Math.floor((Math.max(px, qx) + far - x0) / size));
+      const j0 = Math.max(0, Math.floor((Math.min(py, qy) - far - y0) / size));
+      const j1 = Math.min(tilesY - 1, Math.floor((Math.max(py, qy) + far - y0) / size));
+      for (let j = j0; j <= j1; j++) for (let i = i0; i <= i1; i++) if (looks[j * tilesX + i] < turn) looks[j * tilesX + i] = turn;
+    }
+  }
+
+  /** What is measured and stamped from now on is of this turn. */
+  begin(turn: number): void {
+    this.turn = turn;
+  }
+
   /** Puts wood of height `top` back where `distance` is not above 0. */
   fill(box: EngagementBox, top: Mm, distance: (x: Mm, y: Mm) => Mm): void {
     const { cell, x0, y0, nx, ny } = this;
@@ -97,6 +143,7 @@ export class EngagementField {
     const i1 = Math.min(nx - 1, Math.ceil((box.xMax - x0) / cell));
     const j0 = Math.max(0, Math.floor((box.yMin - y0) / cell));
     const j1 = Math.min(ny - 1, Math.ceil((box.yMax - y0) / cell));
+    for (let k = 0; k < this.most.length; k++) this.most[k] = Math.max(this.most[k], top);
     for (let j = j0; j <= j1; j++)
       for (let i = i0; i <= i1; i++) {
         if (distance(x0 + i * cell, y0 + j * cell) > 0) continue;
@@ -198,6 +245,19 @@ export class EngagementField {
     return d;
   }
 
+  /** Finds out how high the wood of a tile stands. */
+  private lookUp(tile: number): void {
+    const { nx, ny, tilesX, height } = this;
+    const j0 = Math.floor(tile / tilesX) * TILE;
+    const i0 = (tile % tilesX) * TILE;
+    const j1 = Math.min(ny, j0 + TILE);
+    const i1 = Math.min(nx, i0 + TILE);
+    let most = -FAR;
+    for (let j = j0; j < j1; j++) for (let p = j * nx + i0; p < j * nx + i1; p++) if (height[p] > most) most = height[p];
+    this.most[tile] = most;
+    this.inVain[tile] = 0;
+  }
+
   /**
    * Stamps the sweep of a disc of radius r from (ax, ay, az) to (bx, by, bz). `joined`: the last stamp ended at (ax, ay, az)
    * with the same radius, so that what it covers need not be looked at again.
@@ -212,6 +272,7 @@ export class EngagementField {
     const len = Math.sqrt(l2);
     const wide = r + band;
     const fresh = !joined || dz < -1e-9;
+    const { looks, tilesX, turn, most, inVain } = this;
     const r2 = r * r;
     const wide2 = wide * wide;
     const deep = r - band;
@@ -220,6 +281,8 @@ export class EngagementField {
     const j1 = Math.min(ny - 1, Math.floor((Math.max(ay, by) + wide - y0) / cell));
     // a plunge stands as far from its lower end as from its upper one
     const zPlunge = l2 > 0 ? az : Math.min(az, bz);
+    // below all of the sweep; what stands lower than it is never touched
+    const above = Math.min(az, bz) - SKIN - 1e-6;
     for (let j = j0; j <= j1; j++) {
       const y = y0 + j * cell - ay;
       // x from a: two discs and the slab between
@@ -245,6 +308,12 @@ export class EngagementField {
         if (t0 > 0 && t0 < 1 && c - s < lo) lo = c - s;
         if (t1 > 0 && t1 < 1 && c + s > hi) hi = c + s;
       }
+      if (!fresh && Math.abs(dx) > 1e-9) {
+        // behind the start nothing changes
+        const start = (-y * dy) / dx;
+        if (dx > 0) lo = Math.max(lo, start - cell);
+        else hi = Math.min(hi, start + cell);
+      }
       if (lo > hi) continue;
       let i = Math.max(0, Math.ceil((ax + lo - x0) / cell));
       const last = Math.min(nx - 1, Math.floor((ax + hi - x0) / cell));
@@ -257,50 +326,69 @@ export class EngagementField {
         skipTo = Math.floor((ax + w - x0) / cell) + 1;
       }
       const row = j * nx;
-      for (; i <= last; i++) {
+      const tiles = (j >> TILE_BITS) * tilesX;
+      // by tiles: over those that nobody looks at any more, and those in which all wood stands lower already
+      while (i <= last) {
         if (i >= skip && i < skipTo) {
           i = skipTo;
-          if (i > last) break;
+          continue;
         }
-        const x = x0 + i * cell - ax;
-        let t = (x * dx + y * dy) * inv;
-        if (t < 0) {
-          if (!fresh) continue;
-          t = 0;
-        } else if (t > 1) t = 1;
-        const ex = x - t * dx;
-        const ey = y - t * dy;
-        const d2 = ex * ex + ey * ey;
-        if (d2 >= wide2) continue;
-        const z = zPlunge + t * dz;
-        const p = row + i;
-        const h = height[p];
-        if (z > h + SKIN) continue;
-        if (d2 <= r2) {
-          const d = d2 < deep2 ? -band : Math.sqrt(d2) - r;
-          if (z < h) {
-            if (h - z >= SKIN && (inner[p] <= innerBefore[p] + SAME || heightBefore[p] === FAR)) {
-              heightBefore[p] = h;
-              innerBefore[p] = inner[p];
-            }
-            // lowered by next to nothing (a slope): the nearer edge is still that of before
-            inner[p] = h - z < SKIN && inner[p] < d ? inner[p] : d;
-            height[p] = z;
-          } else if (d < inner[p]) inner[p] = d;
-        } else if (z < h - SKIN) {
-          const d = Math.sqrt(d2) - r;
-          const e = edgeHeight[p];
-          if (z < e - SKIN) {
-            if (outer[p] <= outerBefore[p] + SAME) {
-              edgeBefore[p] = e;
-              outerBefore[p] = outer[p];
-            }
-            edgeHeight[p] = z;
-            outer[p] = d;
-          } else if (z <= e + SKIN) {
-            if (z < e) edgeHeight[p] = z;
-            if (d < outer[p]) outer[p] = d;
+        const tile = tiles + (i >> TILE_BITS);
+        const next = ((i >> TILE_BITS) + 1) << TILE_BITS;
+        if (looks[tile] < turn || above > most[tile]) {
+          i = next;
+          continue;
+        }
+        const end = Math.min(last, next - 1, i < skip ? skip - 1 : last);
+        let vain = 0;
+        for (; i <= end; i++) {
+          const x = x0 + i * cell - ax;
+          let t = (x * dx + y * dy) * inv;
+          if (t < 0) {
+            if (!fresh) continue;
+            t = 0;
+          } else if (t > 1) t = 1;
+          const ex = x - t * dx;
+          const ey = y - t * dy;
+          const d2 = ex * ex + ey * ey;
+          if (d2 >= wide2) continue;
+          const z = zPlunge + t * dz;
+          const p = row + i;
+          const h = height[p];
+          if (z > h + SKIN) {
+            vain++;
+            continue;
           }
+          if (d2 <= r2) {
+            const d = d2 < deep2 ? -band : Math.sqrt(d2) - r;
+            if (z < h) {
+              if (h - z >= SKIN && (inner[p] <= innerBefore[p] + SAME || heightBefore[p] === FAR)) {
+                heightBefore[p] = h;
+                innerBefore[p] = inner[p];
+              }
+              // lowered by next to nothing (a slope): the nearer edge is still that of before
+              inner[p] = h - z < SKIN && inner[p] < d ? inner[p] : d;
+              height[p] = z;
+            } else if (d < inner[p]) inner[p] = d;
+          } else if (z < h - SKIN) {
+            const d = Math.sqrt(d2) - r;
+            const e = edgeHeight[p];
+            if (z < e - SKIN) {
+              if (outer[p] <= outerBefore[p] + SAME) {
+                edgeBefore[p] = e;
+                outerBefore[p] = outer[p];
+              }
+              edgeHeight[p] = z;
+              outer[p] = d;
+            } else if (z <= e + SKIN) {
+              if (z < e) edgeHeight[p] = z;
+              if (d < outer[p]) outer[p] = d;
+            }
+          }
+        }
+        if (vain > 0) {
+          inVain[tile] += vain;
+          if (inVain[tile] > TILE * TILE) this.lookUp(tile);
         }
       }
     }

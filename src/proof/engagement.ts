@@ -51,6 +51,8 @@ export const AUDIT_CELL = 0.2;
 export const MOST_BEYOND = 0.1;
 /** Chord error of arcs, mm. */
 const CHORD = 0.002;
+/** Chord error of arcs where it is only asked which part of the wood they come near, mm. */
+const NEAR = 0.05;
 /** A turn of the path beyond which the wood is looked at anew, rad. */
 const TURN = 0.1;
 const BINS = 36;
@@ -68,10 +70,20 @@ export function auditEngagement(wood: EngagementBox, top: number, steps: readonl
   const smallest = Math.min(...asked.map((p) => p.cutter.diameter));
   const field = new EngagementField(wood, top, part, Math.min(cell, smallest / 20));
   const last = steps.indexOf(asked[asked.length - 1]);
-  for (const step of steps.slice(0, last + 1)) {
+  // where each cut will look is told before anything is stamped: what nobody looks at later is left out
+  field.lookOnlyWhereTold();
+  let turn = 0;
+  const runs = steps.slice(0, last + 1).map((step) => {
+    if (!("moves" in step) || whatIsWrong(step.cutter) !== null) return null;
+    const run = new Run(field, top, step, turn);
+    turn += run.turns;
+    run.tell();
+    return run;
+  });
+  for (const [k, run] of runs.entries()) {
+    const step = steps[k];
     if (!("moves" in step)) for (const f of step.fills) field.fill(f.box, top, f.distance);
-    else if (whatIsWrong(step.cutter) === null) {
-      const run = new Run(field, top, step);
+    else if (run !== null) {
       run.go();
       const own = run.figures();
       if (own.length > 0) {
@@ -172,6 +184,7 @@ class Run {
   /** Largest load met along each move, rad. */
   readonly along: Float32Array;
   private move = 0;
+  private readonly first: number;
   private readonly owner: readonly { readonly from: number; readonly tally: Tally | null }[];
   /** Radius of the audited cylinder and its height above the tip. */
   private readonly radius: number;
@@ -184,9 +197,11 @@ class Run {
   private ux = 0;
   private uy = 0;
 
-  constructor(field: EngagementField, top: number, program: AuditedProgram) {
+  /** `turn`: of the program's first cut; every further one has the next. */
+  constructor(field: EngagementField, top: number, program: AuditedProgram, turn: number) {
     this.field = field;
     this.top = top;
+    this.first = turn;
     this.program = program;
     this.along = new Float32Array(program.moves.count);
     const profile = profileOf(program.cutter);
@@ -224,12 +239,39 @@ class Run {
     });
   }
 
+  get turns(): number {
+    return this.owner.length;
+  }
+
+  /** Tells the field where and when rims will be measured. */
+  tell(): void {
+    if (this.tallies.every((t) => t === null)) return;
+    const { moves: m } = this.program;
+    const { field, top, lift, radius } = this;
+    let [px, py, pz] = m.start;
+    let o = 0;
+    const put = (ax: number, ay: number, az: number, bx: number, by: number, bz: number): void => {
+      if (az + lift < top || bz + lift < top) field.willLook(this.first + o, ax, ay, bx, by, radius + NEAR);
+    };
+    for (let k = 0; k < m.count; k++) {
+      while (o + 1 < this.owner.length && this.owner[o + 1].from <= k) o++;
+      if (this.owner[o].tally !== null) {
+        if (m.kind[k] === MoveKind.line) put(px, py, pz, m.x[k], m.y[k], m.z[k]);
+        else if (m.kind[k] === MoveKind.arc) chords(m, k, px, py, pz, NEAR, put);
+      }
+      px = m.x[k];
+      py = m.y[k];
+      pz = m.z[k];
+    }
+  }
+
   go(): void {
     const { moves: m } = this.program;
     let [px, py, pz] = m.start;
     let o = 0;
+    this.field.begin(this.first);
     for (let k = 0; k < m.count; k++) {
-      while (o + 1 < this.owner.length && this.owner[o + 1].from <= k) o++;
+      while (o + 1 < this.owner.length && this.owner[o + 1].from <= k) this.field.begin(this.first + ++o);
       const { tally } = this.owner[o];
       const line = m.line[k];
       this.move = k;
