@@ -126,6 +126,8 @@ function Bench(p: { readonly settings: Settings; readonly setSettings: (s: Setti
   );
 }
 
+const NONE: readonly string[] = [];
+
 interface DeskProps {
   readonly open: Open;
   readonly shop: OpenShop | null;
@@ -193,10 +195,21 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
   const over = page === "proof" && made !== null ? played.over : page === "cuts" ? cuts.over : null;
 
   const set = useCallback((path: Path, value: Json | undefined, drag = false): void => edit((d) => change(d, path, value, drag)), [edit]);
-  const override = (rule: string, reason: string): void => {
-    const now = valueAt(file, ["overrides"]);
-    set(["overrides"], [...(Array.isArray(now) ? (now as readonly Json[]) : []), { rule, reason }]);
-  };
+  const override = useCallback(
+    (rule: string, reason: string): void =>
+      edit((d) => {
+        const now = valueAt(d.file, ["overrides"]);
+        return change(d, ["overrides"], [...(Array.isArray(now) ? (now as readonly Json[]) : []), { rule, reason }]);
+      }),
+    [edit],
+  );
+  const fileNow = useRef(file);
+  fileNow.current = file;
+  const standsAt = useCallback((path: Path) => valueAt(fileNow.current, path), []);
+  const goToFinding = useCallback((f: Finding): void => {
+    setChosen(f);
+    if (f.at !== undefined && f.at.side === undefined) setStation(f.at.x);
+  }, []);
   useEffect(() => {
     const keys = (e: globalThis.KeyboardEvent): void => {
       if (!(e.ctrlKey || e.metaKey) || e.target instanceof HTMLInputElement || e.target instanceof HTMLTextAreaElement) return;
@@ -328,14 +341,11 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
             <Findings
               findings={findings}
               chosen={chosen}
-              choose={(f) => {
-                setChosen(f);
-                if (f.at !== undefined && f.at.side === undefined) setStation(f.at.x);
-              }}
-              valueAt={(path) => valueAt(file, path)}
+              choose={goToFinding}
+              valueAt={standsAt}
               set={set}
               override={override}
-              overridden={thought?.overridden ?? []}
+              overridden={thought?.overridden ?? NONE}
             />
             <History doc={open.doc} edit={edit} beside={beside} setBeside={setBeside} necks={necks} />
           </aside>

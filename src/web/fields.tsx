@@ -1,4 +1,4 @@
-import { type ReactElement, useContext, useId, useState } from "react";
+import { memo, type ReactElement, useContext, useId, useState } from "react";
 import type { Json, Path } from "./document.ts";
 import { LengthField } from "./length-field.tsx";
 import { defaultOf, kindOf, memberOf, type Node } from "./schema.ts";
@@ -87,7 +87,19 @@ function Union(p: FieldsProps & { readonly members: readonly Node[]; readonly va
   );
 }
 
-function One(p: FieldsProps & { readonly value: Json | undefined }): ReactElement {
+type OneProps = FieldsProps & { readonly value: Json | undefined };
+
+/** Whether a place looks as before: what stands there is the same data, whatever else of the order has changed. */
+const alike = (a: OneProps, b: OneProps): boolean =>
+  a.node === b.node &&
+  a.value === b.value &&
+  a.instrument === b.instrument &&
+  a.label === b.label &&
+  a.set === b.set &&
+  a.path.length === b.path.length &&
+  a.path.every((key, k) => key === b.path[k]);
+
+const One: React.MemoExoticComponent<(p: OneProps) => ReactElement> = memo(function One(p: OneProps): ReactElement {
   const { inches } = useContext(SettingsContext);
   const say = useSay();
   const name = useNames();
@@ -174,7 +186,7 @@ function One(p: FieldsProps & { readonly value: Json | undefined }): ReactElemen
     default:
       return node.items === undefined ? <AsFile {...p} label={label} /> : <List {...p} label={label} fallback={fallbackText} />;
   }
-}
+}, alike);
 
 function TextField(p: {
   label: string;

@@ -1,4 +1,4 @@
-import { type ReactElement, useState } from "react";
+import { memo, type ReactElement, useState } from "react";
 import type { Finding } from "../units/index.ts";
 import type { Json, Path } from "./document.ts";
 import { useSay } from "./settings.tsx";
@@ -17,7 +17,7 @@ const shown = (v: number | string | null, unit: string): string =>
   v === null ? "" : `${typeof v === "number" ? Math.round(v * 1e4) / 1e4 : v}${unit === "" ? "" : ` ${unit}`}`;
 
 /** Everything found, each pinned to where it is, with value, limit and what to try. */
-export function Findings(p: Props): ReactElement {
+export const Findings: React.MemoExoticComponent<(p: Props) => ReactElement> = memo(function Findings(p: Props): ReactElement {
   const say = useSay();
   if (p.findings.length === 0) return <p className="sound">{say("noFindings")}</p>;
   return (
@@ -30,7 +30,7 @@ export function Findings(p: Props): ReactElement {
       ))}
     </ol>
   );
-}
+});
 
 function One({ f, say, ...p }: Props & { readonly f: Finding; readonly say: ReturnType<typeof useSay> }): ReactElement {
   const [why, setWhy] = useState<string | null>(null);
