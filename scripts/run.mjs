@@ -1,7 +1,8 @@
 // Bundles one TypeScript file with esbuild and runs it: node scripts/run.mjs FILE [ARGS...]
 import { spawnSync } from "node:child_process";
-import { existsSync, mkdirSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, statSync } from "node:fs";
 import { basename, join } from "node:path";
+import { buildWasm } from "./build-wasm.mjs";
 import { ensure, root } from "./ensure.mjs";
 import { sourcesDefine } from "./sources.mjs";
 
@@ -13,6 +14,10 @@ if (file === undefined || !existsSync(join(root, file))) {
   console.error(`There is no ${file ?? "file named"}; usage: node scripts/run.mjs FILE.ts [ARGS...]`);
   process.exit(2);
 }
+// compiled anew when a source of the kernels is younger than what was made of it, or nothing was made yet
+const assembly = join(root, "src/kernel/wasm/assembly");
+const made = statSync(join(root, "src/kernel/wasm/kernels.generated.ts"), { throwIfNoEntry: false })?.mtimeMs ?? 0;
+if (readdirSync(assembly).some((f) => statSync(join(assembly, f)).mtimeMs > made)) await buildWasm();
 mkdirSync(join(root, "dist", "scripts"), { recursive: true });
 const outfile = join(root, "dist", "scripts", `${basename(file, ".ts")}.mjs`);
 const shared = {
