@@ -12,7 +12,7 @@ import { InputError, throwIfCancelled } from "./errors.ts";
 import { jobFeatures } from "./features.ts";
 import { type JobFile, type JobProgram, jsonBytes, type ProofFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
-import { cuspsOf, engagementOf, jobCutter, jobSides } from "./job-file.ts";
+import { clearOf, cuspsOf, engagementOf, jobCutter, jobSides } from "./job-file.ts";
 import type { Built, Made, MakeOptions } from "./make.ts";
 import { papers } from "./papers.ts";
 import { countBlocks, groupCuts } from "./programs.ts";
@@ -97,7 +97,8 @@ export async function makeAnew(orderSource: Source, shopSource: Source, options:
     programs: jobPrograms,
     proof: proved,
   };
-  const paper = await papers(built, judge([...findings, ...proofFindings], overrides), options.paper);
+  const judged = judge([...findings, ...proofFindings], overrides);
+  const paper = await papers(built, judged, options.paper, (input) => options.pool.run("paper", input));
   throwIfCancelled(options.signal);
   findings.push(...paper.findings);
   const verdict = judge([...findings, ...proofFindings], overrides);
@@ -128,6 +129,7 @@ export async function makeAnew(orderSource: Source, shopSource: Source, options:
     work: explained(plan),
     cusps: plan === null ? {} : cuspsOf(plan),
     engagement: plan === null ? {} : engagementOf(plan),
+    clear: plan === null ? [] : clearOf(plan),
     cell: options.cell,
     features: jobFeatures(neck),
     findings,

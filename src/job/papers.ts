@@ -1,4 +1,5 @@
 import pkg from "../../package.json" with { type: "json" };
+import type { Neck } from "../neck/types.ts";
 import type { Proof } from "../proof/index.ts";
 import type { SideProof } from "../proof/types.ts";
 import { checkSheetPages, drawingsOf, pdf, type ReportInput, reportHtml, runSheetPages } from "../sheet/index.ts";
@@ -38,23 +39,46 @@ const sidesOf = (proof: Proof | null): readonly SideProof[] =>
 
 export const reportBytes = (input: ReportInput): Uint8Array => new TextEncoder().encode(reportHtml(input));
 
-/**
- * Drawings, report and, unless the job is stopped, the run sheet, with what the check of the sheet's own pages found. A run sheet
- * that lacks something is as bad as a program that does: its stops keep the programs back too.
- */
-export async function papers(
-  built: Built,
-  verdict: Verdict,
-  paper: Paper,
-): Promise<{ readonly files: readonly OutFile[]; readonly findings: readonly Finding[] }> {
-  const input = reportInput(built, verdict);
-  const drawings = svgFiles(drawingsOf(input), "drawings/");
-  const report: OutFile = { path: "report.html", bytes: reportBytes(input) };
-  if (verdict.blocking.length > 0) return { files: [...drawings, report], findings: [] };
+/** What one half of the paper is made from: plain data, so that another thread can make it; the neck, which has functions, comes from the order. */
+export interface PaperInput extends Omit<Built, "neck"> {
+  readonly verdict: Pick<Verdict, "findings">;
+  /** "shown": drawings and report; "run": the run sheet. */
+  readonly half: "shown" | "run";
+  readonly paper: Paper;
+}
+
+interface Papers {
+  readonly files: readonly OutFile[];
+  readonly findings: readonly Finding[];
+}
+
+/** One half of the paper, with what the check of the sheet's own pages found. */
+export async function paperHalf({ verdict, half, paper, ...built }: PaperInput, neck: Neck): Promise<Papers> {
+  const input = reportInput({ ...built, neck }, verdict);
+  if (half === "shown") {
+    const report: OutFile = { path: "report.html", bytes: reportBytes(input) };
+    return { files: [...svgFiles(drawingsOf(input), "drawings/"), report], findings: [] };
+  }
   const pages = runSheetPages(input, paper);
   const findings = checkSheetPages(pages, input);
   const title = `Run sheet: ${input.orderTitle}`;
   const subject = `Order ${input.orderName}, SHA-256 ${input.orderHash}`;
   const sheet = await pdf(pages, await readFonts(), { title, subject });
-  return { files: [...drawings, report, { path: "sheets/run-sheet.pdf", bytes: sheet }], findings };
+  return { files: [{ path: "sheets/run-sheet.pdf", bytes: sheet }], findings };
+}
+
+/**
+ * Drawings, report and, unless the job is stopped, the run sheet, the two halves at the same time. A run sheet that lacks something is as
+ * bad as a program that does: its stops keep the programs back too.
+ */
+export async function papers(
+  built: Built,
+  verdict: Verdict,
+  paper: Paper,
+  run: (input: PaperInput) => Promise<Papers> = (input) => paperHalf(input, built.neck),
+): Promise<Papers> {
+  const { neck: _, ...rest } = built;
+  const halves = verdict.blocking.length > 0 ? (["shown"] as const) : (["shown", "run"] as const);
+  const made = await Promise.all(halves.map((half) => run({ ...rest, verdict: { findings: verdict.findings }, half, paper })));
+  return { files: made.flatMap((m) => m.files), findings: made.flatMap((m) => m.findings) };
 }

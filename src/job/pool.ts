@@ -38,10 +38,14 @@ export function inProcess(signal?: AbortSignal, cache: CacheOptions | null = nul
       const next = last.then(async () => {
         // loaded when there is something to do: a process with workers does not compute itself
         const { TASKS } = await import("./tasks.ts");
-        const task = TASKS[name] as (input: TaskInput<K>, progress: Progress, keeper: Keeper | null) => TaskOutput<K>;
+        const task = TASKS[name] as (
+          input: TaskInput<K>,
+          progress: Progress,
+          keeper: Keeper | null,
+        ) => TaskOutput<K> | Promise<TaskOutput<K>>;
         await new Promise((resolve) => setImmediate(resolve));
         throwIfCancelled(signal);
-        const output = task(input, progress, keeper);
+        const output = await task(input, progress, keeper);
         await new Promise((resolve) => setImmediate(resolve));
         throwIfCancelled(signal);
         return output;

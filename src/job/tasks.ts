@@ -21,6 +21,7 @@ import { rememberCuts, rememberOfNeck } from "./cache/cuts.ts";
 import { digest } from "./cache/digest.ts";
 import type { Keeper } from "./cache/keeper.ts";
 import { type Packed, pack, unpack } from "./cache/pack.ts";
+import type { PaperInput, paperHalf } from "./papers.ts";
 
 /*
  * The work that goes to other threads. Inputs and outputs are plain data: a neck has functions, so each thread makes its own
@@ -144,15 +145,23 @@ function compare(input: CompareInput, _progress: Report, keeper: Keeper | null):
   return tallies;
 }
 
+/** The sheets are loaded with the first of them: planning and proof do without. */
+async function paper(input: PaperInput): Promise<Awaited<ReturnType<typeof paperHalf>>> {
+  const { paperHalf: make } = await import("./papers.ts");
+  return make(input, neckOf(input.order));
+}
+
+/** All take plain data and give plain data, some of them later. */
 export interface Tasks {
   readonly cut: (input: CutInput, progress: Report, keeper: Keeper | null) => PlannedCut;
   readonly remove: (input: RemoveInput, progress: Report, keeper: Keeper | null) => RemovedFrom;
   readonly measure: (input: MeasureInput, progress: Report, keeper: Keeper | null) => Measured | null;
   readonly compare: (input: CompareInput, progress: Report, keeper: Keeper | null) => readonly Tally[];
+  readonly paper: (input: PaperInput, progress: Report, keeper: Keeper | null) => ReturnType<typeof paper>;
 }
 
 export type TaskName = keyof Tasks;
 export type TaskInput<K extends TaskName> = Parameters<Tasks[K]>[0];
-export type TaskOutput<K extends TaskName> = ReturnType<Tasks[K]>;
+export type TaskOutput<K extends TaskName> = Awaited<ReturnType<Tasks[K]>>;
 
-export const TASKS: Tasks = { cut, remove, measure, compare };
+export const TASKS: Tasks = { cut, remove, measure, compare, paper };

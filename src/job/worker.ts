@@ -12,11 +12,11 @@ if (port === null) throw new Error("worker.mjs is started by the pool, not by ha
 const { cache } = workerData as { readonly cache: CacheOptions | null };
 const keeper = cache === null ? null : keeperOf(openCache(cache));
 
-port.on("message", ({ id, name, input }: Request) => {
+port.on("message", async ({ id, name, input }: Request) => {
   const reply = (r: Reply, buffers: ArrayBuffer[] = []): void => port.postMessage(r, buffers);
   try {
-    const task = TASKS[name] as (input: unknown, progress: (share: number, says: string) => void, keeper: unknown) => unknown;
-    const output = compact(task(input, (share, says) => reply({ id, share, says }), keeper));
+    const task = TASKS[name] as (input: unknown, progress: (share: number, says: string) => void, keeper: unknown) => Promise<unknown>;
+    const output = compact(await task(input, (share, says) => reply({ id, share, says }), keeper));
     reply({ id, output }, buffersOf(output));
   } catch (error) {
     const e = error instanceof Error ? error : new Error(String(error));
