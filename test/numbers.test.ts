@@ -1,6 +1,7 @@
 /** The numbers that every neck must hold, on the proof's own figures, for every order that is cut and both shops. */
 import { describe, expect, test } from "vitest";
-import { CUT_ORDERS, planned, SHOPS } from "./jobs.ts";
+import { leastGaps } from "./clearing.ts";
+import { CUT_ORDERS, planned, plannedFor, SHOPS } from "./jobs.ts";
 import { proveKept } from "./kept.ts";
 
 describe("numbers to hold", () => {
@@ -8,7 +9,7 @@ describe("numbers to hold", () => {
   const both = CUT_ORDERS.flatMap((o, k) => SHOPS.filter((_, j) => k === 0 || (k + j) % 2 === 0).map((s) => [o, s] as const));
   // the same neck as the loan guitar but for its headstock: one shop shows it
   test.each([...both, ["loan-guitar-drawn", "stiff-router"] as const])("%s on %s", (order, shop) => {
-    const { input, findings } = planned(order, shop, 0.25);
+    const { input, findings, plan } = plannedFor(order, shop, 0.25);
     const proof = proveKept(input);
     const stops = [...findings, ...proof.findings].filter((f) => f.severity === "stop").map((f) => `${f.rule} ${f.where}: ${f.says}`);
     expect(stops).toEqual([]);
@@ -31,6 +32,18 @@ describe("numbers to hold", () => {
       expect(r?.worstAbove, name).toBeLessThanOrEqual(cusp + (rowed.includes(name) ? 0.002 : 0.02));
     }
     expect(proof.findings.filter((f) => f.rule === "PF-231" || f.rule === "PF-232")).toEqual([]);
+    // nothing that holds stands nearer than 2 mm to what turns, and the plan says how near: seen here from the programs' text
+    for (const side of input.sides) {
+      const gaps = leastGaps(input, side.name);
+      const said = plan.clear?.find((c) => c.side === side.name);
+      for (const [roles, stated] of [
+        [gaps.standing, said?.standing?.mm],
+        [gaps.under, said?.under?.mm],
+      ] as const) {
+        expect(roles).toBeGreaterThan(2);
+        expect(Math.abs(roles - Math.min(60, stated ?? 60))).toBeLessThan(0.6);
+      }
+    }
   });
 
   // on the light router it takes three times as long and shows nothing else

@@ -4,6 +4,9 @@ import type { Side, Solid } from "./types.ts";
 /** Width beside the outline that cutters may sweep. */
 export const SWATH: Mm = 10;
 
+/** Air between anything that holds the piece and anything that turns: cutter, shank, holder. Common practice, no source. */
+export const CLEAR: Mm = 2;
+
 export interface Extent {
   readonly minX: Mm;
   readonly minY: Mm;

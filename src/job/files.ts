@@ -114,6 +114,16 @@ export interface JobCut {
   };
 }
 
+/** What of a side's holding comes nearest to anything that turns. */
+export interface JobClearance {
+  readonly side: SideName;
+  readonly of: string;
+  readonly role: string;
+  readonly mm: number;
+  readonly part: "cutter" | "shank" | "holder";
+  readonly cut: string;
+}
+
 export interface JobFile {
   readonly format: "neckwright-job/1";
   readonly units: "mm";
@@ -142,6 +152,8 @@ export interface JobFile {
   readonly cusps: Readonly<Record<string, number>>;
   /** Most of the rim (rad) that may meet wood of the depth given (mm), by roughing cut. */
   readonly engagement?: Readonly<Record<string, { readonly limit: number; readonly depth: number }>>;
+  /** Of each side what stands nearest to the cutters' ways, and which strip lies nearest. */
+  readonly clear?: readonly JobClearance[];
   /** Cell of the proof's stock maps. */
   readonly cell: number;
   readonly features: JobFeatures;
@@ -266,6 +278,7 @@ const schema = z.object({
   steps: z.array(z.union([z.object({ program: inside }), z.object({ hand: text, side, fills: z.array(text) })])),
   cusps: z.record(text, num),
   engagement: z.record(text, z.object({ limit: num, depth: num.positive() })).optional(),
+  clear: z.array(z.object({ side, of: text, role: text, mm: num, part: z.enum(["cutter", "shank", "holder"]), cut: text })).optional(),
   cell: num.positive(),
   features: FEATURES_SCHEMA,
   findings: z.array(finding),

@@ -4,7 +4,7 @@ import type { EngagementLimit } from "../proof/types.ts";
 import type { CutterSpec } from "../spec/types.ts";
 import { degToRad, radToDeg } from "../units/index.ts";
 import { tidy } from "./features.ts";
-import type { JobCutter, JobSide } from "./files.ts";
+import type { JobClearance, JobCutter, JobSide } from "./files.ts";
 
 export function jobSide(side: Side): JobSide {
   return {
@@ -39,6 +39,14 @@ export const jobCutter = (c: CutterSpec): JobCutter => ({
 
 /** What the job file says of a cutter, laid over what the shop says of it: shape from the one, feeds and chips from the other. */
 export const cutterOf = (job: JobCutter, shop: CutterSpec): CutterSpec => ({ ...shop, ...job, tipAngle: degToRad(job.tipAngle) });
+
+/** How near what turns comes to what holds, on each side: of what stands and of the strips under the piece. Never more than it is. */
+export const clearOf = (plan: Pick<CutPlan, "clear">): JobClearance[] =>
+  (plan.clear ?? []).flatMap(({ side, standing, under }) =>
+    [standing, under].flatMap((c) =>
+      c === undefined ? [] : [{ side, of: c.name, role: c.role, mm: Math.floor(c.mm * 100) / 100, part: c.part, cut: c.cut }],
+    ),
+  );
 
 /** Allowed cusp of every cut that leaves finished surface. */
 export function cuspsOf(plan: Pick<CutPlan, "cuts">): Record<string, number> {

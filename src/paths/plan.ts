@@ -9,6 +9,7 @@ import type { Neck } from "../neck/types.ts";
 import type { ShopSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
 import { checkPlan } from "./check.ts";
+import { checkClear, sideClearances } from "./clearance.ts";
 import { boardRadius, boardRough } from "./operations/board.ts";
 import { backFlats, carveRough } from "./operations/carve.ts";
 import { carveFinish, carveRest } from "./operations/carve-finish.ts";
@@ -190,10 +191,17 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
   }
   findings.push(...notYet(neck));
   options.progress?.(1, "cuts");
+  const clear = sideClearances(holding, cuts, shop.cutters);
   return {
     cuts,
     steps: inStages(steps),
-    findings: [...findings, ...checkPlan(neck, holding, cuts), ...checkReach(holding, cuts, shop.cutters)],
+    findings: [
+      ...findings,
+      ...checkPlan(neck, holding, cuts),
+      ...checkReach(holding, cuts, shop.cutters),
+      ...checkClear(holding, cuts, shop.cutters, clear),
+    ],
+    clear,
   };
 }
 

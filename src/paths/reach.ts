@@ -18,7 +18,7 @@ export const HOLDER_AIR: Mm = 1;
 const EVERY: Mm = 1;
 
 /** Distance in plan from a point to an upright solid, 0 inside. */
-function planDistance(s: Solid, x: Mm, y: Mm): Mm {
+export function planDistance(s: Solid, x: Mm, y: Mm): Mm {
   if (s.kind === "cylinder") return Math.max(0, Math.hypot(x - s.x, y - s.y) - s.diameter / 2);
   if (s.kind === "box") return Math.hypot(Math.max(0, s.min[0] - x, x - s.max[0]), Math.max(0, s.min[1] - y, y - s.max[1]));
   let best = Number.POSITIVE_INFINITY;
@@ -34,10 +34,10 @@ function planDistance(s: Solid, x: Mm, y: Mm): Mm {
   return inside ? 0 : best;
 }
 
-const topOf = (s: Solid): Mm => (s.kind === "box" ? s.max[2] : s.zMax);
+export const topOf = (s: Solid): Mm => (s.kind === "box" ? s.max[2] : s.zMax);
 
 /** A circle around a solid, in plan. */
-function roundOf(s: Solid): { readonly x: Mm; readonly y: Mm; readonly radius: Mm } {
+export function roundOf(s: Solid): { readonly x: Mm; readonly y: Mm; readonly radius: Mm } {
   if (s.kind === "cylinder") return { x: s.x, y: s.y, radius: s.diameter / 2 };
   const at = s.kind === "box" ? [s.min, [s.max[0], s.min[1]], s.max, [s.min[0], s.max[1]]] : s.points;
   const x = at.reduce((sum, p) => sum + p[0], 0) / at.length;

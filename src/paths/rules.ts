@@ -18,7 +18,8 @@ type Name =
   | "unknownCut"
   | "reach"
   | "jigFit"
-  | "jigMarks";
+  | "jigMarks"
+  | "clear";
 
 export const PA: Readonly<Record<Name, Rule>> = {
   noCutter: rule(
@@ -40,6 +41,11 @@ export const PA: Readonly<Record<Name, Rule>> = {
   reach: rule("PA-014", "stop", "Every cutter sticks out far enough that its holder clears wood, blocks, pins and screws."),
   jigFit: rule("PA-015", "warn", "A location plate's pin holes have limits at least twice as far apart as the machine repeats."),
   jigMarks: rule("PA-016", "warn", "A location plate has both sides' zeros and the places of supports marked on its face."),
+  clear: rule(
+    "PA-017",
+    "stop",
+    "Pins, stop, blocks, screws and strips stand at least 2 mm off every cutter, shank and holder at every place of every cut.",
+  ),
   noPath: rule("PA-007", "stop", "Every cut of the plan can be turned into a path."),
 };
 

@@ -1,5 +1,5 @@
 import type { Conditions } from "../cutting/types.ts";
-import type { SideName } from "../holding/types.ts";
+import type { SideName, Solid } from "../holding/types.ts";
 import type { MoveList } from "../kernel/moves.ts";
 import type { Finding, Mm, Rad } from "../units/index.ts";
 
@@ -35,4 +35,24 @@ export interface CutPlan {
   readonly cuts: readonly Cut[];
   readonly steps: readonly WorkStep[];
   readonly findings: readonly Finding[];
+  /** How far what holds the piece stands from all that turns over it. */
+  readonly clear?: readonly SideClearance[];
+}
+
+/** Something that holds the piece, and what comes nearest to it. */
+export interface Clearance {
+  readonly name: string;
+  readonly role: Solid["role"];
+  readonly mm: Mm;
+  readonly part: "cutter" | "shank" | "holder";
+  readonly cut: string;
+  /** Where the tip then is, in the side's program frame. */
+  readonly at: readonly [Mm, Mm, Mm];
+}
+
+/** The nearest of a side's pins, stop, blocks and screws, and of the strips under the piece. */
+export interface SideClearance {
+  readonly side: SideName;
+  readonly standing?: Clearance;
+  readonly under?: Clearance;
 }

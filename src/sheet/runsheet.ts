@@ -1,5 +1,6 @@
 import { radToDeg } from "../units/index.ts";
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS, EXPOSURE, hoursAt } from "./cautions.ts";
+import { clearSays } from "./clear-words.ts";
 import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
 import { pdf } from "./draw/pdf.ts";
 import type { Drawing } from "./draw/types.ts";
@@ -256,6 +257,8 @@ function blankPages(flow: Flow, input: ReportInput): void {
     );
     flow.figure(fitted((s) => blankDrawing(neck, holding, name, s), flow.width, flow.room - 48, 1));
     holdingTable(flow, side, input.shop.machine);
+    const clear = clearSays(input.plan, name);
+    if (clear !== null) flow.paragraph(clear);
     const { grid } = input.shop.machine;
     if (grid !== undefined)
       flow.paragraph(

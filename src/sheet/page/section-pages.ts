@@ -1,3 +1,4 @@
+import { clearSays } from "../clear-words.ts";
 import { dim } from "../drawings/common.ts";
 import { sectionSide, settingDrawing } from "../drawings/settings.ts";
 import type { ReportInput } from "../input.ts";
@@ -58,6 +59,7 @@ export function sectionPages(flow: Flow, input: ReportInput): void {
   );
   for (const name of ["board", "carve"] as const) {
     const side = holding.sides[name];
+    const clear = clearSays(input.plan, name);
     for (const s of side.sections ?? []) {
       const says = `${name === "board" ? "Board" : "Carve"} side, section ${s.number} of ${plan.count}`;
       flow.newPage(says, "landscape");
@@ -70,6 +72,7 @@ export function sectionPages(flow: Flow, input: ReportInput): void {
       );
       flow.figure(fitted((scale) => settingDrawing(neck, holding, shop.machine, name, s.number, scale), flow.width, flow.room - 48, 1));
       holdingTable(flow, sectionSide(side, s.number));
+      if (clear !== null && s.number === 1) flow.paragraph(`${clear} Counted over all sections of this side.`);
     }
   }
 }
