@@ -35,6 +35,8 @@ export interface Plane {
 /** Something laid over one of the two plans. */
 export interface Over {
   readonly strip: "face" | "back";
+  /** It covers the strip with something light, whatever the theme: lines over it are dark. */
+  readonly light?: boolean;
   readonly draw: (plane: Plane) => ReactNode;
 }
 
@@ -244,7 +246,9 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
         {strips.map((s) => (
           <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
             <figcaption title={s.says}>{name(s.title)}</figcaption>
-            {p.over?.strip === s.id && plane !== null && <div className="over">{p.over.draw(plane)}</div>}
+            {p.over?.strip === s.id && plane !== null && (
+              <div className={p.over.light === true ? "over light" : "over"}>{p.over.draw(plane)}</div>
+            )}
             {others?.get(s.id) !== undefined && (
               <div aria-hidden>
                 <Drawn className="beside" picture={others.get(s.id)!} />

@@ -66,6 +66,17 @@ describe("the bench", () => {
 
   test("the station goes by keys through all strips, fret by fret", async () => {
     const page = await open();
+    // the strips share one scale, that of the station line: where a drawing's first millimetre falls, and how large it is there
+    const placed = (await page.evaluate(
+      `[...document.querySelectorAll(".strip")].map((s) => { const m = s.querySelector(".drawn svg").getScreenCTM(); return [m.a, m.d, m.e, m.f - s.getBoundingClientRect().top]; })`,
+    )) as number[][];
+    expect(placed.length).toBe(3);
+    for (const [a, d, e, f] of placed) {
+      expect(a).toBeCloseTo(5, 3);
+      expect(d).toBeCloseTo(5, 3);
+      expect(e).toBeCloseTo(placed[0]![2]!, 1);
+      expect(f).toBeCloseTo(0, 1);
+    }
     const slider = page.getByRole("slider");
     await slider.focus();
     await slider.press("n");

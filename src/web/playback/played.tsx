@@ -12,7 +12,7 @@ import type { Player } from "./use-playback.ts";
 const PACES: readonly number[] = [1, 10, 60, 300];
 
 const PAPER: Tone = { low: [150, 118, 78], high: [238, 214, 172] };
-const SLATE: Tone = { low: [112, 86, 56], high: [214, 184, 138] };
+const SLATE: Tone = { low: [144, 113, 75], high: [214, 184, 138] };
 
 export const clock = (seconds: number): string => {
   const s = Math.max(0, Math.round(seconds));
@@ -79,6 +79,7 @@ export function usePlayed(player: Player, order: string, id: string | null): Pla
     if (pixels === undefined) return null;
     return {
       strip,
+      light: true,
       draw: (plane) => (
         <>
           <CellLayer side={side} pixels={pixels} plane={plane} />
