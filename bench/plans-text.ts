@@ -21,7 +21,7 @@ function planned(order: string, shop: string, read: (path: string) => Uint8Array
   const s = parseShop(read(`examples/${shop}.shop.json`)).value;
   if (!o || !s) throw new Error(`${order}, ${shop}: the examples must be readable`);
   const neck = makeNeck(o);
-  const holding = planHolding(neck, s.machine);
+  const holding = planHolding(neck, s.machine, s.cutters);
   const plan = planCuts(neck, holding, s);
   return { shop: s, plan, rows: cutRows({ plan, shop: s, holding }) };
 }

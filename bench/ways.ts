@@ -76,7 +76,7 @@ for (const name of orders)
     const [order, shop] = make(given, shopGiven);
     const neck = makeNeck(order);
     const start = performance.now();
-    const holding = planHolding(neck, shop.machine);
+    const holding = planHolding(neck, shop.machine, shop.cutters);
     const seconds = (performance.now() - start) / 1000;
     const bow = worstBow(neck, contactsOf(holding.sides.carve), planningForce(shop.machine))?.bow ?? 0;
     const turn = turnError(order, shop.machine);

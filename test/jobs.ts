@@ -57,7 +57,7 @@ export function plannedFor(
 /** Any order on any shop. */
 export function plannedOf(order: OrderSpec, theShop: ShopSpec, cell: number): Planned & { readonly neck: Neck; readonly plan: CutPlan } {
   const neck = makeNeck(order);
-  const holding = planHolding(neck, theShop.machine);
+  const holding = planHolding(neck, theShop.machine, theShop.cutters);
   const plan = planKept(neck, holding, theShop);
   const { groups, steps } = groupCuts(plan);
   const written = writePrograms(groups, order, "0".repeat(64), theShop, holding);

@@ -1,5 +1,6 @@
 /** The numbers that every neck must hold, on the proof's own figures, for every order that is cut and both shops. */
 import { describe, expect, test } from "vitest";
+import { gapOf, waysOf } from "../src/holding/sweep.ts";
 import { leastGaps } from "./clearing.ts";
 import { CUT_ORDERS, planned, plannedFor, SHOPS } from "./jobs.ts";
 import { proveKept } from "./kept.ts";
@@ -36,6 +37,10 @@ describe("numbers to hold", () => {
     for (const side of input.sides) {
       const gaps = leastGaps(input, side.name);
       const said = plan.clear?.find((c) => c.side === side.name);
+      // and what was reckoned before any cut was planned promised no more
+      const ways = waysOf(input.neck, input.cutters, side.name, side.neckToProgram, side.stock.max[2]);
+      const promised = Math.min(...side.holding.filter((s) => s.role !== "support").map((s) => gapOf(s, side.neckToProgram, ways)));
+      expect(promised).toBeLessThanOrEqual(gaps.standing + 0.01);
       for (const [roles, stated] of [
         [gaps.standing, said?.standing?.mm],
         [gaps.under, said?.under?.mm],

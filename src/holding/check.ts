@@ -180,7 +180,7 @@ function checkBed(machine: MachineSpec, plan: Holding): Finding[] {
 }
 
 /** Distance of a solid's ground plan from the outline, sampled along its edge every 2 mm at most. */
-function clearanceOf(s: Solid, side: Side, outline: Float64Array): Mm {
+export function clearanceOf(s: Solid, side: Pick<Side, "neckToProgram">, outline: Float64Array): Mm {
   const inv = inverse(side.neckToProgram);
   const at = (x: Mm, y: Mm): Mm => {
     const p = apply(inv, x, y, 0);

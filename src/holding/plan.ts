@@ -1,7 +1,7 @@
 import { flatten } from "../kernel/contour.ts";
 import { polygonBounds } from "../kernel/polygon.ts";
 import type { Neck } from "../neck/types.ts";
-import type { MachineSpec } from "../spec/types.ts";
+import type { CutterSpec, MachineSpec } from "../spec/types.ts";
 import type { Finding, Mm } from "../units/index.ts";
 import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { checkHolding } from "./check.ts";
@@ -13,6 +13,7 @@ import { checkPlacement } from "./placement/check.ts";
 import { checkPress, pressOf } from "./press.ts";
 import { withSections } from "./sections/plan.ts";
 import { blocks, type InBlank, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
+import { outOfTheWay } from "./sweep.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
 import { boresOf, noPins, noPinsInSections, turnPins, wastePins } from "./waste-pins.ts";
@@ -21,9 +22,10 @@ import { upOf, whereInBlank } from "./where.ts";
 /**
  * Plans both sides at once. The blank lies with its planed datum edge on two fence pins and its headstock end on a stop;
  * turned, the same edge lies on a second pair of pins and the same end on the stop, so neither the blank's width nor its
- * length enters: only its two faces and that edge. z = 0 is the bed on both sides.
+ * length enters: only its two faces and that edge. z = 0 is the bed on both sides. With the shop's cutters, what would stand in the way of
+ * one of them is placed elsewhere.
  */
-export function planHolding(neck: Neck, machine: MachineSpec): Holding {
+export function planHolding(neck: Neck, machine: MachineSpec, cutters: readonly CutterSpec[] = []): Holding {
   const { blank, holding } = neck.order;
   const thickness = blank.shaftThickness + blank.boardThickness;
   // a bare shaft lies turned on its glue plane: a waste sheet under it lets the cutter reach past its edges
@@ -77,12 +79,13 @@ export function planHolding(neck: Neck, machine: MachineSpec): Holding {
     ];
     if (name === "carve" && holding.supports) solids.push(...carveSupports(neck, machine, t, l, inBlank, blank.boardThickness + lift));
     const real = realOf(machine, neck.order.corrections, name);
-    const put = putWhereOrdered(neck, name, solids, l);
+    const bores = name === "board" && through !== null ? boresOf(through, inBlank) : [];
+    const put = outOfTheWay(neck, name, putWhereOrdered(neck, name, solids, l), l, t, cutters, bores);
     const onGrid = machine.grid === undefined ? { solids: put } : ontoGrid(neck, machine, put, l, t);
     return {
       ...layOnBed(name, t, l, onGrid, machine, name === "carve" ? lift : 0),
       ...(real === undefined ? {} : { real }),
-      ...(name === "board" && through !== null ? { bores: boresOf(through, inBlank) } : {}),
+      ...(bores.length > 0 ? { bores } : {}),
     };
   };
   const sides = { board: make("board", boardT), carve: make("carve", carveT) };

@@ -40,7 +40,7 @@ export async function makeAnew(orderSource: Source, shopSource: Source, options:
 
   const neck = makeNeck(ordered);
   findings.push(...neck.findings);
-  const holding = planHolding(neck, shop.value.machine);
+  const holding = planHolding(neck, shop.value.machine, shop.value.cutters);
   findings.push(...holding.findings);
   // the sheets show the error budget: a limit that it says is likely to be broken stands among the findings too
   findings.push(...neckBudget(neck, shop.value.machine).findings);

@@ -37,7 +37,7 @@ export function checkSources(orderSource: Source, shopSource: Source | null, bes
   const neck = makeNeck(order.value);
   findings.push(...neck.findings);
   if (shop?.value?.hardware) findings.push(...checkHardware(order.value, shop.value.hardware));
-  if (shop !== null && shop.value !== null) findings.push(...planHolding(neck, shop.value.machine).findings);
+  if (shop !== null && shop.value !== null) findings.push(...planHolding(neck, shop.value.machine, shop.value.cutters).findings);
   const meaning = findings.some(isStop) ? null : figuresOf(neck);
   if (meaning) findings.push(...meaning.findings);
   const { blocking, overridden } = judge(findings, order.value.overrides);

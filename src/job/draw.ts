@@ -23,7 +23,7 @@ export function drawOrder(
   const stamp = { order: order.value.name, hash: order.sha256 };
   let drawings: readonly Drawing[];
   if (shop?.value) {
-    const holding = planHolding(neck, shop.value.machine);
+    const holding = planHolding(neck, shop.value.machine, shop.value.cutters);
     drawings = drawingsOf({ orderName: stamp.order, orderHash: stamp.hash, neck, holding, shop: shop.value, programs: [] });
     findings.push(...holding.findings);
   } else {

@@ -83,7 +83,7 @@ function inputOf(order: OrderSpec, orderHash: string, shop: ShopSpec | null, fin
   let blank = blankOf(neck);
   if (shop !== null) {
     if (shop.hardware) findings.push(...checkHardware(order, shop.hardware));
-    const holding = planHolding(neck, shop.machine);
+    const holding = planHolding(neck, shop.machine, shop.cutters);
     findings.push(...holding.findings);
     blank = { blank: holding.blank, placement: holding.placement };
   }

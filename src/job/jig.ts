@@ -48,7 +48,7 @@ export async function makeJig(orderSource: Source, shopSource: Source, o: JigOpt
   if (order.value === null || shop.value === null) return stopped(null);
   const { machine, cutters, coefficients } = shop.value;
   const neck = makeNeck(order.value);
-  const holding = planHolding(neck, machine);
+  const holding = planHolding(neck, machine, cutters);
   let jig: Jig;
   try {
     jig = planJig({ holding, machine, cutters, ...(coefficients ? { coefficients } : {}), ...o });

@@ -39,7 +39,7 @@ export function liveOf(order: unknown, shop: ShopSpec | null, drawing: Uint8Arra
   if (parsed === null || neck === null) return { order: null, neck: null, holding: null, findings, sound: false };
   findings.push(...neck.findings);
   if (shop?.hardware) findings.push(...checkHardware(parsed, shop.hardware));
-  const holding = shop === null ? null : planHolding(neck, shop.machine);
+  const holding = shop === null ? null : planHolding(neck, shop.machine, shop.cutters);
   if (holding !== null) findings.push(...holding.findings);
   return { order: parsed, neck, holding, findings, sound: judge(findings, parsed.overrides).blocking.length === 0 };
 }

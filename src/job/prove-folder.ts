@@ -77,7 +77,7 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
   }
   const ordered = fitRecesses(order.value, shop.value).order;
   const neck = makeNeck(ordered);
-  const holding = planHolding(neck, shop.value.machine);
+  const holding = planHolding(neck, shop.value.machine, shop.value.cutters);
   if (!sameJson(job.sides, jobSides(holding))) {
     findings.push(mismatch("sides", "The sides in job.json are not those that the folder's order and shop give."));
   }
@@ -214,7 +214,7 @@ const mismatch = (where: string, says: string): Finding =>
 export async function reportOfProof(proved: Proved, pool: Pool): Promise<Uint8Array> {
   const { order, shop, job } = proved;
   const neck = makeNeck(order);
-  const holding = planHolding(neck, shop.machine);
+  const holding = planHolding(neck, shop.machine, shop.cutters);
   const plan = await planBothSides(order, shop, pool, () => undefined);
   const built = {
     order,

@@ -56,7 +56,7 @@ export function planAnew(
   // it stands where the old one stood; the old one is not to be had any more
   const cutters = shop.cutters.filter((c) => c.number !== cutter.number).map((c) => (c.number === program.cutter ? cutter : c));
   const now = { ...shop, cutters };
-  const holding = planHolding(neck, shop.machine);
+  const holding = planHolding(neck, shop.machine, shop.cutters);
   const plan = planCuts(neck, holding, now, { sides: [side.name] });
   const cuts = written.cuts.slice(from.cut).map((old) => {
     const cut = plan.cuts.find((c) => c.id === old.id);

@@ -15,7 +15,7 @@ const SIDES: readonly SideName[] = ["board", "carve"];
 /** The cuts of both sides in the order of work: each planned on its own, several at the same time, and then put together. */
 export async function planBothSides(order: OrderSpec, shop: ShopSpec, pool: Pool, progress: Progress): Promise<CutPlan> {
   const neck = makeNeck(order);
-  const holding = planHolding(neck, shop.machine);
+  const holding = planHolding(neck, shop.machine, shop.cutters);
   const ahead = cutsAhead(neck, SIDES);
   const total = ahead.reduce((sum, c) => sum + c.weight, 0);
   let done = 0;

@@ -73,7 +73,7 @@ function beginning(order: OrderSpec, shop: ShopSpec): NonNullable<typeof begun> 
   const key = digest([order, shop]);
   if (begun?.key !== key) {
     const neck = makeNeck(order);
-    const holding = planHolding(neck, shop.machine);
+    const holding = planHolding(neck, shop.machine, shop.cutters);
     const sides = ["board", "carve"] as const;
     begun = { key, holding, contexts: new Map(sides.map((side) => [side, contextOf(neck, holding.sides[side], shop)])) };
   }

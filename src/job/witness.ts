@@ -38,7 +38,7 @@ export function makeWitness(made: MadeJob, asked: { readonly cutter: number; rea
     throw new InputError("witness", "a neck that is cut in sections is turned by its index pins", "measure at those");
   const bore = cutterNamed(shop, asked.cutter);
   const scribe = asked.scribe === null ? (shop.cutters.find((c) => c.shape === "vee") ?? bore) : cutterNamed(shop, asked.scribe);
-  const holding = planHolding(neck, machine);
+  const holding = planHolding(neck, machine, shop.cutters);
   const density = Math.max(...[made.order.wood.shaft, made.order.wood.board].map((w) => woodByName(w)?.density ?? 800));
   let witness: Witness;
   try {

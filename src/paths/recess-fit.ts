@@ -16,7 +16,7 @@ export function fitRecesses(order: OrderSpec, shop: ShopSpec): { readonly order:
   if (!shop.cutters.some((c) => c.recess !== undefined) || order.blank.kind === "shaft-alone") return same;
   const neck = makeNeck(order);
   if (neck.features.markers.length === 0) return same;
-  const holding = planHolding(neck, shop.machine);
+  const holding = planHolding(neck, shop.machine, shop.cutters);
   const cutter = pickCutter(shop.cutters, recessAsk(neck, frameOf(holding.sides.board)));
   const allowance = cutter?.recess?.allowance ?? 0;
   if (cutter === null || allowance === 0) return same;

@@ -63,7 +63,7 @@ export function sampleInput(change: Partial<OrderSpec> = {}, proved = true): Rep
   const order = sampleOrder(change);
   const neck = makeNeck(order);
   const shop = sampleShop();
-  const holding = planHolding(neck, shop.machine);
+  const holding = planHolding(neck, shop.machine, shop.cutters);
   const plan: CutPlan = {
     cuts: CUTS.map(([id, title, side, cutter]) => ({ id, title, side, cutter, moves: noMoves, why: "sample", cusp: null, conditions })),
     steps: [],
