@@ -4,7 +4,7 @@ import { clockLimits } from "../src/cutting/clock-limits.ts";
 import { secondsOf, timeOf } from "../src/kernel/clock.ts";
 import type { MoveList } from "../src/kernel/moves.ts";
 import { dialectFor } from "../src/program/index.ts";
-import { interpretProgram } from "../src/proof/index.ts";
+import { interpretProgram, Track } from "../src/proof/reader/index.ts";
 import type { ShopSpec } from "../src/spec/types.ts";
 
 /*
@@ -58,10 +58,10 @@ export function textFigures(dir: string, moves: MoveList, shop: ShopSpec, time: 
     at += part.length;
   }
   const file = big.subarray(0, big.lastIndexOf(0x0a) + 1);
-  let ours = interpretProgram(file);
-  const read = time(() => {
-    ours = interpretProgram(file);
-  }, 3);
+  const memory = new Track();
+  let ours = interpretProgram(file, { memory });
+  let read = Number.POSITIVE_INFINITY;
+  let anew = Number.POSITIVE_INFINITY;
   const reader = build(dir, "c_gcode");
   let c: number | null = null;
   if (reader !== null) {
@@ -76,9 +76,25 @@ export function textFigures(dir: string, moves: MoveList, shop: ShopSpec, time: 
       throw new Error(`the reader: ours ${count} moves, sum ${s}; theirs ${theirs}, ${sum}`);
     c = Number(ms);
   }
-  line(`reader, ${(file.length / 1e6).toFixed(0)} MB, ${ours.moves.count} moves`, read, c);
+  for (let turn = 0; turn < 3; turn++) {
+    read = Math.min(
+      read,
+      time(() => {
+        ours = interpretProgram(file, { memory });
+      }, 2),
+    );
+    anew = Math.min(
+      anew,
+      time(() => interpretProgram(file)),
+    );
+    if (reader !== null) c = Math.min(c ?? read, Number(/: ([\d.]+) ms/.exec(run(reader, [join(dir, "program.ngc")]))?.[1]));
+  }
+  line(`reader, ${(file.length / 1e6).toFixed(0)} MB, ${ours.moves.count} moves, into memory that is there`, read, c);
+  // the yardstick reads into memory that it has used before, so this is no like work: what the system asks for new memory is in it
+  line("  the same into new memory", anew, c);
   const perWritten = written / moves.count;
-  const perRead = read / ours.moves.count;
+  // both of them into new memory
+  const perRead = anew / ours.moves.count;
   console.log(
     `writer per move ${(perWritten * 1e6).toFixed(0)} ns, reader per move ${(perRead * 1e6).toFixed(0)} ns: ${(perWritten / perRead).toFixed(2)} x`,
   );

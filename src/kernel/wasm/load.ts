@@ -4,6 +4,20 @@ import { KERNELS } from "./kernels.generated.ts";
 
 /** What the WebAssembly kernels export; pointers are byte offsets into the memory given at the start. */
 export interface Kernels extends DropKernel, ClockKernel {
+  /** The quick way through a program's text; see makeScan of proof/reader. Gives where the first line begins that was not read. */
+  scanLines(
+    text: number,
+    at: number,
+    end: number,
+    state: number,
+    out: number,
+    room: number,
+    line: number,
+    unit: number,
+    ox: number,
+    oy: number,
+    oz: number,
+  ): number;
   field(z: number, rows: number, blocks: number, lo: number, hi: number, nx: number, ny: number, cell: number): void;
   maxima(): void;
   chain(flat: number, R: number, xs: number, zs: number, n: number, y: number): number;

@@ -1,9 +1,10 @@
 import type { MoveList } from "../../kernel/moves.ts";
 import { makeBlock, readBlock } from "./block.ts";
 import { type CutterLength, Machine, type ProgramEvent } from "./machine.ts";
-import { plainLines } from "./plain.ts";
 import { type ReadError, Refusal } from "./refusal.ts";
 import { R } from "./rules.ts";
+import { makeScan } from "./scan.ts";
+import { Track } from "./track.ts";
 import type { Cursor } from "./value.ts";
 
 export interface ReaderOptions {
@@ -15,6 +16,8 @@ export interface ReaderOptions {
   readonly parameters?: ReadonlyMap<number, number>;
   /** The operator's switch for lines that begin with a slash: true leaves them out. */
   readonly skipOptional?: boolean;
+  /** Memory that an earlier reading has used and whose moves nobody looks at any more; new memory costs more than reading into it. */
+  readonly memory?: Track;
 }
 
 /** What a program's text means. */
@@ -35,12 +38,11 @@ const MOST_ERRORS = 100;
  */
 export function interpretProgram(text: Uint8Array | string, options: ReaderOptions = {}): ReadProgram {
   const bytes = typeof text === "string" ? toBytes(text) : text;
-  const machine = new Machine(
-    options.start ?? [0, 0, 0],
-    options.parameters ?? new Map(),
-    options.cutters ?? null,
-    64 + Math.ceil(bytes.length / 24),
-  );
+  const start = options.start ?? [0, 0, 0];
+  const moves = options.memory ?? new Track();
+  moves.begin(start, 64 + Math.ceil(1.1 * linesOf(bytes)));
+  const machine = new Machine(start, options.parameters ?? new Map(), options.cutters ?? null, moves);
+  const scan = makeScan(bytes);
   const cursor: Cursor = { bytes, i: 0, end: 0, parameters: machine.parameters, depth: 0 };
   const block = makeBlock();
   const errors: ReadError[] = [];
@@ -63,7 +65,7 @@ export function interpretProgram(text: Uint8Array | string, options: ReaderOptio
   while (from < n) {
     if (state === 1 && ended === 0) {
       machine.line = line;
-      from = plainLines(bytes, from, machine);
+      from = scan(from, machine);
       line = machine.line;
       if (from >= n) break;
     }
@@ -142,6 +144,19 @@ export function interpretProgram(text: Uint8Array | string, options: ReaderOptio
     });
   }
   return { moves: machine.moves.list(), events: machine.events, errors, lines: line };
+}
+
+/** About how many lines a text has: counted in three parts of it. */
+function linesOf(bytes: Uint8Array): number {
+  const part = 2048;
+  let seen = 0;
+  let ends = 0;
+  for (const from of bytes.length <= 3 * part ? [0, part, 2 * part] : [part, bytes.length >> 1, bytes.length - 2 * part]) {
+    const to = Math.min(bytes.length, from + part);
+    for (let i = from; i < to; i++) if (bytes[i] === 10) ends++;
+    seen += Math.max(0, to - from);
+  }
+  return seen === 0 ? 0 : (ends / seen) * bytes.length;
 }
 
 /** The one byte other than white space on a line; 0 for none, -1 for more. */

@@ -6,7 +6,7 @@ import { anyWord, checkBlock, firstAxis, positive } from "./checks.ts";
 import { ABSURD, newSeries, PLANES, runCycle, type Series } from "./cycles.ts";
 import { Refusal } from "./refusal.ts";
 import { R } from "./rules.ts";
-import { Track } from "./track.ts";
+import type { Track } from "./track.ts";
 import { asWhole, LAST_PARAMETER } from "./value.ts";
 
 /** Something a program does besides moving. `move` is the index of the move that follows it. */
@@ -78,14 +78,14 @@ export class Machine {
     start: readonly [number, number, number],
     parameters: ReadonlyMap<number, number>,
     cutters: readonly CutterLength[] | null,
-    room: number,
+    moves: Track,
   ) {
     this.parameters = new Float64Array(LAST_PARAMETER + 1);
     this.parameters[5220] = 1;
     for (const [n, v] of parameters) this.parameters[n] = v;
     this.lengths = cutters === null ? null : new Map(cutters.map((c) => [c.number, c.length]));
     this.mostCutters = 99999;
-    this.moves = new Track(start, room);
+    this.moves = moves;
     this.place = Float64Array.from(start);
     this.origin = this.systemOrigin();
     this.zero = this.origin.slice();

@@ -93,7 +93,7 @@ export function plainLines(bytes: Uint8Array, start: number, m: Machine): number
       if (!(nx > -1e5 && nx < 1e5 && ny > -1e5 && ny < 1e5 && nz > -1e5 && nz < 1e5)) break;
       if (count === room) {
         moves.count = count;
-        moves.grow(room * 2);
+        moves.makeRoom(1, from / n);
         ({ kind, x: X, y: Y, z: Z, feed: FEED, line: LINE, room } = moves);
       }
       motion = nextMotion;

@@ -7,7 +7,7 @@ function wider<A extends Float64Array | Uint32Array | Uint8Array>(a: A, b: A): A
 
 /** A move list that grows under the reader's hands: open arrays, so that the inner loop stores without a call. */
 export class Track {
-  readonly start: readonly [number, number, number];
+  start: readonly [number, number, number];
   count = 0;
   room = 0;
   kind: Uint8Array = new Uint8Array(0);
@@ -22,14 +22,24 @@ export class Track {
   plane: Uint8Array = new Uint8Array(0);
   line: Uint32Array = new Uint32Array(0);
 
-  constructor(start: readonly [number, number, number], room: number) {
+  constructor(start: readonly [number, number, number] = [0, 0, 0], room = 0) {
     this.start = start;
     this.grow(room);
   }
 
+  /** Begins anew in the memory that is there; what an earlier list of this track held is overwritten. */
+  begin(start: readonly [number, number, number], room: number): void {
+    this.start = start;
+    this.count = 0;
+    // an arc's data is kept for every move or for none
+    this.cx = this.cy = this.cz = this.sweep = new Float64Array(0);
+    this.plane = new Uint8Array(0);
+    if (room > this.room) this.grow(room);
+  }
+
   /** Adds a rapid, line or dwell; feed mm/s, or seconds of a dwell. */
   add(kind: number, x: number, y: number, z: number, feed: number, line: number): number {
-    if (this.count === this.room) this.grow(this.room * 2);
+    if (this.count === this.room) this.grow(this.room * 2 + 64);
     const n = this.count++;
     this.kind[n] = kind;
     this.x[n] = x;
@@ -61,6 +71,12 @@ export class Track {
     this.plane[n] = plane;
   }
 
+  /** Room for so many moves more; `share` is how much of the text has been read, from which the whole is judged. */
+  makeRoom(more: number, share: number): void {
+    const need = this.count + more;
+    if (need > this.room) this.grow(Math.max(need, Math.ceil((1.05 * need) / Math.max(share, 0.01))));
+  }
+
   grow(room: number): void {
     this.room = room;
     for (const name of ["x", "y", "z", "feed"] as const) this[name] = wider(this[name], new Float64Array(room));
@@ -81,7 +97,9 @@ export class Track {
     const bare = this.plane.length === 0;
     const full = n > this.room / 2;
     const cut = <A extends Float64Array | Uint32Array | Uint8Array>(a: A): A => (full ? a.subarray(0, n) : a.slice(0, n)) as A;
-    const arc = (a: Float64Array): Float64Array => (bare ? new Float64Array(n) : cut(a));
+    // without an arc all that an arc has is nought, and one array says so
+    const nought = bare ? new Float64Array(n) : null;
+    const arc = (a: Float64Array): Float64Array => nought ?? cut(a);
     return {
       count: n,
       start: this.start,

@@ -4,3 +4,4 @@ export { line } from "./line";
 export { dropField, dropRow } from "./drop";
 export { helix } from "./helix";
 export { clockField, clockLines, clockRun } from "./clock";
+export { scanLines } from "./scan";
