@@ -149,4 +149,22 @@ describe("engagement measured on pixels", () => {
       { seed: 20260101, numRuns: 60 },
     );
   });
+
+  test("down a ramp in a slot, beside its wall: three heights meet, and the load is that of the layer above alone", () => {
+    const wood = { xMin: -60, yMin: -60, xMax: 60, yMax: 60 };
+    const slope = Math.tan(15 / DEG);
+    const [top, above, depth, r] = [26.3, 17.14, 1.9, 4];
+    for (let heading = 0; heading < 360; heading += 7) {
+      const [ux, uy] = [Math.cos(heading / DEG), Math.sin(heading / DEG)];
+      const f = new EngagementField(wood, top, { xMin: -14, yMin: -14, xMax: 14, yMax: 14 }, 0.2);
+      f.stamp(-20 * ux, -20 * uy, above, 20 * ux, 20 * uy, above, r, false);
+      for (let k = 0; k < 14; k++) {
+        const [s, n] = [-4 + STEP * k, -4 + STEP * (k + 1)];
+        const [z, next] = [s, n].map((v) => 16.8 - (v + 4) * slope);
+        f.measure(n * ux, n * uy, next, ux, uy, r, depth, "middle");
+        expect(f.load).toBeCloseTo((Math.PI * (above - next)) / depth, 4);
+        f.stamp(s * ux, s * uy, z, n * ux, n * uy, next, r, k > 0);
+      }
+    }
+  });
 });

@@ -207,14 +207,19 @@ export class EngagementField {
             const v = (a + (b - a) * tx) * (1 - (fy - j)) + (c + (d - c) * tx) * (fy - j);
             if (v < m) m = v;
             // beside a step in the wood's own height: is this point still within the lower part?
-            const low = Math.min(ha > zs ? ha : FAR, hb > zs ? hb : FAR, hc > zs ? hc : FAR, hd > zs ? hd : FAR);
-            if (m > 0 && low < h + z - SKIN) {
-              const zl = low + SKIN;
+            let level = Math.min(ha > zs ? ha : FAR, hb > zs ? hb : FAR, hc > zs ? hc : FAR, hd > zs ? hd : FAR);
+            while (m > 0 && level < h + z - SKIN) {
+              const zl = level + SKIN;
               const e = this.distanceAt(p, zl);
               const f = this.distanceAt(p + 1, zl);
               const g = this.distanceAt(q, zl);
               const w = this.distanceAt(q + 1, zl);
-              if ((e + (f - e) * tx) * (1 - (fy - j)) + (g + (w - g) * tx) * (fy - j) <= GRAZE) h = low - z;
+              if ((e + (f - e) * tx) * (1 - (fy - j)) + (g + (w - g) * tx) * (fy - j) <= GRAZE) {
+                h = level - z;
+                break;
+              }
+              // not there: on the next step up, where three heights meet (a ramp just begun, the layer above, the wall)
+              level = Math.min(ha > zl ? ha : FAR, hb > zl ? hb : FAR, hc > zl ? hc : FAR, hd > zl ? hd : FAR);
             }
           }
         } else m = -band;
