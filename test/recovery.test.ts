@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { copyFileSync, cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -9,7 +9,8 @@ import { sha256 } from "../src/job/hash.ts";
 import { openMade } from "../src/job/made.ts";
 import { sourceOf } from "../src/job/resume-made.ts";
 import { interpretProgram } from "../src/proof/index.ts";
-import { buildCli, runCli } from "./cli.ts";
+import { FolderMemory } from "../src/store/folder.ts";
+import { here } from "./cli.ts";
 import { resumeTrials } from "./resuming.ts";
 import { root } from "./sources.ts";
 
@@ -21,10 +22,9 @@ const SHOP = join(root, "examples/light-router.shop.json");
 let dir: string;
 let job: string;
 beforeAll(async () => {
-  const cli = await buildCli("recovery");
   dir = mkdtempSync(join(tmpdir(), "neckwright-recovery-"));
   job = join(dir, "job");
-  const ran = await runCli(cli, ["make", ORDER, "--shop", SHOP, "--out", job, "--cell", "0.4"]);
+  const ran = await here(["make", ORDER, "--shop", SHOP, "--out", job, "--cell", "0.4"]);
   expect(ran.err + ran.out).toContain("made and proved");
 });
 afterAll(() => rmSync(dir, { recursive: true, force: true }));
@@ -227,6 +227,32 @@ describe("record", () => {
     }
     expect(readFileSync(join(dir, readdirSync(dir).find((f) => f.endsWith(".run.json"))!)).equals(before)).toBe(true);
     expect((await record("--fret", `5=${at(6)}`, "--sure")).code).toBe(0);
+  });
+
+  test("in a shop's folder several at once take turns with the bench: one run, and everything that was said", async () => {
+    const shop = mkdtempSync(join(dir, "together-"));
+    const { job: file } = await openMade(job, realDisk);
+    const { name } = file.order;
+    cpSync(job, join(shop, "jobs", name), { recursive: true });
+    copyFileSync(ORDER, join(shop, `${name}.order.json`));
+    const memory = new FolderMemory(shop);
+    const notes = ["one", "two", "three", "four"];
+    const runs = (): string[] => readdirSync(shop).filter((f) => f.endsWith(".run.json"));
+    try {
+      // while the bench writes what it made, nothing is recorded
+      const { begun } = await memory.alone(name, async () => {
+        const begun = Promise.all(notes.map((note) => inProcess("record", join(shop, `${name}.order.json`), "--note", note)));
+        await new Promise((done) => setTimeout(done, 300));
+        expect(runs()).toEqual([]);
+        return { begun };
+      });
+      for (const r of await begun) expect(r.code, r.err).toBe(0);
+      expect(runs()).toEqual([`${name}-r1.run.json`]);
+      const { events } = JSON.parse(readFileSync(join(shop, runs()[0]), "utf8"));
+      expect(events.map((e: { text: string }) => e.text).sort()).toEqual([...notes].sort());
+    } finally {
+      memory.close();
+    }
   });
 
   test("a shop's memory takes the run over", async () => {

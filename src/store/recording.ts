@@ -45,6 +45,20 @@ export async function recordingOf(orderPath: string, shopPath: string): Promise<
 }
 
 /**
+ * Does something to what lies beside an order while nobody else does: under the lock that the bench and `make` take for that order. Where the
+ * folder has no memory there is nobody to wait for.
+ */
+export async function aloneWith<T>(folder: string, order: string, act: () => Promise<T>): Promise<T> {
+  if (!PAPER.test(`${order}.order.json`) || !existsSync(join(folder, ".neckwright", "shop.db"))) return act();
+  const memory = new (await import("./folder.ts")).FolderMemory(folder);
+  try {
+    return await memory.alone(order, act);
+  } finally {
+    memory.close();
+  }
+}
+
+/**
  * How an order or a shop of a shop's folder is written: as its next version, under the lock that the bench takes. False when the file is no longer
  * what it was read as; nothing is written then. Null where there is no memory: the file stands alone.
  */

@@ -5,8 +5,9 @@ import { InputError } from "../../job/errors.ts";
 import type { ProofFile } from "../../job/files.ts";
 import { sha256 } from "../../job/hash.ts";
 import { MAX_JOB_BYTES, MAX_PROGRAM_BYTES, readInput, readText } from "../../job/input.ts";
-import { type MadeJob, madeFolder, openMade } from "../../job/made.ts";
+import { type MadeJob, madeFolder, openMade, readJob } from "../../job/made.ts";
 import { writeFiles } from "../../job/write.ts";
+import { aloneWith } from "../../store/recording.ts";
 import { MAX_RUN_BYTES, parseRun, RUN_FILE, runText, takeRun, withEvents } from "../../store/run-file.ts";
 import { type RunEvent, type RunFile, stateOf } from "../../store/runs.ts";
 import { type Io, paint } from "../io.ts";
@@ -62,9 +63,14 @@ async function runsIn(io: Io, folder: string, order: string): Promise<Found[]> {
   return out.sort((a, b) => a.number - b.number);
 }
 
+/** In a shop's folder with a memory nobody else makes the folder anew, or writes its runs, between what is read here and what is written. */
 export async function record(io: Io, path: string, o: RecordOptions): Promise<ExitCode> {
-  const made = await openMade(path, io.disk);
   const folder = besideOf(path);
+  const { order } = (await readJob(path, io.disk)).job;
+  return aloneWith(folder, order.name, async () => recordAlone(io, path, folder, await openMade(path, io.disk), o));
+}
+
+async function recordAlone(io: Io, path: string, folder: string, made: MadeJob, o: RecordOptions): Promise<ExitCode> {
   const order = made.job.order.name;
   const runs = await runsIn(io, folder, order);
   const say = (value: Record<string, unknown>): ExitCode => {
