@@ -1,6 +1,36 @@
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "vitest/config";
+import { BaseSequencer, type TestSpecification } from "vitest/node";
 import { sourcesDefine } from "./scripts/sources.mjs";
+
+/** What takes a quarter of a minute and more goes first, so that the last files to end are short ones and no core waits for another. */
+const LONG: readonly string[] = [
+  "test/numbers.test.ts",
+  "test/bench/work.test.ts",
+  "test/bench/bench.test.ts",
+  "test/folder.test.ts",
+  "test/laws/mutations.test.ts",
+  "src/paths/plan.test.ts",
+  "test/laws/arcs.test.ts",
+  "test/outside/programs.test.ts",
+  "test/outside/rs274.test.ts",
+  "test/bad-input.test.ts",
+  "test/recovery.test.ts",
+  "test/docs.test.ts",
+  "test/outside/solids.test.ts",
+  "test/laws/finishing.test.ts",
+  "src/server/bench.test.ts",
+];
+
+class LongestFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const place = (f: TestSpecification): number => {
+      const k = LONG.findIndex((name) => f.moduleId.replaceAll("\\", "/").endsWith(`/${name}`));
+      return k < 0 ? LONG.length : k;
+    };
+    return (await super.sort(files)).sort((a, b) => place(a) - place(b));
+  }
+}
 
 const config: ReturnType<typeof defineConfig> = defineConfig({
   define: sourcesDefine(fileURLToPath(new URL(".", import.meta.url))),
@@ -8,6 +38,9 @@ const config: ReturnType<typeof defineConfig> = defineConfig({
     include: ["src/**/*.test.ts", "test/**/*.test.ts"],
     testTimeout: 120_000,
     hookTimeout: 300_000,
+    // stages are pure and keep nothing from call to call (test/architecture.test.ts): a process loads them once for all its files
+    isolate: false,
+    sequence: { sequencer: LongestFirst },
     coverage: {
       provider: "v8",
       include: ["src/**/*.ts"],

@@ -42,7 +42,7 @@ check("lint and format", ["node_modules/@biomejs/biome/bin/biome", "check", "."]
 check("types", ["node_modules/tsc7/bin/tsc", "--noEmit", "-p", "."]);
 check("types of the bench", ["node_modules/tsc7/bin/tsc", "--noEmit", "-p", "src/web"]);
 
-/** Whole jobs: they plan and prove necks by the dozen, and counting which line ran would make them half as slow again. */
+/** Whole jobs: they plan and prove necks by the dozen. Counting which line ran would make them half as slow again: they are left out of it. */
 const WHOLE = ["test/", "src/paths/plan.test.ts", "src/paths/work.test.ts", "src/job/coupon.test.ts", "src/server/"];
 const coverage = process.argv.includes("--coverage");
 const asked = process.argv.slice(2).filter((a) => a !== "--coverage");
@@ -61,7 +61,8 @@ function tests(name, args) {
     [
       "node_modules/vitest/vitest.mjs",
       "run",
-      "--maxWorkers=2",
+      // one more than cores, since a browser's tests mostly wait
+      "--maxWorkers=3",
       "--reporter=default",
       "--reporter=json",
       `--outputFile.json=${report}`,
@@ -86,10 +87,10 @@ function tests(name, args) {
 }
 
 mkdirSync(join(root, "dist"), { recursive: true });
-if (asked.length > 0) tests("tests", asked);
+if (!coverage || asked.length > 0) tests("tests", asked);
 else {
   // the report of what is covered is that of the tests beside the code
-  tests("unit tests", [...(coverage ? ["--coverage"] : []), "src", ...WHOLE.map((f) => `--exclude=${f.endsWith("/") ? `${f}**` : f}`)]);
+  tests("unit tests", ["--coverage", "src", ...WHOLE.map((f) => `--exclude=${f.endsWith("/") ? `${f}**` : f}`)]);
   tests("whole jobs", WHOLE);
 }
 console.log();

@@ -22,6 +22,9 @@ const bytes = (s: string): Uint8Array => new TextEncoder().encode(s);
 const example = (name: string): string => readFileSync(new URL(`../../examples/${name}`, import.meta.url), "utf8");
 
 let sound: ProofInput;
+/** The same without the audit of loads, which is half of a proof's work and has no part in the rules that are looked for with it. */
+let light: ProofInput;
+let proofs: Readonly<Record<"board" | "carve", SideProof>>;
 /** Above everything on the bed of the example. */
 const SAFE_ABOVE = 80;
 
@@ -45,14 +48,16 @@ beforeAll(() => {
     engagement: engagementOf(plan),
     cell: 0.4,
   };
+  light = { ...sound, engagement: {} };
+  proofs = { board: proveSide(sound, "board"), carve: proveSide(sound, "carve") };
 });
 
 const stops = (p: SideProof): string[] => [...new Set(p.findings.filter((f) => f.severity === "stop").map((f) => f.rule))].sort();
 
 /** The job with one program's text changed. */
-function edited(part: string, change: (t: string) => string): ProofInput {
+function edited(part: string, change: (t: string) => string, of: ProofInput = light): ProofInput {
   let hit = false;
-  const programs = sound.programs.map((p) => {
+  const programs = of.programs.map((p) => {
     if (!p.file.includes(part)) return p;
     const t = text(p);
     const next = change(t);
@@ -60,7 +65,7 @@ function edited(part: string, change: (t: string) => string): ProofInput {
     return { ...p, text: bytes(next) };
   });
   if (!hit) throw new Error(`the change of ${part} changed nothing`);
-  return { ...sound, programs };
+  return { ...of, programs };
 }
 
 /** Every feed move below the wood's top that goes level along the wall, turned round: the same places in the opposite order. */
@@ -108,7 +113,7 @@ const insertAfter = (t: string, line: RegExp, insert: string): string => t.repla
 
 describe("a sound job", () => {
   test.each(["board", "carve"] as const)("has no stop on the %s side", (side) => {
-    const p = proveSide(sound, side);
+    const p = proofs[side];
     expect(stops(p)).toEqual([]);
     expect(p.programs.length).toBeGreaterThan(3);
     expect(p.regions.every((r) => r.cells > 0)).toBe(true);
@@ -116,17 +121,16 @@ describe("a sound job", () => {
   });
 
   test("has its thickness; half a millimetre more on the back is told: PF-260", () => {
-    const proofs = [proveSide(sound, "board"), proveSide(sound, "carve")];
-    const both = proveBoth(sound, proofs);
+    const { board, carve } = proofs;
+    const both = proveBoth(sound, [board, carve]);
     expect(both.findings).toEqual([]);
     expect(both.measures.length).toBeGreaterThan(3);
-    const [board, carve] = proofs;
     const thick = { ...carve, stock: { ...carve.stock, z: carve.stock.z.map((z) => z + 0.5) } };
     expect(new Set(proveBoth(sound, [board, thick]).findings.map((f) => f.rule))).toEqual(new Set(["PF-260"]));
   });
 
   test("is proved twice to the same bytes", () => {
-    const [a, b] = [proveSide(sound, "carve"), proveSide(sound, "carve")];
+    const [a, b] = [proofs.carve, proveSide(sound, "carve")];
     expect(b.stock.z).toEqual(a.stock.z);
     expect(b.findings).toEqual(a.findings);
     expect(b.measures).toEqual(a.measures);
@@ -138,8 +142,10 @@ describe("spoiled text", () => {
     const side = sound.sides[0];
     const slot = sound.neck.features.frets[4];
     const x = side.neckToProgram[0] * slot.bass.x + side.neckToProgram[1] * slot.bass.y + side.neckToProgram[3];
-    const job = edited("fret-slots", (t) =>
-      t.replace(/X(\d+\.\d+)/g, (m, v) => (Math.abs(Number(v) - x) < 0.01 ? `X${(Number(v) + 0.05).toFixed(5)}` : m)),
+    const job = edited(
+      "fret-slots",
+      (t) => t.replace(/X(\d+\.\d+)/g, (m, v) => (Math.abs(Number(v) - x) < 0.01 ? `X${(Number(v) + 0.05).toFixed(5)}` : m)),
+      sound,
     );
     const p = proveSide(job, "board");
     expect(stops(p)).toEqual(["PF-251", "PF-252"]);
@@ -175,7 +181,7 @@ describe("spoiled text", () => {
   });
 
   test("the outline fed the other way round, against its fibres: PF-261, and nothing else", () => {
-    const job = edited("board-outline", reversedFeeds);
+    const job = edited("board-outline", reversedFeeds, sound);
     expect(stops(proveSide(job, "board"))).toEqual(["PF-261"]);
   });
 
@@ -199,7 +205,7 @@ describe("spoiled text", () => {
     ]);
     lines.splice(m.line, 0, ...spike);
     const found = proveSide(
-      edited("headstock-rough", () => lines.join("\n")),
+      edited("headstock-rough", () => lines.join("\n"), sound),
       "board",
     ).findings.filter((f) => f.rule === "PF-271");
     expect(found.map((f) => f.severity)).toEqual(["stop"]);
@@ -330,7 +336,7 @@ describe("spoiled text", () => {
   test("the finishing of the carve left out: PF-242", () => {
     const file = sound.programs.find((p) => p.file.includes("carve-finish"))?.file;
     const job = {
-      ...sound,
+      ...light,
       programs: sound.programs.filter((p) => p.file !== file),
       steps: sound.steps.filter((s) => !("program" in s && s.program === file)),
     };
@@ -350,7 +356,7 @@ describe("spoiled text", () => {
 describe("spoiled job", () => {
   test("programs of the two sides swapped: PF-242 on both", () => {
     const swap = { board: "carve", carve: "board" } as const;
-    const job = { ...sound, programs: sound.programs.map((p) => ({ ...p, side: swap[p.side] })) };
+    const job = { ...light, programs: sound.programs.map((p) => ({ ...p, side: swap[p.side] })) };
     expect(stops(proveSide(job, "board"))).toContain("PF-242");
     expect(stops(proveSide(job, "carve"))).toContain("PF-242");
   });
@@ -358,7 +364,7 @@ describe("spoiled job", () => {
   test("turned about the wrong axis: PF-203", () => {
     const order = { ...sound.neck.order, holding: { ...sound.neck.order.holding, turn: "y" as const } };
     const other = planHolding(makeNeck(order), sound.machine);
-    expect(stops(proveSide({ ...sound, sides: [sound.sides[0], other.sides.carve] }, "carve"))).toContain("PF-203");
+    expect(stops(proveSide({ ...light, sides: [sound.sides[0], other.sides.carve] }, "carve"))).toContain("PF-203");
   });
 
   test("a mirrored or tilted transform: PF-201; board side down: PF-202; blank elsewhere: PF-208", () => {
@@ -366,18 +372,18 @@ describe("spoiled job", () => {
     const mirrored = [...b.neckToProgram];
     mirrored[5] *= -1;
     const t = mirrored as unknown as typeof b.neckToProgram;
-    expect(stops(proveSide({ ...sound, sides: [{ ...b, neckToProgram: t }, c] }, "board"))).toEqual(["PF-201"]);
-    expect(stops(proveSide({ ...sound, sides: [{ ...b, neckToProgram: c.neckToProgram }, c] }, "board"))).toEqual(["PF-202"]);
+    expect(stops(proveSide({ ...light, sides: [{ ...b, neckToProgram: t }, c] }, "board"))).toEqual(["PF-201"]);
+    expect(stops(proveSide({ ...light, sides: [{ ...b, neckToProgram: c.neckToProgram }, c] }, "board"))).toEqual(["PF-202"]);
     const moved = [...c.neckToProgram];
     moved[3] += 1;
     const shifted = { ...c, neckToProgram: moved as unknown as typeof c.neckToProgram };
-    expect(stops(proveSide({ ...sound, sides: [b, shifted] }, "carve"))).toContain("PF-208");
+    expect(stops(proveSide({ ...light, sides: [b, shifted] }, "carve"))).toContain("PF-208");
   });
 
   test("flutes shorter than the outline is deep: PF-235; too little stick-out: PF-236", () => {
     const outline = sound.programs.find((p) => p.file.includes("board-outline"));
     const shorter = (change: object): ProofInput => ({
-      ...sound,
+      ...light,
       cutters: sound.cutters.map((c) => (c.number === outline?.cutter ? { ...c, ...change } : c)),
     });
     expect(stops(proveSide(shorter({ fluteLength: 4 }), "board"))).toContain("PF-235");
@@ -387,7 +393,7 @@ describe("spoiled job", () => {
   test("a holder so wide that it rubs a block: PF-233; a cut below the flutes, written by hand: PF-235", () => {
     const bores = sound.programs.find((p) => p.file.includes("tuner-bores"));
     const wide = sound.cutters.map((c) => (c.number === bores?.cutter ? { ...c, holder: [{ diameter: 150, length: 40 }] } : c));
-    const p = proveSide({ ...sound, cutters: wide }, "board");
+    const p = proveSide({ ...light, cutters: wide }, "board");
     expect(p.findings.filter((f) => f.rule === "PF-233").some((f) => /block/.test(f.says))).toBe(true);
     const side = sound.sides[0];
     const deep = edited("nut-seat", (t) =>
@@ -402,27 +408,28 @@ describe("spoiled job", () => {
 
   test("one side's outline shifted by 0.03 mm: the step where the sides meet, PF-244", () => {
     const shifted = edited("carve-outline", (t) => t.replace(/Y(-?\d+\.?\d*)/g, (_, y) => `Y${(Number(y) + 0.03).toFixed(5)}`));
-    const step = proveSide(shifted, "carve").measures.find((m) => m.what.startsWith("largest step of the wall"));
+    const p = proveSide(shifted, "carve");
+    const step = p.measures.find((m) => m.what.startsWith("largest step of the wall"));
     expect(step?.measured).toBeGreaterThan(0.02);
-    expect(stops(proveSide(shifted, "carve"))).toContain("PF-244");
+    expect(stops(p)).toContain("PF-244");
   });
 
   test("an outline cutter that was ground 0.1 mm thinner: PF-244", () => {
     const outline = sound.programs.find((p) => p.file.includes("board-outline"));
     const cutters = sound.cutters.map((c) => (c.number === outline?.cutter ? { ...c, diameter: c.diameter - 0.1 } : c));
-    expect(stops(proveSide({ ...sound, cutters }, "board"))).toContain("PF-244");
+    expect(stops(proveSide({ ...light, cutters }, "board"))).toContain("PF-244");
   });
 
   test("a step left out, a program run twice, a cutter that is not there: PF-206, PF-205", () => {
-    expect(stops(proveSide({ ...sound, steps: sound.steps.slice(1) }, "board"))).toContain("PF-206");
-    expect(stops(proveSide({ ...sound, steps: [...sound.steps, sound.steps[0]] }, "board"))).toContain("PF-206");
-    expect(stops(proveSide({ ...sound, cutters: [] }, "board"))).toContain("PF-205");
+    expect(stops(proveSide({ ...light, steps: sound.steps.slice(1) }, "board"))).toContain("PF-206");
+    expect(stops(proveSide({ ...light, steps: [...sound.steps, sound.steps[0]] }, "board"))).toContain("PF-206");
+    expect(stops(proveSide({ ...light, cutters: [] }, "board"))).toContain("PF-205");
   });
 
   test("the recesses' program left out: PF-256, before the glue hides it", () => {
     const file = sound.programs.find((p) => p.file.includes("markers"))?.file;
     const job = {
-      ...sound,
+      ...light,
       programs: sound.programs.filter((p) => p.file !== file),
       steps: sound.steps.filter((s) => !("program" in s && s.program === file)),
     };
@@ -431,11 +438,11 @@ describe("spoiled job", () => {
 
   test("a hand step that fills what is not there: PF-207", () => {
     const steps = [...sound.steps, { hand: "Glue", side: "board" as const, fills: ["marker-99"] }];
-    expect(stops(proveSide({ ...sound, steps }, "board"))).toContain("PF-207");
+    expect(stops(proveSide({ ...light, steps }, "board"))).toContain("PF-207");
   });
 
   test("the zero too near the end of the bed: PF-216", () => {
     const sides = sound.sides.map((s) => ({ ...s, zeroOnBed: [-50, -50] as const }));
-    expect(stops(proveSide({ ...sound, sides }, "board"))).toContain("PF-216");
+    expect(stops(proveSide({ ...light, sides }, "board"))).toContain("PF-216");
   });
 });
