@@ -96,6 +96,17 @@ describe("a bed with a grid of holes", () => {
       ...sides,
       board: { ...sides.board, holding: sides.board.holding.map((s) => (s.name === name ? like(s) : s)) },
     });
+    // what to try is worth trying
+    const coarse = (
+      o: OrderSpec,
+      pitch: number,
+    ): readonly { readonly rule: string; readonly where: string; readonly says: string; readonly tryThis: string }[] =>
+      planHolding(makeNeck(o), on({ ...grid, pitch })).findings.filter((f) => f.rule === "HO-022");
+    const few = coarse(order, 50);
+    expect(few.map((f) => f.where)).toEqual(["board", "carve"].map((s) => `${s} side, block, headstock end, far side`));
+    const [, width, pitch] = /a blank (\d+) mm wide, a plate whose holes are (\d+) mm apart/.exec(few[0].tryThis) as RegExpExecArray;
+    expect(coarse({ ...order, blank: { ...order.blank, width: Number(width) } }, 50)).toEqual([]);
+    expect(coarse(order, Number(pitch))).toEqual([]);
     const off = checkGrid(
       m,
       moved("end stop", (s) => ({ ...s, y: s.kind === "cylinder" ? s.y + 0.1 : 0 }) as Solid),

@@ -4,7 +4,7 @@ import type { Neck } from "../neck/types.ts";
 import type { GridSpec, MachineSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
 import { extent, SWATH } from "./extent.ts";
-import { baseName } from "./placed.ts";
+import { baseName, shifted } from "./placed.ts";
 import { HO } from "./rules.ts";
 import type { Lay } from "./solids.ts";
 import { apply, inverse } from "./transform.ts";
@@ -56,8 +56,18 @@ export interface OnGrid {
   readonly zero: readonly [Mm, Mm];
 }
 
-/** Puts a side's parts onto holes; a part that finds none is left where it was, and `checkGrid` says so. */
-export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Solid[], lay: Lay, t: Transform): OnGrid {
+/**
+ * Puts a side's parts onto holes; a part that finds none is left where it was, and `checkGrid` says so. `clear`: whether a part is out of the
+ * cutters' way there; of rows of holes those come first.
+ */
+export function ontoGrid(
+  neck: Neck,
+  machine: MachineSpec,
+  solids: readonly Solid[],
+  lay: Lay,
+  t: Transform,
+  clear: (s: Solid) => boolean = () => true,
+): OnGrid {
   const grid = machine.grid as GridSpec;
   const { pin, block } = neck.order.holding;
   const turned = machine.along === "y";
@@ -92,7 +102,7 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
   };
   const out: Solid[] = [];
   const taken: (readonly [Mm, Mm, Mm])[] = [];
-  const clear = (x: Mm, y: Mm, radius: Mm): boolean => taken.every(([u, v, q]) => Math.hypot(x - u, y - v) >= radius + q + AIR);
+  const alone = (x: Mm, y: Mm, radius: Mm): boolean => taken.every(([u, v, q]) => Math.hypot(x - u, y - v) >= radius + q + AIR);
   const from = (s: number, size: Mm): boolean => s >= AIR && s <= size - AIR;
 
   // rows of each end's blocks, whole on the blank and beside each other and the stop; with the stop's own row, nearest first
@@ -103,10 +113,12 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
   const rowsOf = (head: boolean, stop: Mm | null): ReadonlyMap<string, Mm> => {
     const out = new Map<string, Mm>();
     for (const nose of noses.filter((s) => headward(s) === head)) {
-      const y = nearest(onBlank, (nose.min[1] + nose.max[1]) / 2).find(
+      const middle = (nose.min[1] + nose.max[1]) / 2;
+      const usable = nearest(onBlank, middle).filter(
         (v) =>
           [...out.values()].every((q) => Math.abs(q - v) >= block.width + AIR) && (stop === null || Math.abs(v - stop) >= half + r + AIR),
       );
+      const y = usable.find((v) => clear(shifted(nose, 0, v - middle))) ?? usable[0];
       if (y !== undefined) out.set(nose.name, y);
     }
     return out;
@@ -121,7 +133,7 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
     if (s.kind !== "cylinder") continue;
     let place: readonly [Mm, Mm] | undefined;
     if (s.role === "fence pin") {
-      const x = nearest(along, s.x).find((v) => from(v * lay.along - r, lay.length - 2 * r) && clear(v, s.y, r));
+      const x = nearest(along, s.x).find((v) => from(v * lay.along - r, lay.length - 2 * r) && alone(v, s.y, r));
       if (x !== undefined) place = [x, s.y];
     } else if (s.role === "end stop") {
       if (stopRow !== undefined) place = [s.x, stopRow];
@@ -132,7 +144,7 @@ export function ontoGrid(neck: Neck, machine: MachineSpec, solids: readonly Soli
       const usable = across.filter((v) => from(v * lay.up - half, lay.width - 2 * half) && v * lay.up < lay.width / 2 === near);
       const holes = along.filter((u) => Math.abs(u - s.x) <= grid.pitch).flatMap((u) => usable.map((v) => [u, v] as const));
       place = holes
-        .filter(([u, v]) => fromNeck(u, v) >= SWATH + half && clear(u, v, half))
+        .filter(([u, v]) => fromNeck(u, v) >= SWATH + half && alone(u, v, half))
         .sort((a, b) => Math.hypot(a[0] - s.x, a[1] - s.y) - Math.hypot(b[0] - s.x, b[1] - s.y))[0];
       // a screw without a hole holds nothing: it is left out, and missed where screws are counted
       if (place === undefined) continue;
@@ -202,9 +214,34 @@ export function holeOf(
   return null;
 }
 
-/** From the finished sides only: every pin, stop, screw and block's foot has a hole of the grid, and no two the same. */
-export function checkGrid(machine: MachineSpec, sides: Readonly<Record<SideName, Side>>): Finding[] {
+/** Rows of holes, `pitch` apart from the fence's own, over which a whole block lies on the blank. */
+function rowsOnBlank(order: Neck["order"], pitch: Mm): number {
+  const { pin, block } = order.holding;
+  const [half, r] = [block.width / 2, pin.diameter / 2];
+  let n = 0;
+  for (let v = pitch - r; v + half <= order.blank.width; v += pitch) if (v - half >= 0) n++;
+  return n;
+}
+
+/** What to try where a block of the headstock's end found no row beside the stop's: two blocks and the stop take three rows. */
+function fewRows(order: Neck["order"], pitch: Mm): { readonly says: string; readonly tryThis: string } | null {
+  const { pin, block } = order.holding;
+  const rows = rowsOnBlank(order, pitch);
+  if (rows >= 3) return null;
+  const wide = Math.ceil(3 * pitch - pin.diameter / 2 + block.width / 2);
+  let close = Math.floor(pitch) - 1;
+  while (close >= block.width + AIR && rowsOnBlank(order, close) < 3) close--;
+  const plate = close >= block.width + AIR ? `, a plate whose holes are ${close} mm apart or less` : "";
+  return {
+    says: `The bed's rows are ${pitch} mm apart; ${rows} of them lie under a whole block on a blank ${order.blank.width} mm wide, and two blocks with the stop between them take 3.`,
+    tryThis: `Take a blank ${wide} mm wide${plate}, or hold the sides by vacuum or tape (holding.press); or lay a spoil board on the bed and leave the grid out of the shop (machine.grid).`,
+  };
+}
+
+/** From the finished sides only: every pin, stop, screw and block's foot has a hole of the grid, and no two the same. With the order, what to try fits it. */
+export function checkGrid(machine: MachineSpec, sides: Readonly<Record<SideName, Side>>, order?: Neck["order"]): Finding[] {
   if (machine.grid === undefined) return [];
+  const { pitch } = machine.grid;
   const out: Finding[] = [];
   for (const side of [sides.board, sides.carve]) {
     const lays = side.sections ?? [side];
@@ -219,14 +256,19 @@ export function checkGrid(machine: MachineSpec, sides: Readonly<Record<SideName,
         const other = key === null ? undefined : used.get(key);
         if (key !== null) used.set(key, baseName(s));
         if (key !== null && other === undefined) continue;
+        const few = order === undefined || s.role !== "block" || key !== null || side.sections !== undefined ? null : fewRows(order, pitch);
         out.push(
           finding(HO.noHole, {
             where: `${side.name} side, ${baseName(s)}`,
             value: key,
             limit: null,
             unit: "",
-            says: key === null ? `No hole of the bed lies under ${baseName(s)}.` : `${baseName(s)} and ${other} would share hole ${key}.`,
+            says:
+              key === null
+                ? `No hole of the bed lies under ${baseName(s)}.${few === null ? "" : ` ${few.says}`}`
+                : `${baseName(s)} and ${other} would share hole ${key}.`,
             tryThis:
+              few?.tryThis ??
               "Place it elsewhere (holding.placed), take other blocks or a blank of another length, or lay a spoil board on the bed and leave the grid out of the shop (machine.grid).",
           }),
         );

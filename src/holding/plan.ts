@@ -13,7 +13,7 @@ import { checkPlacement } from "./placement/check.ts";
 import { checkPress, pressOf } from "./press.ts";
 import { withSections } from "./sections/plan.ts";
 import { blocks, type InBlank, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
-import { outOfTheWay } from "./sweep.ts";
+import { clearOf, outOfTheWay } from "./sweep.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
 import { boresOf, noPins, noPinsInSections, turnPins, wastePins } from "./waste-pins.ts";
@@ -81,7 +81,10 @@ export function planHolding(neck: Neck, machine: MachineSpec, cutters: readonly 
     const real = realOf(machine, neck.order.corrections, name);
     const bores = name === "board" && through !== null ? boresOf(through, inBlank) : [];
     const put = outOfTheWay(neck, name, putWhereOrdered(neck, name, solids, l), l, t, cutters, bores);
-    const onGrid = machine.grid === undefined ? { solids: put } : ontoGrid(neck, machine, put, l, t);
+    const onGrid =
+      machine.grid === undefined
+        ? { solids: put }
+        : ontoGrid(neck, machine, put, l, t, clearOf(neck, name, l.thickness, t, cutters, bores));
     return {
       ...layOnBed(name, t, l, onGrid, machine, name === "carve" ? lift : 0),
       ...(real === undefined ? {} : { real }),
@@ -104,7 +107,7 @@ export function planHolding(neck: Neck, machine: MachineSpec, cutters: readonly 
   ];
   const whole = withSections(neck, machine, { ...plan, findings: checked });
   if (whole.sections !== undefined && through !== null) return { ...whole, findings: [...whole.findings, noPinsInSections()] };
-  const holes = checkGrid(machine, whole.sides);
+  const holes = checkGrid(machine, whole.sides, neck.order);
   return holes.length === 0 ? whole : { ...whole, findings: [...whole.findings, ...holes] };
 }
 

@@ -145,6 +145,19 @@ export function gapOf(s: Solid, t: Transform, ways: readonly Way[]): Mm {
   return least;
 }
 
+/** Whether a part keeps clear of what turns, for parts in the frame of `t`. */
+export function clearOf(
+  neck: Neck,
+  side: SideName,
+  top: Mm,
+  t: Transform,
+  cutters: readonly CutterSpec[],
+  bores: readonly WasteBore[],
+): (s: Solid) => boolean {
+  const ways = waysOf(neck, cutters, side, t, top, bores);
+  return (s) => gapOf(s, t, ways) >= CLEAR;
+}
+
 /** A step of the search for another place, and the air that stays between parts beside each other. */
 const STEP: Mm = 1;
 const AIR: Mm = 2;

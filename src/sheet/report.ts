@@ -224,7 +224,7 @@ function drawings(input: ReportInput): string {
     fittedFigure((s) => markingDrawing(neck, holding, s)),
     ...(["board", "carve"] as const).flatMap((name) =>
       holding.sections === undefined
-        ? [fittedFigure((s) => blankDrawing(neck, holding, name, s))]
+        ? [fittedFigure((s) => blankDrawing(neck, holding, name, s, input.shop.machine))]
         : (holding.sides[name].sections ?? []).map(({ number }) =>
             fittedFigure((s) => settingDrawing(neck, holding, input.shop.machine, name, number, s)),
           ),

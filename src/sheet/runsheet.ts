@@ -255,7 +255,7 @@ function blankPages(flow: Flow, input: ReportInput): void {
     flow.paragraph(
       `Zero: ${side.zeroSays}. On the bed, from its corner: X ${dim(side.zeroOnBed[0])}, Y ${dim(side.zeroOnBed[1])} mm. Rapids across travel at Z ${dim(side.safeZ)} or higher.`,
     );
-    flow.figure(fitted((s) => blankDrawing(neck, holding, name, s), flow.width, flow.room - 48, 1));
+    flow.figure(fitted((s) => blankDrawing(neck, holding, name, s, input.shop.machine), flow.width, flow.room - 48, 1));
     holdingTable(flow, side, input.shop.machine);
     const clear = clearSays(input.plan, name);
     if (clear !== null) flow.paragraph(clear);

@@ -1,6 +1,7 @@
 import type { Holding, Side, Solid, Transform } from "../../holding/types.ts";
 import { flatten } from "../../kernel/contour.ts";
 import type { Neck } from "../../neck/types.ts";
+import type { MachineSpec } from "../../spec/types.ts";
 import { arrow } from "../draw/dimension.ts";
 import type { Drawing, XY } from "../draw/types.ts";
 import { at, type View } from "../draw/view.ts";
@@ -92,7 +93,13 @@ function sideView(side: Side, scale: number): { readonly view: View; readonly wi
 }
 
 /** One side as it lies at the machine: blank, neck in it, datum edge, pins, blocks, screws, supports, zero, with distances from zero. */
-export function blankDrawing(neck: Neck, holding: Holding, name: "board" | "carve", scale: number): Drawing {
+export function blankDrawing(
+  neck: Neck,
+  holding: Holding,
+  name: "board" | "carve",
+  scale: number,
+  machine: Pick<MachineSpec, "bed" | "grid"> | null = null,
+): Drawing {
   const side = holding.sides[name];
   const { view, width, height } = sideView(side, scale);
   const pen = new Pen();
@@ -100,6 +107,7 @@ export function blankDrawing(neck: Neck, holding: Holding, name: "board" | "carv
   const b = at(view, side.stock.max[0], side.stock.max[1]);
   const [x0, x1] = [Math.min(a[0], b[0]), Math.max(a[0], b[0])];
   const [y0, y1] = [Math.min(a[1], b[1]), Math.max(a[1], b[1])];
+  if (machine?.grid !== undefined) bedHoles(pen, side, view, machine.grid, machine.bed);
   pen.rect("wide", [x0, y0], [x1, y1], { layer: "blank" });
   drawNeckIn(pen, neck, side, view);
   for (const { solid } of holdingMarks(side)) if (solid.role === "support") drawSolid(pen, view, solid, "hidden");
@@ -123,6 +131,24 @@ export function blankDrawing(neck: Neck, holding: Holding, name: "board" | "carv
     scale,
     origin: view.origin,
   };
+}
+
+/** The bed's holes around the blank; those under it are left out. */
+function bedHoles(pen: Pen, side: Side, view: View, grid: NonNullable<MachineSpec["grid"]>, bed: MachineSpec["bed"]): void {
+  const e = extentOfSide(side);
+  const [zx, zy] = side.zeroOnBed;
+  const { min, max } = side.stock;
+  const r = grid.diameter / 2;
+  const places = (first: number, size: number, zero: number, low: number, high: number): number[] => {
+    const out: number[] = [];
+    for (let v = first; v <= size; v += grid.pitch) if (v - zero >= low - r && v - zero <= high + r) out.push(v - zero);
+    return out;
+  };
+  for (const x of places(grid.first.x, bed.x, zx, e.xMin, e.xMax))
+    for (const y of places(grid.first.y, bed.y, zy, e.yMin, e.yMax)) {
+      const onBlank = x > min[0] - r && x < max[0] + r && y > min[1] - r && y < max[1] + r;
+      if (!onBlank) pen.circle("narrow", at(view, x, y), r * view.scale, { ink: "soft", layer: "bed hole" });
+    }
 }
 
 /** Distances from the zero: pins on the datum's side; nut line and the blank itself on the other; the centreline at the left. */

@@ -28,8 +28,8 @@ export function drawingsOf(input: Pick<ReportInput, "neck" | "holding" | "progra
     sectionsDrawing(neck, 2),
     headstockDrawing(neck, 1),
     markingDrawing(neck, holding, 1),
-    blankDrawing(neck, holding, "board", 1),
-    blankDrawing(neck, holding, "carve", 1),
+    blankDrawing(neck, holding, "board", 1, input.shop.machine),
+    blankDrawing(neck, holding, "carve", 1, input.shop.machine),
     tearOutDrawing(neck, 1),
     ...(["board", "carve"] as const).flatMap((name) =>
       (holding.sides[name].sections ?? []).map((s) => settingDrawing(neck, holding, input.shop.machine, name, s.number, 1)),
