@@ -32,6 +32,7 @@ export async function makeAnew(orderSource: Source, shopSource: Source, options:
   if (order.value === null || shop.value === null) {
     return { files: null, job: null, proof: null, findings, blocking: findings, overridden: [] };
   }
+  options.pool.warm();
   const asked = fitRecesses(order.value, shop.value);
   findings.push(...asked.findings);
   const ordered = asked.order;

@@ -47,6 +47,12 @@ describe("the pool", () => {
         // some before they have begun, one in the middle of its work
         if (kills-- > 0) setTimeout(() => void worker.terminate(), kills * 60);
       });
+      if (count === 2) {
+        // started before there is work, and no more of them when asked again
+        pool.warm();
+        pool.warm();
+        expect(started.length).toBe(2);
+      }
       results.push(await proved(pool));
       await pool.close();
       expect(started.every((w) => w.threadId === -1)).toBe(true);

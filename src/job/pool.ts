@@ -11,6 +11,8 @@ export type Progress = (share: number, says: string) => void;
 /** Runs tasks, each a pure function of its input; the results do not depend on how many run at once. */
 export interface Pool {
   run<K extends TaskName>(name: K, input: TaskInput<K>, progress?: Progress): Promise<TaskOutput<K>>;
+  /** Work is coming: starts the threads, so that they read their programs while this one prepares. */
+  warm(): void;
   /** What was made before, for whoever wires the stages; null without a cache. */
   readonly keeper: Keeper | null;
   /** Ends the workers; tasks that still run are rejected. */
@@ -34,6 +36,7 @@ export function inProcess(signal?: AbortSignal, cache: CacheOptions | null = nul
   const keeper = cache === null ? null : keeperOf(openCache(cache));
   return {
     keeper,
+    warm() {},
     run<K extends TaskName>(name: K, input: TaskInput<K>, progress: Progress = () => undefined): Promise<TaskOutput<K>> {
       const next = last.then(async () => {
         // loaded when there is something to do: a process with workers does not compute itself
@@ -197,6 +200,9 @@ export function makePool(
 
   return {
     keeper,
+    warm() {
+      while (!closed && !signal?.aborted && idle.length + busy.size < count) idle.push(start(file));
+    },
     run<K extends TaskName>(name: K, input: TaskInput<K>, progress: Progress = () => undefined): Promise<TaskOutput<K>> {
       return new Promise((resolve, reject) => {
         if (closed || signal?.aborted) {

@@ -3,12 +3,13 @@ import type { SideName } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
 import { cutsAhead, type PlannedCut, planCuts } from "../paths/index.ts";
 import type { CutPlan } from "../paths/types.ts";
-import { beginSide, type Comparison, cuspOf, joinParts, joinSide, PARTS, type Proof, proveBoth } from "../proof/index.ts";
+import { beginSide, type Comparison, cuspOf, joinParts, joinSide, type Measured, PARTS, type Proof, proveBoth } from "../proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
 import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { ProofFile } from "./files.ts";
 import { cutterOf, jobCutter } from "./job-file.ts";
 import type { Pool, Progress } from "./pool.ts";
+import type { RemovedFrom } from "./tasks.ts";
 
 const SIDES: readonly SideName[] = ["board", "carve"];
 
@@ -87,8 +88,13 @@ export async function proveSides(
         steps: steps.filter((s) => ("program" in s ? mine.some((p) => p.file === s.program) : s.side === side)),
         cell,
       };
-      const measuring = pool.run("measure", { order, side, ...one }, (share, says) => tell(side, "measure", "", share, says));
-      const removing = pool.run("remove", alone, (share, says) => tell(side, "remove", "", share / 0.8, says));
+      const measure = (): Promise<Measured | null> =>
+        pool.run("measure", { order, side, ...one }, (share, says) => tell(side, "measure", "", share, says));
+      const remove = (): Promise<RemovedFrom> => pool.run("remove", alone, (share, says) => tell(side, "remove", "", share / 0.8, says));
+      // in turn about, so that of two threads one measures and one removes: each runs in what it has run already
+      const early = which.indexOf(side) % 2 === 0 ? measure() : null;
+      const removing = remove();
+      const measuring = early ?? measure();
       const comparing = removing.then(async (removed): Promise<Comparison | null> => {
         tell(side, "remove", "", 1, "cut");
         if (!removed.whole) return null;

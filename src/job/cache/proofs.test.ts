@@ -36,6 +36,7 @@ class Memory implements Keeper {
 async function proved(keeper: Keeper | null, asked: OrderSpec, boardDepth = 40): Promise<string> {
   const pool: Pool = {
     keeper,
+    warm: () => undefined,
     run: (name, input) =>
       Promise.resolve((TASKS[name] as unknown as (i: unknown, p: () => void, k: Keeper | null) => never)(input, () => undefined, keeper)),
     close: async () => undefined,
