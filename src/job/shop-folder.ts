@@ -5,11 +5,13 @@ import { parseOrder } from "../spec/index.ts";
 import type { CacheOptions } from "./cache/store.ts";
 import { type Disk, realDisk } from "./disk.ts";
 import { InputError } from "./errors.ts";
+import type { Exported, ExportKind } from "./export.ts";
 import { type JobFile, parseJobFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
 import { MAX_JOB_BYTES, readInput, textOf } from "./input.ts";
 import { makeJob } from "./make.ts";
 import { readOrderSource } from "./order-source.ts";
+import type { Paper } from "./papers.ts";
 import { makePool } from "./pool.ts";
 import { fileOf as named, type Opened, PlainRecords, type Records, type Saved } from "./records.ts";
 import { MAX_SOURCE_BYTES } from "./source.ts";
@@ -56,6 +58,7 @@ export class ShopFolder {
   /** Of the proof's maps, mm. */
   private readonly cell: number;
   private readonly jobs = new Map<string, Running>();
+  private exporting: Promise<unknown> = Promise.resolve();
   private readonly records: Records;
 
   constructor(
@@ -151,6 +154,20 @@ export class ShopFolder {
     const path = join(this.jobFolder(order), "job.json");
     if ((await this.disk.kind(path)) === null) return null;
     return parseJobFile(textOf(await readInput(path, "job", MAX_JOB_BYTES, this.disk), path, "job"), path);
+  }
+
+  /** Files of one kind that an order's neck leaves the house as, made anew from what stands there; one at a time. */
+  exported(order: string, shop: string | null, kind: ExportKind, paper: Paper): Promise<Exported> {
+    const make = async (): Promise<Exported> => {
+      const source = await readOrderSource(join(this.folder, named(order, "order")), this.disk);
+      const path = shop === null ? null : join(this.folder, named(shop, "shop"));
+      const beside = path === null ? null : { path, bytes: await readInput(path, "shop", MAX_SOURCE_BYTES, this.disk) };
+      // writers of sheets and solids are loaded where something is exported
+      return (await import("./export.ts")).exportOrder(source, beside, [kind], paper);
+    };
+    const mine = this.exporting.then(make);
+    this.exporting = mine.catch(() => undefined);
+    return mine;
   }
 
   byId(

@@ -1,6 +1,7 @@
 import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { strFromU8, unzipSync } from "fflate";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { type JobState, ShopFolder } from "../job/shop-folder.ts";
 import { makeBench } from "./bench.ts";
@@ -104,6 +105,26 @@ describe("the bench's server", () => {
       const r = await ask(path);
       expect([400, 404], path).toContain(r.status);
     }
+  });
+
+  test("exports what is saved: one file as it is, several as one archive; what this neck has none of is said", async () => {
+    const table = await ask("/api/exports/loan-ukulele/frets-csv");
+    expect(table.headers.get("content-disposition")).toBe('attachment; filename="loan-ukulele-frets.csv"');
+    expect((await table.text()).split("\n").length).toBeGreaterThan(12);
+    const outlines = await ask("/api/exports/loan-ukulele/dxf?shop=stiff-router");
+    const files = unzipSync(new Uint8Array(await outlines.arrayBuffer()));
+    expect(Object.keys(files).length).toBeGreaterThan(2);
+    for (const [name, bytes] of Object.entries(files)) {
+      expect(name).toMatch(/^loan-ukulele-[a-z-]+\.dxf$/);
+      expect(strFromU8(bytes)).toContain("ENTITIES");
+    }
+    const rollers = await ask("/api/exports/loan-ukulele/rollers");
+    expect([rollers.status, await rollers.text()]).toEqual([409, "the headstock is not slotted: no rollers are bored from its sides\n"]);
+    expect((await ask("/api/exports/loan-ukulele/everything")).status).toBe(404);
+    for (const name of ["no-such", "..%2Floan-ukulele", "%2e%2e"])
+      expect((await ask(`/api/exports/${name}/frets-csv`)).status, name).toBeGreaterThanOrEqual(400);
+    expect((await ask("/api/exports/loan-ukulele/frets-csv?shop=..%2Fstiff-router")).status).toBe(400);
+    expect((await ask("/api/exports/loan-ukulele/frets-csv", { headers: { host: "elsewhere.example" } })).status).toBe(403);
   });
 
   test("does not follow a link out of a made folder", async () => {

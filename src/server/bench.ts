@@ -10,6 +10,7 @@ import { mergeTexts } from "../store/merge.ts";
 import { StoreError } from "../store/types.ts";
 import { plain, sendFile } from "./app.ts";
 import { BadBody, bodyOf } from "./body.ts";
+import { exportRoutes } from "./export-routes.ts";
 import { type Asking, addressOf, guard, type Lan, noteOddPaths } from "./guard.ts";
 import { memoryRoutes } from "./memory-routes.ts";
 import { pairPages } from "./pair-pages.ts";
@@ -98,6 +99,8 @@ export function makeBench(shop: ShopFolder, pages: string, options: BenchOptions
   });
   if (lan !== undefined) app.route("/", pairPages(lan, options.port ?? (() => 0), refusals));
   if (memory !== undefined) app.route("/api", memoryRoutes(memory, shop, options.uploads));
+
+  app.route("/api", exportRoutes(shop));
 
   app.get("/", (c) => sendFile(c, pages, "/index.html"));
   app.get("/bench/keeper.js", (c) => {

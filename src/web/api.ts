@@ -83,6 +83,22 @@ export function followJob(id: string, tell: (state: JobState) => void): () => vo
   return () => source.close();
 }
 
+/** What a neck leaves the house as. */
+export type ExportKind = "dxf" | "svg" | "pdf" | "frets-csv" | "frets-pdf" | "nut" | "marking" | "rollers" | "stl" | "3mf" | "step";
+
+/** The files of one kind, made from the order as it is saved: one file, or an archive of several. */
+export async function exported(
+  order: string,
+  shop: string | null,
+  kind: ExportKind,
+): Promise<{ readonly name: string; readonly file: Blob }> {
+  const query = shop === null ? "" : `?${new URLSearchParams({ shop }).toString()}`;
+  const response = await fetch(`/api/exports/${encodeURIComponent(order)}/${kind}${query}`);
+  if (!response.ok) throw new Error((await response.text()).trim() || `${response.status}`);
+  const name = /filename="([^"]+)"/.exec(response.headers.get("content-disposition") ?? "")?.[1] ?? `${order}-${kind}`;
+  return { name, file: await response.blob() };
+}
+
 export const jobFile = (order: string, file: string): string => `/jobs/${encodeURIComponent(order)}/${file}`;
 
 /** Names of the runs of an order, newest last. */

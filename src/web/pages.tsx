@@ -1,12 +1,12 @@
 import { memo, type ReactElement, type ReactNode, useEffect, useMemo, useState } from "react";
 import type { Figure, Neck } from "../job/live.ts";
-import { jobFile } from "./api.ts";
 import { fileText, type Json, type Path, valueAt } from "./document.ts";
 import { Fields } from "./fields.tsx";
 import { MakePanel, Measures, ProgramTable, type Work } from "./job-panel.tsx";
 import { ORDER } from "./order-schema.ts";
 import type { Node } from "./schema.ts";
 import { type Say, useNames, useSay } from "./settings.tsx";
+import { Sheets } from "./sheets.tsx";
 import type { Open } from "./state.ts";
 
 /** The pages in the order of the work, and what of the order is decided on each. */
@@ -82,7 +82,7 @@ export function PageBody(p: PageProps): ReactElement {
       {p.page === "order" && <AsFile file={p.file} take={(v) => p.set([], v)} />}
       {p.page === "cuts" && p.work.job !== null && <ProgramTable job={p.work.job} order={p.open.name} />}
       {p.page === "proof" && p.work.proof !== null && <Measures proof={p.work.proof} />}
-      {p.page === "sheets" && <Sheets work={p.work} order={p.open.name} />}
+      {p.page === "sheets" && <Sheets work={p.work} order={p.open.name} shop={p.shop} />}
       {p.page === "run" && p.work.job === null && <p className="why">{say("noJob")}</p>}
     </>
   );
@@ -211,45 +211,5 @@ function AsFile(p: { readonly file: Json; readonly take: (v: Json) => void }): R
         {say("take")}
       </button>
     </details>
-  );
-}
-
-function Sheets(p: { readonly work: Work; readonly order: string }): ReactElement {
-  const say = useSay();
-  const { job } = p.work;
-  if (job === null) return <p className="why">{say("noJob")}</p>;
-  const drawings = job.files.map((f) => f.file).filter((f) => f.endsWith(".svg"));
-  const pdfs = job.files.map((f) => f.file).filter((f) => f.endsWith(".pdf"));
-  return (
-    <>
-      <p className="caution">{say("cautions")}</p>
-      <ul className="files">
-        <li>
-          <a href={jobFile(p.order, "report.html")} target="_blank" rel="noreferrer">
-            {say("report")}
-          </a>
-        </li>
-        {[...pdfs, "job.json", "proof.json"].map((f) => (
-          <li key={f}>
-            <a href={jobFile(p.order, f)} target="_blank" rel="noreferrer">
-              {f}
-            </a>
-          </li>
-        ))}
-      </ul>
-      <h3>{say("drawings")}</h3>
-      <div className="previews">
-        {drawings.map((f) => (
-          <figure key={f}>
-            <img src={`${jobFile(p.order, f)}?${p.work.state?.id ?? ""}`} alt={f.replace(/^.*\/|\.svg$/g, "")} loading="lazy" />
-            <figcaption>
-              <a href={jobFile(p.order, f)} download>
-                {say("download")} {f.replace("drawings/", "")}
-              </a>
-            </figcaption>
-          </figure>
-        ))}
-      </div>
-    </>
   );
 }

@@ -5,7 +5,7 @@ import { centsOfFret, readScribe } from "../../job/measured.ts";
 import { type Measured as Meant, measureHeight, placementEntry } from "../../job/readings.ts";
 import { LengthField } from "../length-field.tsx";
 import { useSay } from "../settings.tsx";
-import { KeepIt, type Papers } from "./corrections.tsx";
+import { KeepIt, type Papers } from "./keeping.tsx";
 import { NOTHING, type Running } from "./run-store.ts";
 
 interface Props {

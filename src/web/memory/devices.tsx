@@ -1,6 +1,6 @@
 import { type ReactElement, useCallback, useEffect, useState } from "react";
-import { type LanState, newCode, readLan, withdrawDevice } from "./api.ts";
-import type { Say } from "./settings.tsx";
+import { type LanState, newCode, readLan, withdrawDevice } from "../api.ts";
+import type { Say } from "../settings.tsx";
 
 /** Devices that may use the bench over the network, and the code for another; only the first screen sees them. */
 export function Devices({ say }: { readonly say: Say }): ReactElement {

@@ -1,0 +1,44 @@
+import { type ReactElement, useEffect, useState } from "react";
+import { listTable, readRow } from "../api.ts";
+
+/* Rows of the shop's tables, as every part of the page reads them. */
+
+export const sentence = (e: unknown): string => (e instanceof Error ? e.message : String(e));
+
+export interface Row<T> {
+  readonly name: string;
+  readonly mark: string;
+  readonly row: T;
+}
+
+/** The rows of a table, read whole. */
+export function useRows<T>(kind: string): { readonly rows: readonly Row<T>[]; readonly read: () => void; readonly refusal: string } {
+  const [rows, setRows] = useState<readonly Row<T>[]>([]);
+  const [refusal, setRefusal] = useState("");
+  const [asked, setAsked] = useState(0);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: read again when it is asked for
+  useEffect(() => {
+    let gone = false;
+    const all = async (): Promise<Row<T>[]> => {
+      const found = await Promise.all((await listTable(kind)).map(async (h) => [h.name, await readRow(kind, h.name)] as const));
+      return found.flatMap(([name, doc]) => (doc === null ? [] : [{ name, mark: doc.mark, row: JSON.parse(doc.text) as T }]));
+    };
+    all().then(
+      (r) => {
+        if (!gone) setRows(r);
+      },
+      (e: unknown) => setRefusal(sentence(e)),
+    );
+    return () => {
+      gone = true;
+    };
+  }, [kind, asked]);
+  return { rows, read: () => setAsked((n) => n + 1), refusal };
+}
+
+export const Refused = ({ says }: { readonly says: string }): ReactElement | null =>
+  says === "" ? null : (
+    <p className="refusal" role="alert">
+      {says}
+    </p>
+  );
