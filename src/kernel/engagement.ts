@@ -182,7 +182,10 @@ export class EngagementField {
     for (let k = off; k <= FRONT - off; k++) {
       const px = x + r * (cos[k] * ux - sin[k] * uy);
       const py = y + r * (sin[k] * ux + cos[k] * uy);
-      let m = Math.min(px - xMin, xMax - px, py - yMin, yMax - py);
+      let m = px - xMin;
+      if (xMax - px < m) m = xMax - px;
+      if (py - yMin < m) m = py - yMin;
+      if (yMax - py < m) m = yMax - py;
       let h = 0;
       if (m > -band) {
         const fx = (px - x0) * perCell;
@@ -196,7 +199,9 @@ export class EngagementField {
           const hb = height[p + 1];
           const hc = height[q];
           const hd = height[q + 1];
-          h = Math.max(ha, hb, hc, hd) - z;
+          const hl = ha > hb ? ha : hb;
+          const hr = hc > hd ? hc : hd;
+          h = (hl > hr ? hl : hr) - z;
           if (h <= SKIN) m = -band;
           else {
             const a = ha <= zs ? inner[p] : edgeHeight[p] <= zs ? outer[p] : band;
@@ -207,8 +212,8 @@ export class EngagementField {
             const v = (a + (b - a) * tx) * (1 - (fy - j)) + (c + (d - c) * tx) * (fy - j);
             if (v < m) m = v;
             // beside a step in the wood's own height: is this point still within the lower part?
-            let level = Math.min(ha > zs ? ha : FAR, hb > zs ? hb : FAR, hc > zs ? hc : FAR, hd > zs ? hd : FAR);
-            while (m > 0 && level < h + z - SKIN) {
+            let level = m > 0 ? Math.min(ha > zs ? ha : FAR, hb > zs ? hb : FAR, hc > zs ? hc : FAR, hd > zs ? hd : FAR) : FAR;
+            while (level < h + z - SKIN) {
               const zl = level + SKIN;
               const e = this.distanceAt(p, zl);
               const f = this.distanceAt(p + 1, zl);
