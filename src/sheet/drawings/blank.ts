@@ -3,6 +3,7 @@ import { flatten } from "../../kernel/contour.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { MachineSpec } from "../../spec/types.ts";
 import { arrow } from "../draw/dimension.ts";
+import { textWidth } from "../draw/metrics.ts";
 import type { Drawing, XY } from "../draw/types.ts";
 import { at, type View } from "../draw/view.ts";
 import { dim, SIZE } from "./common.ts";
@@ -247,7 +248,18 @@ function datumEdge(pen: Pen, side: Side, view: View): void {
     const x = a[0] + ((b[0] - a[0]) * (k + 0.5)) / n;
     pen.line("narrow", [x, a[1]], [x - 1.6, a[1] - off * 1.6], { ink: "accent" });
   }
-  pen.text([a[0] + (b[0] - a[0]) * 0.5, a[1] - off * (off < 0 ? 4.4 : 2.6)], "datum edge, planed straight and square", SIZE.figure, {
+  // its name where nothing stands that would cover it, nearest to the middle
+  const words = "datum edge, planed straight and square";
+  const half = textWidth(words, SIZE.figure) / 2 + 2;
+  const covered = (x: number): boolean =>
+    side.holding.some((s) => {
+      const ring = footprint(s).map((p) => at(view, p[0], p[1]));
+      const [xs, ys] = [ring.map((p) => p[0]), ring.map((p) => p[1])];
+      return Math.min(...xs) < x + half && Math.max(...xs) + 6 > x - half && Math.min(...ys) < a[1] + 6 && Math.max(...ys) > a[1] - 6;
+    });
+  const shares = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8];
+  const share = shares.find((t) => !covered(a[0] + (b[0] - a[0]) * t)) ?? 0.5;
+  pen.text([a[0] + (b[0] - a[0]) * share, a[1] - off * (off < 0 ? 4.4 : 2.6)], words, SIZE.figure, {
     anchor: "middle",
     ink: "accent",
     ground: true,
@@ -316,6 +328,7 @@ function drawMarks(pen: Pen, side: Side, view: View, low: XY, high: XY): void {
     if (solid.role === "fence pin") p = [c[0] + 4, c[1] + (Math.abs(c[1] - low[1]) < Math.abs(c[1] - high[1]) ? -1.2 : 3)];
     else if (solid.role === "end stop") p = [c[0] - 4.4, c[1] - 1.6];
     else if (solid.role === "support") p = [Math.max(...footprint(solid).map(([x, y]) => at(view, x, y)[0])) + 2.6, c[1] + 0.9];
+    else if (solid.kind === "cylinder") p = [c[0] + (solid.diameter / 2) * view.scale + 3.4, c[1] + 0.9];
     else p = [c[0], c[1] + 0.9];
     while (placed.some((q) => Math.abs(q[0] - p[0]) < 5 && Math.abs(q[1] - p[1]) < 2.4)) p = [p[0], p[1] + 2.7];
     placed.push(p);

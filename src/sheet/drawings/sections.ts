@@ -6,6 +6,8 @@ import { Pen } from "./pen.ts";
 import { across, backAt, hasBoard } from "./profile.ts";
 
 export interface SectionPlace {
+  /** Length around the section, mm, where it is said. */
+  readonly around?: number;
   readonly name: string;
   readonly x: number;
   readonly fret: number | null;
@@ -128,6 +130,7 @@ function dimensionSection(pen: Pen, neck: Neck, view: View, place: SectionPlace,
     anchor: "middle",
     ink: "soft",
   });
+  if (place.around !== undefined) pen.text([cx, y + 7.2], `around it ${dim(place.around)}`, SIZE.small, { anchor: "middle", ink: "soft" });
 }
 
 function rodRings(neck: Neck, x: number, r: RodChannel, to: (pts: readonly XY[]) => XY[]): { whole: XY[]; rod: XY[]; filler: XY[] } {

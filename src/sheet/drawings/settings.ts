@@ -54,7 +54,11 @@ export function settingDrawing(
   const ring = [corner(0, 0), corner(machine.bed.x, 0), corner(machine.bed.x, machine.bed.y), corner(0, machine.bed.y)].map(clip);
   pen.polyline("phantom", ring, { closed: true, layer: "bed" });
   const [left, low] = [Math.min(...ring.map((p) => p[0])), Math.max(...ring.map((p) => p[1]))];
-  pen.text([left + 2, low - 1.5], `bed ${dim(machine.bed.x)} x ${dim(machine.bed.y)}`, SIZE.small, { ink: "soft", ground: true });
+  // above the lines of words at the foot of the drawing
+  pen.text([left + 2, Math.min(low - 1.5, base.height - 16)], `bed ${dim(machine.bed.x)} x ${dim(machine.bed.y)}`, SIZE.small, {
+    ink: "soft",
+    ground: true,
+  });
   // seams across the blank, and index holes of this section
   const [wx, wy] = section.shift;
   const frame = (along: number, across: number): XY => {

@@ -1,10 +1,11 @@
+import { girth } from "../../neck/figures/section.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Drawing, XY } from "../draw/types.ts";
 import { at, type View } from "../draw/view.ts";
 import { dim, extentOf, SIZE, upperSide } from "./common.ts";
 import { Pen } from "./pen.ts";
 import { drawFace } from "./plan.ts";
-import { onCentreline, silhouetteAt, stations } from "./profile.ts";
+import { hasBoard, onCentreline, silhouetteAt, stations } from "./profile.ts";
 import { drawSection, type SectionPlace } from "./sections.ts";
 import { drawAlong, drawElevation, type Silhouette } from "./side.ts";
 
@@ -267,7 +268,12 @@ export function stationDrawing(neck: Neck, x: number, width: number, height: num
   const pen = new Pen();
   const view: View = { origin: [width / 2 - 3 - ((lo + hi) / 2) * scale, 15 + zTop * scale], scale, ex: [1, 0], ey: [0, -1] };
   const fret = Array.from({ length: neck.order.frets.count }, (_, k) => k + 1).find((n) => Math.abs(neck.fretAt(n) - here) < 0.5);
-  const place: SectionPlace = { name: fret === undefined ? "section" : `at fret ${fret}`, x: here, fret: fret ?? null };
+  const place: SectionPlace = {
+    name: fret === undefined ? "section" : `at fret ${fret}`,
+    x: here,
+    fret: fret ?? null,
+    ...(hasBoard(neck, here) ? { around: girth(neck, here, 120) } : {}),
+  };
   if (here < p.shaftEnd) drawSection(pen, neck, view, place);
   else pen.text([width / 2, height / 2], "Past the shaft's end there is only the board.", SIZE.note, { anchor: "middle", ink: "soft" });
   return {
