@@ -11,7 +11,8 @@ import {
   unturn,
   writableArc,
 } from "./arcs.ts";
-import { ByteText, roundScaled } from "./bytes.ts";
+import { ByteText, roundScaled, writeCount } from "./bytes.ts";
+import { type Emitter, MANY, openEmitter } from "./emit.ts";
 import { cutLines, headerLines } from "./header.ts";
 import type { ProgramInput } from "./types.ts";
 
@@ -33,6 +34,9 @@ const LARGEST = 1e5;
 const G_WORDS = ["G0", "G1", "G2", "G3"] as const;
 const PLANE_WORDS = ["G17", "G18", "G19"] as const;
 const [X, Y, Z, I, F, S, P] = [88, 89, 90, 73, 70, 83, 80];
+const [G, ONE] = [71, 49];
+/** More bytes than a straight move's line has. */
+const LINE = 128;
 const NEWLINE = 10;
 const BLANK = 32;
 /** "No value yet": no count of a coordinate, feed or mode is ever this. */
@@ -111,10 +115,16 @@ class TextMachine {
   private y = UNKNOWN;
   private z = UNKNOWN;
   private feed = UNKNOWN;
+  /** The feed, mm/s, that was last said as `feed`. */
+  private feedSaid = UNKNOWN;
+  private readonly emitter: Emitter | null;
   private motion = UNKNOWN;
   private plane = 0;
   private rpm = UNKNOWN;
   private lineStart = 0;
+  /** Moves of all cuts, and how many of them are written. */
+  private readonly all: number;
+  private written = 0;
 
   constructor(text: ByteText, input: ProgramInput) {
     this.text = text;
@@ -123,6 +133,8 @@ class TextMachine {
     this.arcs = input.arcs;
     this.safeCount = roundScaled(input.safeZ, this.scale);
     this.lineStart = text.length;
+    this.emitter = input.decimals === 4 ? openEmitter() : null;
+    this.all = input.cuts.reduce((n, c) => n + c.moves.count, 0);
   }
 
   /** Up to the safe height, unless the tip is known to be at or above it. */
@@ -134,6 +146,7 @@ class TextMachine {
   forget(): void {
     this.motion = UNKNOWN;
     this.feed = UNKNOWN;
+    this.feedSaid = UNKNOWN;
   }
 
   /** A line that moves nothing. */
@@ -165,6 +178,17 @@ class TextMachine {
       this.rapidCounts(...start);
     }
     for (let k = 0; k < count; k++) {
+      if (kind[k] === MoveKind.line) {
+        const quick = this.many(moves, k);
+        const to = quick > k ? quick : this.lines(moves, k);
+        if (to > k) {
+          px = x[to - 1];
+          py = y[to - 1];
+          pz = z[to - 1];
+          k = to - 1;
+          continue;
+        }
+      }
       const [nx, ny, nz] = this.counts(x[k], y[k], z[k], k);
       switch (kind[k]) {
         case MoveKind.rapid:
@@ -183,10 +207,138 @@ class TextMachine {
         default:
           throw new RangeError(`move ${k}: unknown kind ${kind[k]}`);
       }
+      this.written++;
       px = x[k];
       py = y[k];
       pz = z[k];
     }
+  }
+
+  /**
+   * What `lines` writes, for the moves from k on that all have the feed said last, where they are many; gives the first that is
+   * not written.
+   */
+  private many(moves: MoveList, k: number): number {
+    const { emitter, text } = this;
+    const { kind, feed, x, y, z, count } = moves;
+    if (emitter === null || this.motion !== 1 || feed[k] !== this.feedSaid || text.length > this.lineStart) return k;
+    let end = k + 1;
+    while (end < count && kind[end] === MoveKind.line && feed[end] === this.feedSaid) end++;
+    if (end - k < MANY || Number.isNaN(this.x + this.y + this.z)) return k;
+    const { state } = emitter;
+    state[0] = this.x;
+    state[1] = this.y;
+    state[2] = this.z;
+    let at = k;
+    while (at < end) {
+      const to = Math.min(end, at + emitter.room);
+      const bytes = emitter.emit(x, y, z, at, to);
+      text.share = this.written / this.all;
+      text.room(bytes.length).set(bytes, text.length);
+      text.wrote(text.length + bytes.length);
+      this.written += state[3];
+      at += state[3];
+      if (at < to) break;
+    }
+    [this.x, this.y, this.z] = state;
+    this.lineStart = text.length;
+    return at;
+  }
+
+  /**
+   * Straight moves from move k on, as many as follow each other and are in order; gives the first that is not written. What
+   * `feedTo` writes, straight into the buffer: nearly all of a program is this.
+   */
+  private lines(moves: MoveList, k: number): number {
+    const { kind, x: X0, y: Y0, z: Z0, feed: F0, count } = moves;
+    const { text, scale, decimals } = this;
+    let { x, y, z, feed } = this;
+    let lineStart = this.lineStart;
+    let n = text.length;
+    let buf = text.room(LINE);
+    let room = buf.length - LINE;
+    let saidFeed = UNKNOWN;
+    let ax = UNKNOWN;
+    let ay = UNKNOWN;
+    let az = UNKNOWN;
+    let to = k;
+    for (; to < count && kind[to] === MoveKind.line; to++) {
+      const fx = X0[to];
+      const fy = Y0[to];
+      const fz = Z0[to];
+      if (!(Math.abs(fx) < LARGEST && Math.abs(fy) < LARGEST && Math.abs(fz) < LARGEST)) break;
+      const f = F0[to];
+      let feedNow = feed;
+      if (f !== saidFeed) {
+        feedNow = roundScaled(f * 60, 1000);
+        if (!(feedNow > 0 && feedNow < 1e9)) break;
+      }
+      saidFeed = f;
+      // an axis that stays is not rounded again
+      const cx = fx === ax ? x : roundScaled(fx, scale);
+      const cy = fy === ay ? y : roundScaled(fy, scale);
+      const cz = fz === az ? z : roundScaled(fz, scale);
+      ax = fx;
+      ay = fy;
+      az = fz;
+      if (cx === x && cy === y && cz === z) {
+        // nothing is written, so the feed is not said either
+        if (feedNow !== feed) saidFeed = UNKNOWN;
+        continue;
+      }
+      if (n > room) {
+        text.wrote(n);
+        text.share = (this.written + to - k) / this.all;
+        buf = text.room(LINE);
+        room = buf.length - LINE;
+      }
+      if (this.motion !== 1) {
+        this.motion = 1;
+        if (n > lineStart) buf[n++] = BLANK;
+        buf[n++] = G;
+        buf[n++] = ONE;
+      }
+      if (cx !== x) {
+        if (n > lineStart) buf[n++] = BLANK;
+        buf[n++] = X;
+        n = writeCount(buf, n, cx, decimals);
+        x = cx;
+      }
+      if (cy !== y) {
+        if (n > lineStart) buf[n++] = BLANK;
+        buf[n++] = Y;
+        n = writeCount(buf, n, cy, decimals);
+        y = cy;
+      }
+      if (cz !== z) {
+        if (n > lineStart) buf[n++] = BLANK;
+        buf[n++] = Z;
+        n = writeCount(buf, n, cz, decimals);
+        z = cz;
+      }
+      if (feedNow !== feed) {
+        text.wrote(n);
+        this.feedWord(feedNow);
+        n = text.length;
+        feed = feedNow;
+      }
+      this.feedSaid = f;
+      buf[n++] = NEWLINE;
+      lineStart = n;
+      // many that have the same feed go the quicker way
+      if (this.emitter !== null && to + MANY < count && F0[to + 1] === f && F0[to + MANY] === f) {
+        to++;
+        break;
+      }
+    }
+    text.wrote(n);
+    this.x = x;
+    this.y = y;
+    this.z = z;
+    this.feed = feed;
+    this.lineStart = lineStart;
+    this.written += to - k;
+    return to;
   }
 
   /**
@@ -309,6 +461,7 @@ class TextMachine {
     this.text.byte(F);
     this.text.decimal(count, FEED_DECIMALS, true);
     this.feed = count;
+    this.feedSaid = UNKNOWN;
   }
 
   /** A blank between words. */

@@ -4,6 +4,8 @@ import { KERNELS } from "./kernels.generated.ts";
 
 /** What the WebAssembly kernels export; pointers are byte offsets into the memory given at the start. */
 export interface Kernels extends DropKernel, ClockKernel {
+  /** Straight moves as text; see openEmitter of program. Gives the bytes written. */
+  emitLines(xs: number, ys: number, zs: number, count: number, state: number, out: number): number;
   /** The quick way through a program's text; see makeScan of proof/reader. Gives where the first line begins that was not read. */
   scanLines(
     text: number,

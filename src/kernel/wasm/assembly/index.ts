@@ -5,3 +5,4 @@ export { dropField, dropRow } from "./drop";
 export { helix } from "./helix";
 export { clockField, clockLines, clockRun } from "./clock";
 export { scanLines } from "./scan";
+export { emitLines } from "./emit";
