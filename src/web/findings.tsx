@@ -46,7 +46,7 @@ function One({ f, say, ...p }: Props & { readonly f: Finding; readonly say: Retu
     <>
       <button type="button" className="finding" onClick={() => p.choose(f)}>
         <strong>
-          {f.severity} {f.rule}
+          {say(`is-${f.severity}`)} {f.rule}
         </strong>{" "}
         <span className="where">{f.where}</span>
         <span className="says">{f.says}</span>

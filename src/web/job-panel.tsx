@@ -1,7 +1,7 @@
 import { type ReactElement, useEffect, useState } from "react";
 import type { JobFile, ProofFile } from "../job/files.ts";
 import { cancelJob, followJob, type JobState, jobFile, lastJob, startJob } from "./api.ts";
-import { useSay } from "./settings.tsx";
+import { useNames, useSay } from "./settings.tsx";
 
 export interface Work {
   readonly state: JobState | null;
@@ -80,6 +80,7 @@ export function useWork(order: string | null, shop: string | null): Work {
 /** The button that makes, its progress, and whether the result still belongs to the order. */
 export function MakePanel(p: { readonly work: Work; readonly mark: string; readonly shop: string | null }): ReactElement {
   const say = useSay();
+  const name = useNames();
   const { state } = p.work;
   const working = state?.state === "working";
   return (
@@ -90,7 +91,7 @@ export function MakePanel(p: { readonly work: Work; readonly mark: string; reado
       {working && (
         <>
           <progress value={state.share} max={1} aria-label={say("make")} />
-          <span>{say("making", Math.round(state.share * 100), state.says)}</span>
+          <span>{say("making", Math.round(state.share * 100), name(state.says))}</span>
           <button type="button" onClick={p.work.cancel}>
             {say("cancel")}
           </button>
@@ -105,7 +106,7 @@ export function MakePanel(p: { readonly work: Work; readonly mark: string; reado
       )}
       {state !== null && !working && state.state !== "failed" && (
         <p className={state.orderMark === p.mark ? "why" : "refusal"}>
-          {state.says} {say(state.orderMark === p.mark ? "fresh" : "stale")}
+          {name(state.says)} {say(state.orderMark === p.mark ? "fresh" : "stale")}
         </p>
       )}
     </div>

@@ -13,6 +13,7 @@ import {
 } from "react";
 import type { Neck } from "../job/live.ts";
 import { svgParts } from "../sheet/draw/svg.ts";
+import type { Drawing } from "../sheet/draw/types.ts";
 import { besideStrips, planView, stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
 import type { Finding } from "../units/index.ts";
 import { MM_PER_INCH } from "../units/index.ts";
@@ -53,12 +54,20 @@ interface Props {
   readonly choose: (f: Finding | null) => void;
 }
 
+/** A drawing with its words in the person's language. */
+const saidIn = (d: Drawing, name: (text: string) => string): Drawing => ({
+  ...d,
+  title: name(d.title),
+  says: name(d.says),
+  items: d.items.map((i) => (i.kind === "text" ? { ...i, text: name(i.text) } : i)),
+});
+
 /** Face, side and back as three aligned strips with one station line through all of them, and the section there. */
 export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = memo(function LongView(p: Props): ReactElement {
   const { neck, station } = p;
   const name = useNames();
   const say = useSay();
-  const { inches } = useContext(SettingsContext);
+  const { inches, language } = useContext(SettingsContext);
   const box = useRef<HTMLDivElement>(null);
   // nothing is drawn before the room for it is known
   const [size, setSize] = useState({ width: 900, height: 420, known: false });
@@ -94,14 +103,16 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
   const strips = useMemo(() => {
     if (!size.known) return [];
     const s = stripDrawings(neck, window, along);
-    return [s.face, s.side, s.back].map((d) => ({
-      id: d.id,
-      title: d.title,
-      says: d.says,
-      height: d.height,
-      picture: svgParts(d, { flow: true, idPrefix: "strip-" }),
-    }));
-  }, [neck, window, along, size.known]);
+    return [s.face, s.side, s.back]
+      .map((d) => (language === "en" ? d : saidIn(d, name)))
+      .map((d) => ({
+        id: d.id,
+        title: d.title,
+        says: d.says,
+        height: d.height,
+        picture: svgParts(d, { flow: true, idPrefix: "strip-" }),
+      }));
+  }, [neck, window, along, size.known, name, language]);
 
   const { beside } = p;
   const others = useMemo(() => {
@@ -187,9 +198,10 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
   const shown = inches ? `${(station / MM_PER_INCH).toFixed(3)} in` : `${station.toFixed(1)} mm`;
   const nearest = neck.order.frets.count > 0 ? Math.round(12 * Math.log2(1 / Math.max(1e-6, 1 - station / neck.order.scale))) : 0;
   const section = useMemo(() => {
-    const d = stationDrawing(neck, station, 66, 70);
+    const found = stationDrawing(neck, station, 66, 70);
+    const d = language === "en" ? found : saidIn(found, name);
     return { title: d.title, says: d.says, picture: svgParts(d, { flow: true, idPrefix: "station-" }) };
-  }, [neck, station]);
+  }, [neck, station, name, language]);
   const pins = p.findings.filter((f) => f.at !== undefined && f.at.side === undefined);
 
   return (
@@ -245,7 +257,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
       >
         {strips.map((s) => (
           <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
-            <figcaption title={s.says}>{name(s.title)}</figcaption>
+            <figcaption title={s.says}>{s.title}</figcaption>
             {p.over?.strip === s.id && plane !== null && (
               <div className={p.over.light === true ? "over light" : "over"}>{p.over.draw(plane)}</div>
             )}
@@ -278,7 +290,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
         ))}
       </div>
       <figure className="at-station">
-        <figcaption>{name(section.title)}</figcaption>
+        <figcaption>{section.title}</figcaption>
         <Drawn title={section.says} picture={section.picture} />
       </figure>
     </section>

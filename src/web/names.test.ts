@@ -1,5 +1,8 @@
+import { readdirSync, readFileSync } from "node:fs";
 import { expect, test } from "vitest";
-import { orderSchema } from "../job/live.ts";
+import { neckOf, orderSchema } from "../job/live.ts";
+import type { Drawing } from "../sheet/draw/types.ts";
+import { stationDrawing, stripDrawings, wholeNeck } from "../sheet/drawings/strips.ts";
 import { namesDe } from "./names-de.ts";
 import type { Node } from "./schema.ts";
 import { nameIn } from "./words.ts";
@@ -43,4 +46,28 @@ test("what nobody has put into German stays as it is, and a number in a phrase i
   expect(nameIn("de", "Section at x = 12.5 mm")).toBe("Schnitt bei x = 12.5 mm");
   expect(nameIn("en", "Scale length")).toBe("Scale length");
   expect(nameIn("de", "toString")).toBe("toString");
+});
+
+test("every word in the drawings of the screen is said in German, whatever example is drawn", () => {
+  const examples = readdirSync("examples").filter((f) => f.endsWith(".order.json"));
+  const left = new Set<string>();
+  let said = 0;
+  for (const f of examples) {
+    const neck = neckOf(JSON.parse(readFileSync(`examples/${f}`, "utf8")));
+    if (neck === null) continue;
+    const window = wholeNeck(neck, 180, [24, 37, 24], 2);
+    const { tip, carveEnd, heelFront, shaftEnd, end } = neck.places;
+    const drawings = [
+      ...[false, true].flatMap((along) => Object.values(stripDrawings(neck, window, along)) as readonly Drawing[]),
+      ...[tip + 20, 0, neck.fretAt(5), carveEnd, heelFront + 5, shaftEnd - 10, end].map((x) => stationDrawing(neck, x, 66, 70)),
+    ];
+    for (const d of drawings)
+      for (const text of [d.title, d.says, ...d.items.flatMap((i) => (i.kind === "text" ? [i.text] : []))]) {
+        if (!/[a-z]{2}/i.test(text)) continue;
+        said++;
+        if (nameIn("de", text) === text) left.add(text);
+      }
+  }
+  expect([...left]).toEqual([]);
+  expect(said).toBeGreaterThan(20 * examples.length);
 });

@@ -1,10 +1,11 @@
 /*
  * Every word of the screen that is not in an order, a finding or the schema, in one catalogue. German proves that nothing is written
- * past it. Titles and words of the order's values come from the schema and stand in names-de.ts; their reasons, the findings and the text
- * in drawings are English only, for now.
+ * past it. Titles and words of the order's values come from the schema and stand in names-de.ts, what the drawings of the screen say in
+ * phrases-de.ts; reasons of values, findings, and the sheets are English only, for now.
  */
 
 import { namesDe } from "./names-de.ts";
+import { phrasesDe } from "./phrases-de.ts";
 import { de } from "./words-de.ts";
 import { en, type Word } from "./words-en.ts";
 
@@ -18,17 +19,13 @@ const CATALOGUE: Record<Language, Record<Word, string>> = { en, de };
 export const say = (language: Language, word: Word, ...parts: readonly (string | number)[]): string =>
   CATALOGUE[language][word].replace(/\{(\d)\}/g, (_, k: string) => String(parts[Number(k)] ?? ""));
 
-/** Phrases of the drawings with a number in them. */
-const PHRASES: readonly (readonly [english: RegExp, german: string])[] = [
-  [/^Side, heights (\S+) times as tall$/, "Seite, Höhen $1-fach"],
-  [/^Cut along the centreline, heights (\S+) times as tall$/, "Längs der Mitte geschnitten, Höhen $1-fach"],
-  [/^Section at x = (\S+) mm$/, "Schnitt bei x = $1 mm"],
-];
-
 /** What the schemas and stages say in English, in a language; as it is where nobody has put it into that language. */
 export function nameIn(language: Language, text: string): string {
   if (language !== "de") return text;
   if (Object.hasOwn(namesDe, text)) return namesDe[text] as string;
-  const phrase = PHRASES.find(([english]) => english.test(text));
-  return phrase === undefined ? text : text.replace(phrase[0], phrase[1]);
+  for (const [english, german] of phrasesDe) {
+    const found = english.exec(text);
+    if (found !== null) return german(...found.slice(1));
+  }
+  return text;
 }
