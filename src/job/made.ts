@@ -34,6 +34,12 @@ export function madeFolder(path: string): string {
 /** Only job.json, without looking at what lies beside it. */
 export async function readJob(path: string, disk: Disk): Promise<{ readonly folder: string; readonly job: JobFile }> {
   const folder = madeFolder(path);
+  if ((await disk.kind(join(folder, "batch.json"))) !== null)
+    throw new InputError(
+      folder,
+      "this is a batch of several pieces: its programs are resumed, corrected and recorded piece by piece",
+      "name a piece's own made folder (batch.json lists them); in the batch, run the stopped program again whole, or drop the piece out (batch --without)",
+    );
   await checkFolder(folder, "made folder", disk);
   const file = join(folder, "job.json");
   return { folder, job: parseJobFile(await readText(file, "job file", MAX_JOB_BYTES, disk), file) };

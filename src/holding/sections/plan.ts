@@ -7,6 +7,7 @@ import { extent, SWATH } from "../extent.ts";
 import { HO } from "../rules.ts";
 import type { Holding, Side } from "../types.ts";
 import { pinPlay, seamBudget } from "./budget.ts";
+import { checkCombined } from "./combine.ts";
 import { keptWhole, seamCost, slopesAt } from "./cost.ts";
 import { chooseSeams } from "./seams.ts";
 import { moved, settingOf } from "./setting.ts";
@@ -61,7 +62,7 @@ export function withSections(neck: Neck, machine: MachineSpec, plan: Holding): H
     ...plan,
     sides,
     sections: made.plan,
-    findings: [...others, ...made.findings, ...checkSections(neck, machine, sides, made.plan)],
+    findings: [...others, ...made.findings, ...checkSections(neck, machine, sides, made.plan), ...checkCombined(neck, machine, plan.sides)],
   };
 }
 

@@ -125,6 +125,24 @@ describe("a neck on a bed of 400 x 300 mm", () => {
     expect(narrow.findings.find((f) => f.rule === HO.noSections.id)?.where).toBe("blank.width");
   });
 
+  test("what sections are not combined with stops in one sentence that names it: askew, a grid, pins through the waste, vacuum, blocks put by hand", () => {
+    const stops = (o: OrderSpec, m = small): readonly (readonly [string, string])[] =>
+      planHolding(makeNeck(o), m)
+        .findings.filter((f) => f.severity === "stop")
+        .map((f) => [f.rule, f.where] as const);
+    const held = (holding: Partial<OrderSpec["holding"]>): OrderSpec => ({ ...wide, holding: { ...wide.holding, ...holding } });
+    expect(stops(wide)).toEqual([]);
+    expect(stops({ ...wide, blank: { ...wide.blank, rotation: 0.01 } })).toContainEqual([HO.askew.id, "blank.rotation"]);
+    const grid = { holes: "plain", pitch: 25, first: { x: 10, y: 10 }, diameter: 6 } as const;
+    expect(stops(wide, { ...small, grid })).toEqual([[HO.noHole.id, "machine.grid"]]);
+    expect(stops(held({ way: "waste-pins" }))).toEqual([[HO.pinRoom.id, "holding.way"]]);
+    const press = { kind: "vacuum", kPa: 80, friction: 0.4 } as const;
+    expect(stops(held({ press, supports: false }))).toContainEqual([HO.press.id, "holding.press"]);
+    const block = { name: "block, body end, far side", y: 60 };
+    const strip = { name: "strip 1a", x: 190 };
+    expect(stops(held({ placed: [strip, block] }))).toEqual([[HO.placed.id, "holding.placed.1"]]);
+  });
+
   test("turned about x or y, left or right, along x or y: the sections' stock lies under the same bed", () => {
     for (const along of ["x", "y"] as const)
       for (const turn of ["x", "y"] as const)
