@@ -1,4 +1,4 @@
-import { copyFileSync, cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { copyFileSync, cpSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -121,6 +121,28 @@ describe("resume", () => {
     expect(ran.code).toBe(1);
     expect(ran.out).toContain("nothing was written");
     expect(() => readdirSync(join(dir, "short"))).toThrow();
+  });
+
+  test("a block that stands where the way in goes down stops it: no program is written", async () => {
+    const asked = ["--program", program("fret-slots"), "--at", "cut fret-slots pass 6", "--json"];
+    const free = JSON.parse((await resume(...asked, "--out", join(dir, "free"))).out);
+    const blocked = join(dir, "blocked");
+    cpSync(job, blocked, { recursive: true });
+    const file = JSON.parse(readFileSync(join(blocked, "job.json"), "utf8"));
+    const [x, y] = free.start.at;
+    const board = file.sides[0];
+    const [bed, top] = [board.stock.min[2], board.stock.max[2]];
+    board.holding.push({ kind: "box", min: [x - 5, y - 5, bed], max: [x + 5, y + 5, top + 2], name: "block moved here", role: "block" });
+    writeFileSync(join(blocked, "job.json"), JSON.stringify(file));
+    const ran = await inProcess("resume", blocked, ...asked, "--out", join(dir, "blocked-out"));
+    expect(ran.code).toBe(1);
+    const said = JSON.parse(ran.out);
+    expect(said.files).toEqual([]);
+    const stop = said.findings.find(
+      (f: { severity: string; says: string }) => f.severity === "stop" && f.says.includes("block moved here"),
+    );
+    expect(stop).toMatchObject({ where: expect.stringMatching(/fret-slots.*:\d+/), tryThis: expect.stringMatching(/\w/) });
+    expect(existsSync(join(dir, "blocked-out"))).toBe(false);
   });
 
   test("a cutter of another size has a number of its own; one that is not there is refused", async () => {

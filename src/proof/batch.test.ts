@@ -1,57 +1,16 @@
 import { describe, expect, test } from "vitest";
 import { type BedPiece, proveBed } from "./batch.ts";
+import { block, blockInput, FLAT } from "./block.test-data.ts";
 import { cutPart, toldMoves, woodBefore } from "./resume.ts";
-import type { SimulationInput } from "./simulate.ts";
 import type { ProofProgram } from "./types.ts";
 
-/* Two blocks of 60 x 30 x 10 mm beside each other, 50 mm apart in y; a groove in each. */
+/* Two blocks beside each other, 50 mm apart in y; a groove in each. */
 
-const FLAT = {
-  number: 1,
-  name: "flat",
-  shape: "flat",
-  diameter: 6,
-  cornerRadius: 0,
-  tipDiameter: 0,
-  tipAngle: 0,
-  fluteLength: 12,
-  reach: 16,
-  shankDiameter: 6,
-  holder: [{ diameter: 20, length: 20 }],
-  flutes: 2,
-  maxRpm: 24000,
-} as unknown as SimulationInput["cutters"][number];
-
-const machine = {
-  spindle: { min: 5000, max: 24000 },
-  feed: { x: 100, y: 100, z: 100 },
-  travel: { x: 300, y: 300, z: 100 },
-  controller: { dialect: "reduced" },
-} as unknown as SimulationInput["machine"];
-
-const text = (lines: string): Uint8Array => new TextEncoder().encode(`G21 G90 G17 G94\nG0 Z20\n${lines}\nG0 Z20\nM5\nM2\n`);
+const text = (lines: string): Uint8Array => block(lines, "");
 const groove = (y: number, to = 55): string => `S12000 M3\nG0 X5 Y${y}\nG1 Z-4 F300\nX${to} F1200\nG0 Z20`;
 const own: ProofProgram = { file: "own.ngc", side: "board", cutter: 1, cuts: ["a"], text: text(groove(15)) };
 
-const input = {
-  neck: null,
-  machine,
-  cutters: [FLAT],
-  sides: [
-    {
-      name: "board",
-      neckToProgram: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0],
-      stock: { min: [0, 0, -10], max: [60, 30, 0] },
-      bed: -10,
-      holding: [{ kind: "box", min: [-10, 5, -10], max: [0, 25, 5], name: "block", role: "block" }],
-      zeroOnBed: [50, 50],
-    },
-  ],
-  programs: [own],
-  steps: [{ program: "own.ngc" }],
-  cusps: {},
-  cell: 0.5,
-} as unknown as SimulationInput;
+const input = blockInput([own], 0.5, [{ kind: "box", min: [-10, 5, -10], max: [0, 25, 5], name: "block", role: "block" }]);
 
 const [side] = input.sides;
 const wood = woodBefore(input, side, null)!.map;
@@ -68,7 +27,7 @@ function bed(lines: string): string[] {
   const program: ProofProgram = { file: "both.ngc", side: "board", cutter: 1, cuts: ["p1-a", "p2-a"], text: text(lines) };
   const proof = proveBed(
     {
-      machine,
+      machine: input.machine,
       cutters: [FLAT],
       pieces: [piece(1, 0), piece(2, 50)],
       programs: [program],

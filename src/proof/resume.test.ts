@@ -1,60 +1,19 @@
 import { describe, expect, test } from "vitest";
+import { block, blockInput, FLAT } from "./block.test-data.ts";
 import { cutPart, proveResume, stockFrom, toldMoves, woodBefore } from "./resume.ts";
 import type { SimulationInput } from "./simulate.ts";
+import type { ProofSide } from "./types.ts";
 
-/* A block of 60 x 30 x 10 mm, its upper face at z 0; a groove along, a row of plunges, a second groove. */
+/* A groove along the block, a row of plunges, a second groove. */
 
-const FLAT = {
-  number: 1,
-  name: "flat",
-  shape: "flat",
-  diameter: 6,
-  cornerRadius: 0,
-  tipDiameter: 0,
-  tipAngle: 0,
-  fluteLength: 12,
-  reach: 16,
-  shankDiameter: 6,
-  holder: [{ diameter: 20, length: 20 }],
-  flutes: 2,
-  maxRpm: 24000,
-} as unknown as SimulationInput["cutters"][number];
-
-const bytes = (lines: string): Uint8Array => new TextEncoder().encode(`G21 G90 G17 G94\nM3 S12000\nG0 Z20\n${lines}\nG0 Z20\nM5\nM2\n`);
 // lines 4 to 10
 const GROOVE = "G0 X5 Y8\nG1 Z-4 F300\nX30 F1200\nX55\nG0 Z20\nG0 X10 Y22\nG1 Z-4 F300\nX50 F1200";
-
-const machine = {
-  spindle: { min: 5000, max: 24000 },
-  feed: { x: 100, y: 100, z: 100 },
-  travel: { x: 300, y: 300, z: 100 },
-  controller: { dialect: "reduced" },
-} as unknown as SimulationInput["machine"];
-
-const input = (): SimulationInput =>
-  ({
-    neck: null,
-    machine,
-    cutters: [FLAT],
-    sides: [
-      {
-        name: "board",
-        neckToProgram: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0],
-        stock: { min: [0, 0, -10], max: [60, 30, 0] },
-        bed: -10,
-        holding: [],
-        zeroOnBed: [50, 50],
-      },
-    ],
-    programs: [{ file: "a.ngc", side: "board", cutter: 1, cuts: ["a"], text: bytes(GROOVE) }],
-    steps: [{ program: "a.ngc" }],
-    cusps: {},
-    cell: 0.25,
-  }) as unknown as SimulationInput;
+const input = (holding: ProofSide["holding"] = []): SimulationInput =>
+  blockInput([{ file: "a.ngc", cutter: 1, cuts: ["a"], text: block(GROOVE) }], 0.25, holding);
 
 /** Stopped before the move on `line`; goes on with `lines`. */
-function resumed(line: number, lines: string, cutter = FLAT): ReturnType<typeof proveResume> {
-  const all = input();
+function resumed(line: number, lines: string, cutter = FLAT, holding: ProofSide["holding"] = []): ReturnType<typeof proveResume> {
+  const all = input(holding);
   const [side] = all.sides;
   const [program] = all.programs;
   const { moves } = toldMoves(program, 0)!;
@@ -64,7 +23,7 @@ function resumed(line: number, lines: string, cutter = FLAT): ReturnType<typeof 
   cutPart(wood, side, FLAT, program, moves, 0, k);
   const whole = stockFrom(wood.map);
   cutPart(whole, side, FLAT, program, moves, k, moves.count);
-  return proveResume({ input: all, side, cutter, program: { ...program, file: "a-from.ngc", text: bytes(lines) }, wood, whole: whole.map });
+  return proveResume({ input: all, side, cutter, program: { ...program, file: "a-from.ngc", text: block(lines) }, wood, whole: whole.map });
 }
 
 const rules = (p: ReturnType<typeof proveResume>): string[] => p.findings.map((f) => f.rule);
@@ -94,6 +53,18 @@ describe("a program that goes on", () => {
 
   test("with a rapid through wood is stopped", () => {
     expect(rules(resumed(7, `G0 X30 Y8\nG0 Z-4\nG0 X40\nG1 X55 F1200\n${REST}`))).toContain("PF-231");
+  });
+
+  test("whose way in meets a block, or passes one too low, is stopped; past it is not", () => {
+    const goesOn = `G0 X30 Y8\nG0 Z1\nG1 Z-4 F300\nX55 F1200\n${REST}`;
+    const standing = (x: number, top: number): ProofSide["holding"] => [
+      { kind: "box", min: [x - 4, 4, -10], max: [x + 4, 12, top], name: "block", role: "block" },
+    ];
+    const stopped = (holding: ProofSide["holding"]): string[] => rules(resumed(7, goesOn, FLAT, holding));
+    // under the place where it goes down; beside it, met by the holder alone; where nothing of it comes
+    expect(stopped(standing(30, 4))).toContain("PF-232");
+    expect(stopped(standing(20, 14)).length).toBeGreaterThan(0);
+    expect(stopped(standing(-20, 4))).toEqual([]);
   });
 
   test("with a shorter cutter is stopped when its holder meets wood", () => {

@@ -1,52 +1,24 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { ClockLimits } from "../../kernel/clock.ts";
+import { block, blockInput, FLAT } from "../block.test-data.ts";
 import type { SimulationInput } from "../simulate.ts";
 import { Playback } from "./playback.ts";
 
-/* A block of 60 x 30 x 10 mm, its upper face at z 0, a clearing by lines and a ring by arcs, a second cutter after the first. */
+/* A clearing by lines and a ring by arcs, a second cutter after the first. */
 
-const FLAT = {
-  number: 1,
-  name: "flat",
-  shape: "flat",
-  diameter: 6,
-  cornerRadius: 0,
-  tipDiameter: 0,
-  tipAngle: 0,
-  fluteLength: 20,
-  reach: 30,
-  shankDiameter: 6,
-  holder: [{ diameter: 20, length: 20 }],
-  flutes: 2,
-} as unknown as SimulationInput["cutters"][number];
-
-const text = (lines: string): Uint8Array =>
-  new TextEncoder().encode(`G21 G90 G17 G94\nM3 S12000\nG0 Z20\nG0 X5 Y5\n${lines}\nG0 Z20\nM5\nM2\n`);
-
+const LONG = { ...FLAT, fluteLength: 20, reach: 30 };
+const text = (lines: string): Uint8Array => block(`G0 X5 Y5\n${lines}`);
 const input = (): SimulationInput =>
-  ({
-    neck: null,
-    machine: {},
-    cutters: [FLAT, { ...FLAT, number: 2, shape: "ball", cornerRadius: 3, diameter: 6 }],
-    sides: [
-      {
-        name: "board",
-        neckToProgram: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0],
-        stock: { min: [0, 0, -10], max: [60, 30, 0] },
-        bed: -10,
-        holding: [],
-        zeroOnBed: [0, 0],
-      },
+  blockInput(
+    [
+      { file: "a.ngc", cutter: 1, cuts: ["a"], text: text("G1 Z-2 F300\nX55 F1500\nY12\nX5\nG3 X5 Y20 I0 J4 F900") },
+      { file: "b.ngc", cutter: 2, cuts: ["b"], text: text("G1 Z-4 F300\nG2 X5 Y5 I10 J0 Z-6 F800\nG1 X40 Y25 Z-5") },
     ],
-    programs: [
-      { file: "a.ngc", side: "board", cutter: 1, cuts: ["a"], text: text("G1 Z-2 F300\nX55 F1500\nY12\nX5\nG3 X5 Y20 I0 J4 F900") },
-      { file: "b.ngc", side: "board", cutter: 2, cuts: ["b"], text: text("G1 Z-4 F300\nG2 X5 Y5 I10 J0 Z-6 F800\nG1 X40 Y25 Z-5") },
-    ],
-    steps: [{ program: "a.ngc" }, { program: "b.ngc" }],
-    cusps: {},
-    cell: 0.5,
-  }) as unknown as SimulationInput;
+    0.5,
+    [],
+    [LONG, { ...LONG, number: 2, shape: "ball", cornerRadius: 3 }],
+  );
 
 const XYZ = (v: number): { x: number; y: number; z: number } => ({ x: v, y: v, z: v });
 const LIMITS: ClockLimits = { feed: XYZ(50), rapid: XYZ(100), acceleration: XYZ(500), junctionDeviation: 0.01 };
