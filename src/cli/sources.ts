@@ -1,9 +1,9 @@
 import type { Disk } from "../job/disk.ts";
 import { InputError } from "../job/errors.ts";
-import { readInput } from "../job/input.ts";
+import { MAX_SOURCE_BYTES, readInput } from "../job/input.ts";
 import { readOrderSource } from "../job/order-source.ts";
 import type { Rewrite } from "../job/rewrite.ts";
-import { MAX_SOURCE_BYTES, type Source } from "../job/source.ts";
+import type { Source } from "../job/source.ts";
 import { writingOf } from "../store/recording.ts";
 import type { Io } from "./io.ts";
 

@@ -1,7 +1,10 @@
 import { join } from "node:path";
+import { MAX_FILE_BYTES } from "../spec/json.ts";
 import { type Disk, realDisk } from "./disk.ts";
 import { codeOfError, InputError } from "./errors.ts";
 
+/** Larger orders and shops are not opened. */
+export const MAX_SOURCE_BYTES: number = MAX_FILE_BYTES;
 /** Orders and shops are a few kilobytes, job files a few hundred, programs of a neck a few megabytes. */
 export const MAX_JOB_BYTES: number = 8 * 1024 * 1024;
 export const MAX_PROGRAM_BYTES: number = 64 * 1024 * 1024;

@@ -1,15 +1,22 @@
 import { dirname, join, relative, sep } from "node:path";
-import { checkDrawingSize, MAX_DRAWING_BYTES } from "../spec/index.ts";
+import { MAX_DRAWING_BYTES } from "../spec/drawing/rules.ts";
+import { checkDrawingSize } from "../spec/drawing/text.ts";
 import { type Disk, realDisk } from "./disk.ts";
 import { InputError } from "./errors.ts";
-import { asInputError, readInput } from "./input.ts";
-import { drawingAsked, MAX_SOURCE_BYTES, type Source } from "./source.ts";
+import { asInputError, MAX_SOURCE_BYTES, readInput } from "./input.ts";
+import type { Source } from "./source.ts";
 
 /** An order's file, and the drawing it asks for. Throws InputError for files that cannot be used. */
 export async function readOrderSource(path: string, disk: Disk = realDisk): Promise<Source> {
   const bytes = await readInput(path, "order", MAX_SOURCE_BYTES, disk);
-  const request = drawingAsked(bytes);
+  const request = mayAsk(bytes) ? (await import("./source.ts")).drawingAsked(bytes) : null;
   return request === null ? { path, bytes } : { path, bytes, drawing: await readDrawingFile(dirname(path), request.drawing, disk) };
+}
+
+/** Whether the bytes hold the key at all, as it is or in escapes: of most orders this is known without their schema. */
+function mayAsk(bytes: Uint8Array): boolean {
+  const text = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  return text.includes("drawing") || text.includes("\\u");
 }
 
 /** Only a plain file that lies in the order's folder or below once every link is followed; its size is looked at before a byte is read. */

@@ -1,12 +1,11 @@
-import { type DrawingRequest, MAX_FILE_BYTES, parseOrder, parseShop, readOutline } from "../spec/index.ts";
+import { type DrawingRequest, parseOrder, parseShop, readOutline } from "../spec/index.ts";
 import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
 import { type Finding, finding } from "../units/index.ts";
 import { InputError } from "./errors.ts";
 import { sha256 } from "./hash.ts";
 import { DRAWING_FILE } from "./rules.ts";
 
-/** Larger files are not opened. */
-export const MAX_SOURCE_BYTES: number = MAX_FILE_BYTES;
+export { MAX_SOURCE_BYTES } from "./input.ts";
 
 /** An order or a shop as it was given: the name it is called by in messages, and its bytes. */
 export interface Source {
