@@ -185,9 +185,13 @@ function distances(pen: Pen, side: Side, view: View, low: XY, high: XY): void {
     line: far - out * 12,
     text: `${dim((high[0] - low[0]) / scale)} blank`,
   });
-  pen.dimension({ a: [high[0], high[1]], b: [high[0], low[1]], along: "y", line: high[0] + 19, text: dim((high[1] - low[1]) / scale) });
+  // outside of all that stands at the blank's ends
+  const ends = side.holding.flatMap((s) => footprint(s).map((p) => at(view, p[0], p[1])[0]));
+  const right = Math.max(high[0] + 19, ...ends.map((x) => x + 5));
+  const left = Math.min(low[0] - 17, ...ends.map((x) => x - 5));
+  pen.dimension({ a: [high[0], high[1]], b: [high[0], low[1]], along: "y", line: right, text: dim((high[1] - low[1]) / scale) });
   const centre = dim(Math.abs(nut[1] - o[1]) / scale);
-  pen.dimension({ a: [low[0], o[1]], b: [low[0], nut[1]], along: "y", line: low[0] - 17, text: centre });
+  pen.dimension({ a: [low[0], o[1]], b: [low[0], nut[1]], along: "y", line: left, text: centre });
 }
 
 function sideWords(neck: Neck, side: Side, name: "board" | "carve"): string[] {
