@@ -117,9 +117,9 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
   const { beside } = p;
   const others = useMemo(() => {
     if (beside == null) return null;
-    const s = besideStrips(neck, beside, window);
+    const s = besideStrips(neck, beside, window, along);
     return new Map([s.face, s.side, s.back].map((d) => [d.id, svgParts(d, { flow: true, idPrefix: "beside-" })]));
-  }, [neck, beside, window]);
+  }, [neck, beside, window, along]);
   const plane = useMemo((): Plane | null => {
     if (p.over == null) return null;
     const v = planView(neck, window, p.over.strip);

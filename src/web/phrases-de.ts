@@ -40,7 +40,7 @@ const WOODS: { readonly [english: string]: string } = {
 const wood = (name: string): string => (Object.hasOwn(WOODS, name) ? (WOODS[name] as string) : name);
 const side = (name: string): string => (name === "treble" ? "Diskantseite" : "Bassseite");
 const tall = (times: string | undefined): string => (times === undefined ? "" : `, Höhen ${times}-fach`);
-const board = (radius: string | undefined): string => (radius === undefined ? "ebenes Griffbrett" : `Griffbrettradius ${radius}`);
+const board = (radius: string | undefined): string => (radius === undefined ? "ebenes Griffbrett" : `Brettradius ${radius}`);
 
 export const phrasesDe: readonly (readonly [english: RegExp, german: Said])[] = [
   [/^Side(?:, heights (\S+) times as tall)?$/, (times) => `Seite${tall(times)}`],
@@ -54,7 +54,7 @@ export const phrasesDe: readonly (readonly [english: RegExp, german: Said])[] = 
   [/^(?:board radius (\S+)|flat board); flat back$/, (r) => `${board(r)}; Rücken eben`],
   [
     /^(?:board radius (\S+)|flat board); carve exponent (\S+) bass, (\S+) treble$/,
-    (r, bass, treble) => `${board(r)}; Exponent des Rückens ${bass} Bass, ${treble} Diskant`,
+    (r, bass, treble) => `${board(r)}; Exponent ${bass} Bass, ${treble} Diskant`,
   ],
   [/^tenon (\S+) x (\S+)$/, (w, d) => `Zapfen ${w} x ${d}`],
   [/^board, goes on later: not in this job$/, () => "Griffbrett, kommt später: nicht in diesem Auftrag"],

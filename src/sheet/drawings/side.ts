@@ -164,14 +164,16 @@ export function drawAlong(pen: Pen, neck: Neck, view: View, all: readonly number
   if (glued) drawNotches(pen, neck, view);
   const label = (x: number, z: number, text: string, toX: number, toZ: number): void =>
     pen.leader(at(view, x, z), [at(view, toX, 0)[0], at(view, 0, toZ)[1]], text, SIZE.small);
-  const far = 7 / view.scale;
-  const onBoard = p.boardFront + 0.24 * (p.boardEnd - p.boardFront);
+  // heights may be drawn larger than lengths
+  const far = 7 / (view.scale * Math.abs(view.ey[1]));
+  const onBoard = p.boardFront + 0.06 * (p.boardEnd - p.boardFront);
   {
     const words = glued ? `board ${dim(neck.order.board.thickness)}, ${neck.order.wood.board}` : "board, goes on later: not in this job";
     label(onBoard, neck.top(onBoard, 0) / 2, words, onBoard + 6 / view.scale, neck.top(onBoard, 0) + far);
   }
   const midX = p.carveStart + 0.78 * (p.carveEnd - p.carveStart);
-  label(midX, mid(midX) + 1, `shaft, ${neck.order.wood.shaft}`, midX + 10, mid(midX) - far);
+  // above, where no label of the rod is in the way
+  label(midX, 0.7 * mid(midX), `shaft, ${neck.order.wood.shaft}`, midX + 10, neck.top(midX, 0) + far);
   const rod = neck.features.rod.find((r) => r.id === "rod-channel");
   if (rod) {
     const x = rod.xMin + 0.22 * (rod.xMax - rod.xMin);

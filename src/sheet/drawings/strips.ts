@@ -95,7 +95,7 @@ export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
   const side = new Pen();
   const xs = stationsOf(neck, w);
   const silhouette = silhouettes(neck);
-  const { view, times } = sideView(w, xs.map(silhouette));
+  const { view, times } = sideView(w, xs.map(silhouette), along ? ROOM_ALONG : ROOM);
   if (along) drawAlong(side, neck, view, xs);
   else drawElevation(side, neck, view, xs, silhouette);
 
@@ -126,18 +126,18 @@ export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
   };
 }
 
-/** The view of the side strip: all heights in it, drawn as many times as tall as asked or as there is room for. */
-function sideView(w: Window, all: readonly ReturnType<Silhouette>[]): { readonly view: View; readonly times: number } {
+/** The view of the side strip: all heights in it, drawn as many times as tall as asked or as there is room for beside `room`, mm of paper. */
+function sideView(w: Window, all: readonly ReturnType<Silhouette>[], room: number): { readonly view: View; readonly times: number } {
   const [low, high] = [Math.min(...all.map((s) => s.low)), Math.max(...all.map((s) => s.high))];
-  const times = Math.max(1, Math.min(w.tall, (w.heights[1] - ROOM) / ((high - low) * w.scale)));
+  const times = Math.max(1, Math.min(w.tall, (w.heights[1] - room) / ((high - low) * w.scale)));
   const origin: XY = [-w.xFrom * w.scale, w.heights[1] / 2 + ((low + high) / 2) * w.scale * times];
   return { view: { origin, scale: w.scale, ex: [1, 0], ey: [0, -times] }, times };
 }
 
 /** Outlines of another neck to be laid over the strips of `neck`, in their views: what differs shows as two lines. */
-export function besideStrips(neck: Neck, other: Neck, w: Window): Strips {
+export function besideStrips(neck: Neck, other: Neck, w: Window, along = false): Strips {
   const xs = stationsOf(neck, w);
-  const { view } = sideView(w, xs.map(silhouettes(neck)));
+  const { view } = sideView(w, xs.map(silhouettes(neck)), along ? ROOM_ALONG : ROOM);
   const [face, side, back] = [new Pen(), new Pen(), new Pen()];
   const ink = { ink: "accent" } as const;
   for (const [pen, strip] of [
@@ -150,11 +150,11 @@ export function besideStrips(neck: Neck, other: Neck, w: Window): Strips {
       pen.line("narrow", at(plan, f.bass.x, f.bass.y), at(plan, f.treble.x, f.treble.y), ink);
   }
   const own = silhouettes(other);
-  const along = stationsOf(other, w);
+  const stretch = stationsOf(other, w);
   for (const edge of ["low", "high"] as const)
     side.polyline(
       "hidden",
-      along.map((x) => at(view, x, own(x)[edge])),
+      stretch.map((x) => at(view, x, own(x)[edge])),
       ink,
     );
   const strip = (id: string, height: number, pen: Pen): Drawing => ({
@@ -172,6 +172,8 @@ export function besideStrips(neck: Neck, other: Neck, w: Window): Strips {
 
 /** Room for figures above and below the side, mm of paper. */
 const ROOM = 15;
+/** The same where labels of the cut along the centreline stand. */
+const ROOM_ALONG = 27;
 
 /** Height between two lines of the back, mm. */
 const LEVEL = 3;
