@@ -34,72 +34,113 @@ const GROUND = [251, 248, 241] as const;
 const MOST = 1600;
 
 /** Pictures that were made of a side: report and run sheet show the same. */
-const made = new WeakMap<Float32Array, { readonly regions: SideProof["regions"]; readonly pictures: Map<string, MapImage> }>();
+const made = new WeakMap<Float32Array, { readonly regions: SideProof["regions"]; readonly pictures: Record<Shown, MapImage> }>();
+
+type Shown = "above" | "below";
 
 /**
  * Left over (`above`) or dug in (`below`) over one side. Each pixel shows the largest value of the cells under it, so that no spot
  * is averaged away; nut left as the piece lies (a piece along y is turned a quarter).
  */
-export function mapImage(side: SideProof, what: "above" | "below"): MapImage {
+export function mapImage(side: SideProof, what: Shown): MapImage {
   let known = made.get(side.deviation);
   if (known === undefined || known.regions !== side.regions) {
-    known = { regions: side.regions, pictures: new Map() };
+    known = { regions: side.regions, pictures: drawMaps(side) };
     made.set(side.deviation, known);
   }
-  const picture = known.pictures.get(what) ?? drawMap(side, what);
-  known.pictures.set(what, picture);
-  return picture;
+  return known.pictures[what];
 }
 
-function drawMap(side: SideProof, what: "above" | "below"): MapImage {
+/** What the cells under a picture come to. */
+interface Seen {
+  /** Largest value of each pixel; NaN where nothing was compared. */
+  readonly value: Float32Array;
+  readonly limit: number;
+  readonly widest: number;
+  worst: number;
+  pastLimit: number;
+}
+
+/** Both pictures of a side, from one look at its cells. */
+function drawMaps(side: SideProof): Record<Shown, MapImage> {
   const { nx, ny, cell, x0, y0 } = side.stock;
   const dev = side.deviation;
-  const sign = what === "above" ? 1 : -1;
   const box = comparedBox(dev, nx, ny);
   const [w0, h0] = [box.i1 - box.i0 + 1, box.j1 - box.j0 + 1];
   const step = Math.max(1, Math.ceil(Math.max(w0, h0) / MOST));
   const [w, h] = [Math.max(1, Math.ceil(w0 / step)), Math.max(1, Math.ceil(h0 / step))];
-  const value = new Float32Array(w * h).fill(Number.NaN);
-  const limits = side.regions.map((r) => (what === "above" ? r.limitAbove : r.limitBelow));
-  const limit = limits.length > 0 ? Math.max(1e-6, Math.min(...limits)) : 0.01;
-  const widest = Math.max(limit, ...limits);
-  let worst = 0;
-  let pastLimit = 0;
-  let cells = 0;
+  const seen = (limits: readonly number[]): Seen => {
+    const limit = limits.length > 0 ? Math.max(1e-6, Math.min(...limits)) : 0.01;
+    return { value: new Float32Array(w * h).fill(Number.NaN), limit, widest: Math.max(limit, ...limits), worst: 0, pastLimit: 0 };
+  };
+  const above = seen(side.regions.map((r) => r.limitAbove));
+  const below = seen(side.regions.map((r) => r.limitBelow));
+  const cells = look(dev, nx, box, step, w, above, below);
+  const turned = h0 > w0;
+  const picture = (s: Seen, what: Shown): MapImage => {
+    const top = Math.max(2 * s.limit, 1.25 * s.widest);
+    return {
+      png: paint(s.value, w, h, top, what, turned),
+      width: turned ? h : w,
+      height: turned ? w : h,
+      top,
+      min: [x0 + box.i0 * cell - cell / 2, y0 + box.j0 * cell - cell / 2],
+      max: [x0 + (box.i0 + w * step) * cell - cell / 2, y0 + (box.j0 + h * step) * cell - cell / 2],
+      worst: s.worst,
+      limit: s.limit,
+      widest: s.widest,
+      pastLimit: s.pastLimit,
+      cells,
+      turned,
+    };
+  };
+  return { above: picture(above, "above"), below: picture(below, "below") };
+}
+
+/** Looks at every cell of the box once; returns how many were compared. */
+function look(dev: Float32Array, nx: number, box: Box, step: number, w: number, above: Seen, below: Seen): number {
+  const high = above.value;
+  const low = below.value;
+  const [most, least] = [above.limit, -below.limit];
+  let [highest, lowest, pastHigh, pastLow, cells] = [0, 0, 0, 0, 0];
   for (let j = box.j0; j <= box.j1; j++) {
-    const row = ((j - box.j0) / step) | 0;
-    for (let i = box.i0; i <= box.i1; i++) {
-      const d = dev[j * nx + i] * sign;
-      if (Number.isNaN(d)) continue;
-      cells++;
-      if (d > worst) worst = d;
-      if (d > limit) pastLimit++;
-      const k = row * w + (((i - box.i0) / step) | 0);
-      const v = value[k];
-      if (Number.isNaN(v) || d > v) value[k] = d;
+    let k = (((j - box.j0) / step) | 0) * w;
+    for (let from = box.i0; from <= box.i1; from += step, k++) {
+      const to = Math.min(box.i1, from + step - 1);
+      let a = high[k];
+      let b = low[k];
+      for (let p = j * nx + from; p <= j * nx + to; p++) {
+        const d = dev[p];
+        // NaN: not compared
+        if (Number.isNaN(d)) continue;
+        cells++;
+        if (d > highest) highest = d;
+        if (d < lowest) lowest = d;
+        if (d > most) pastHigh++;
+        if (d < least) pastLow++;
+        if (!(a >= d)) a = d;
+        if (!(b >= -d)) b = -d;
+      }
+      high[k] = a;
+      low[k] = b;
     }
   }
-  const top = Math.max(2 * limit, 1.25 * widest);
-  const turned = h0 > w0;
-  const png = paint(value, w, h, top, what, turned);
-  return {
-    png,
-    width: turned ? h : w,
-    height: turned ? w : h,
-    top,
-    min: [x0 + box.i0 * cell - cell / 2, y0 + box.j0 * cell - cell / 2],
-    max: [x0 + (box.i0 + w * step) * cell - cell / 2, y0 + (box.j0 + h * step) * cell - cell / 2],
-    worst,
-    limit,
-    widest,
-    pastLimit,
-    cells,
-    turned,
-  };
+  above.worst = highest;
+  below.worst = 0 - lowest;
+  above.pastLimit = pastHigh;
+  below.pastLimit = pastLow;
+  return cells;
+}
+
+interface Box {
+  readonly i0: number;
+  readonly i1: number;
+  readonly j0: number;
+  readonly j1: number;
 }
 
 /** The part of the map where anything is compared, with a small border; the whole map when nothing is. */
-function comparedBox(dev: Float32Array, nx: number, ny: number): { i0: number; i1: number; j0: number; j1: number } {
+function comparedBox(dev: Float32Array, nx: number, ny: number): Box {
   let [i0, i1, j0, j1] = [nx, -1, ny, -1];
   for (let j = 0; j < ny; j++) {
     const row = j * nx;
