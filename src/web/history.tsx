@@ -1,7 +1,7 @@
 import { type ReactElement, useMemo, useState } from "react";
 import { figuresOf, type Neck } from "../job/live.ts";
 import { changeText, type Doc, differences, goTo, type Json, nameState, redo, undo } from "./document.ts";
-import { useSay } from "./settings.tsx";
+import { useNames, useSay } from "./settings.tsx";
 
 /** Every change so far, gone back to by one press; names for states; what differs from another state. */
 export function History(p: {
@@ -88,6 +88,7 @@ export function Differences(p: { readonly from: Json; readonly to: Json }): Reac
 /** Figures that come out differently, the larger changes first. */
 function FigureDifferences(p: { readonly from: Neck; readonly to: Neck }): ReactElement {
   const say = useSay();
+  const name = useNames();
   const rows = useMemo(() => {
     const before = new Map(figuresOf(p.from).figures.map((f) => [f.id, f]));
     return figuresOf(p.to)
@@ -106,7 +107,7 @@ function FigureDifferences(p: { readonly from: Neck; readonly to: Neck }): React
       <tbody>
         {rows.map(({ f, b }) => (
           <tr key={f.id}>
-            <th scope="row">{f.what}</th>
+            <th scope="row">{name(f.what)}</th>
             <td className="number">
               {b.value.toPrecision(4)} → {f.value.toPrecision(4)} {f.unit}
             </td>

@@ -232,7 +232,9 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
         </button>
         <output>
           {say("station")} x = {shown}
-          {nearest >= 1 && nearest <= neck.order.frets.count && Math.abs(neck.fretAt(nearest) - station) < 0.05 ? `, fret ${nearest}` : ""}
+          {nearest >= 1 && nearest <= neck.order.frets.count && Math.abs(neck.fretAt(nearest) - station) < 0.05
+            ? `, ${name(`fret ${nearest}`)}`
+            : ""}
         </output>
       </div>
       <div

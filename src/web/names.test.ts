@@ -1,6 +1,6 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { expect, test } from "vitest";
-import { neckOf, orderSchema } from "../job/live.ts";
+import { figuresOf, neckOf, orderSchema } from "../job/live.ts";
 import type { Drawing } from "../sheet/draw/types.ts";
 import { stationDrawing, stripDrawings, wholeNeck } from "../sheet/drawings/strips.ts";
 import { namesDe } from "./names-de.ts";
@@ -48,7 +48,7 @@ test("what nobody has put into German stays as it is, and a number in a phrase i
   expect(nameIn("de", "toString")).toBe("toString");
 });
 
-test("every word in the drawings of the screen is said in German, whatever example is drawn", () => {
+test("every word in the drawings and figures of the screen is said in German, whatever example is drawn", () => {
   const examples = readdirSync("examples").filter((f) => f.endsWith(".order.json"));
   const left = new Set<string>();
   let said = 0;
@@ -67,6 +67,7 @@ test("every word in the drawings of the screen is said in German, whatever examp
         said++;
         if (nameIn("de", text) === text) left.add(text);
       }
+    for (const { what } of figuresOf(neck).figures) if (nameIn("de", what) === what) left.add(what);
   }
   expect([...left]).toEqual([]);
   expect(said).toBeGreaterThan(20 * examples.length);

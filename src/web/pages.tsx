@@ -158,12 +158,13 @@ function FigureTable(p: {
 }
 
 function FigureRows(p: { readonly rows: readonly Figure[]; readonly say: Say; readonly shown: (v: number) => string }): ReactElement {
+  const name = useNames();
   return (
     <table>
       <tbody>
         {p.rows.map((f) => (
           <tr key={f.id} title={f.source}>
-            <th scope="row">{f.what}</th>
+            <th scope="row">{name(f.what)}</th>
             <td className="number">
               {p.shown(f.value)} {f.unit}
             </td>

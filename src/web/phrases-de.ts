@@ -1,6 +1,6 @@
-/* What the drawings of the screen say with a number or a name in it, in German. Names of woods as the trade has them (common practice, no source). */
+/* What drawings and figures of the screen say with a number or a name in it, in German. Names of woods as the trade has them (common practice, no source). */
 
-type Said = (...parts: readonly string[]) => string;
+type Said = (...parts: readonly (string | undefined)[]) => string;
 
 const WOODS: { readonly [english: string]: string } = {
   "hard maple": "Zuckerahorn",
@@ -42,6 +42,10 @@ const side = (name: string): string => (name === "treble" ? "Diskantseite" : "Ba
 const tall = (times: string | undefined): string => (times === undefined ? "" : `, Höhen ${times}-fach`);
 const board = (radius: string | undefined): string => (radius === undefined ? "ebenes Griffbrett" : `Brettradius ${radius}`);
 
+const strings = (any: string | undefined, n: string | undefined): string => (any === undefined ? `der Saite ${n}` : "irgendeiner Saite");
+const at = (where: string): string =>
+  where === "the nut" ? "am Sattel" : where === "the heel" ? "am Halsfuß" : where.replace(/^fret (\d+)$/, "am Bund $1");
+
 export const phrasesDe: readonly (readonly [english: RegExp, german: Said])[] = [
   [/^Side(?:, heights (\S+) times as tall)?$/, (times) => `Seite${tall(times)}`],
   [/^Cut along the centreline(?:, heights (\S+) times as tall)?$/, (times) => `Längs der Mitte geschnitten${tall(times)}`],
@@ -79,6 +83,53 @@ export const phrasesDe: readonly (readonly [english: RegExp, german: Said])[] = 
     /^Square to the centreline, seen from the bridge toward the headstock: (\w+) side right\.$/,
     (right) => `Rechtwinklig zur Mitte, vom Steg zum Kopf gesehen: ${side(right as string)} rechts.`,
   ],
+  // figures of a neck
+  [/^pull of all strings$/, () => "Zug aller Saiten"],
+  [/^tension of string (.+)$/, (n) => `Spannung der Saite ${n}`],
+  [/^stress in string (.+)$/, (n) => `Zugspannung in Saite ${n}`],
+  [/^strongest string over the mean$/, () => "stärkste Saite über dem Mittel"],
+  [/^saddle back, nut as it is, for string (.+)$/, (n) => `Steg zurück, Sattel wie er ist, für Saite ${n}`],
+  [/^saddle back, nut moved too, for string (.+)$/, (n) => `Steg zurück, auch der Sattel versetzt, für Saite ${n}`],
+  [/^nut toward the saddle for string (.+)$/, (n) => `Sattel zum Steg hin für Saite ${n}`],
+  [/^largest error of (any )?string ?(.*), nothing compensated$/, (any, n) => `größter Fehler ${strings(any, n)}, nichts ausgeglichen`],
+  [/^largest error of (any )?string ?(.*), saddle moved$/, (any, n) => `größter Fehler ${strings(any, n)}, Steg versetzt`],
+  [
+    /^largest error of (any )?string ?(.*), saddle and nut moved$/,
+    (any, n) => `größter Fehler ${strings(any, n)}, Steg und Sattel versetzt`,
+  ],
+  [/^cost of fret (\d+) lying (\S+) mm too near the bridge$/, (n, by) => `was Bund ${n} kostet, ${by} mm zu nah am Steg`],
+  [
+    /^cost at fret (\d+) of an axis that moves (\S+) % too far$/,
+    (n, by) => `was am Bund ${n} eine Achse kostet, die ${by} % zu weit fährt`,
+  ],
+  [/^bending stiffness at fret (\d+)$/, (n) => `Biegesteifigkeit am Bund ${n}`],
+  [/^relief under the strings, the rod slack$/, () => "Durchbiegung unter den Saiten, Stab lose"],
+  [/^force in the rod for (\S+) mm of relief$/, (v) => `Kraft im Stab für ${v} mm Durchbiegung`],
+  [/^relief with the rod at its strongest$/, () => "Durchbiegung mit dem Stab am stärksten"],
+  [/^relief with the rod slack or turned the other way$/, () => "Durchbiegung mit dem Stab lose oder andersherum gedreht"],
+  [/^bending stress behind the nut, (\S+) mm from it$/, (x) => `Biegespannung hinter dem Sattel, ${x} mm von ihm`],
+  [/^bending stress toward the body, (\S+) mm from the nut$/, (x) => `Biegespannung zum Körper hin, ${x} mm vom Sattel`],
+  [/^strength used toward the body$/, () => "genutzte Festigkeit zum Körper hin"],
+  [
+    /^strength used behind the nut, (one piece|scarfed|laminated)( \(as ordered\))?$/,
+    (way, ordered) =>
+      `genutzte Festigkeit hinter dem Sattel, ${way === "one piece" ? "ein Stück" : way === "scarfed" ? "geschäftet" : "verleimt"}${ordered === undefined ? "" : " (wie bestellt)"}`,
+  ],
+  [/^grain to the face behind the nut$/, () => "Faser zur Oberseite hinter dem Sattel"],
+  [/^least wood between rod and back$/, () => "wenigstes Holz zwischen Stab und Rücken"],
+  [/^moisture content at home \((.+)\)$/, (at) => `Holzfeuchte daheim (${at})`],
+  [/^moisture content in the shop \((.+)\)$/, (at) => `Holzfeuchte in der Werkstatt (${at})`],
+  [/^moisture content to cut at \(ordered: (.+)\)$/, (at) => `Holzfeuchte zum Schneiden (bestellt: ${at})`],
+  [/^fret ends proud on each side at the driest \((.+)\)$/, (at) => `Bundenden stehen je Seite vor, wenn es am trockensten ist (${at})`],
+  [
+    /^change of the (shaft|board)'s (width|thickness)(?: at fret (\d+))? at the (driest|dampest)$/,
+    (of, what, n, when) =>
+      `Änderung der ${what === "width" ? "Breite" : "Dicke"} des ${of === "shaft" ? "Schafts" : "Griffbretts"}${n === undefined ? "" : ` am Bund ${n}`}, wenn es am ${when === "driest" ? "trockensten" : "feuchtesten"} ist`,
+  ],
+  [/^mass of the bare neck \(wood, board included\)$/, () => "Masse des bloßen Halses (Holz, mit Griffbrett)"],
+  [/^balance point from the nut, toward the body$/, () => "Schwerpunkt vom Sattel zum Körper hin"],
+  [/^around the neck at (.+)$/, (where) => `um den Hals herum ${at(where as string)}`],
+  [/^section at (.+)$/, (where) => `Querschnitt ${at(where as string)}`],
   // of a job
   [/^Made and proved: (\d+) programs\.$/, (n) => `Gemacht und nachgewiesen: ${n} Programme.`],
   [/^Stopped by findings: no programs were written\.$/, () => "Von Befunden angehalten: es wurden keine Programme geschrieben."],

@@ -1,6 +1,6 @@
 /*
  * Every word of the screen that is not in an order, a finding or the schema, in one catalogue. German proves that nothing is written
- * past it. Titles and words of the order's values come from the schema and stand in names-de.ts, what the drawings of the screen say in
+ * past it. Titles and words of the order's values come from the schema and stand in names-de.ts, what drawings and figures of the screen say in
  * phrases-de.ts; reasons of values, findings, and the sheets are English only, for now.
  */
 
