@@ -48,7 +48,9 @@ export function panelPng(p: LoadPanel, top: number): Uint8Array {
   const w = p.most.length;
   const table = rampTable("above");
   return rgbPng(w, ROWS, (data) => {
-    for (let i = 0; i < data.length; i += 3) data.set(GROUND, i);
+    // the ground all over: one dot, then twice as many each time
+    data.set(GROUND);
+    for (let n = GROUND.length; n < data.length; n *= 2) data.copyWithin(n, 0, n);
     for (let x = 0; x < w; x++) {
       const high = Math.min(1, p.most[x]! / top);
       if (!(high > 0)) continue;
