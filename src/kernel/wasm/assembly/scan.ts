@@ -53,6 +53,17 @@ export function scanLines(text: usize, at: i32, end: i32, state: usize, out: usi
       if (negative) d = <u32>load<u8>(++p) - 48;
       let mantissa: u64 = 0;
       const whole = p;
+      // one to three digits before what is none, without asking how many
+      const w0 = load<u32>(p) ^ 0x30303030;
+      const other = ((w0 + 0x76767676) | w0) & 0x80808080;
+      if (other != 0 && d < 10) {
+        const bits = ctz(other) - 7;
+        const q = w0 << (32 - bits);
+        const pairs = (q * 10 + (q >> 8)) & 0x00ff00ff;
+        mantissa = (pairs & 0xff) * 100 + (pairs >> 16);
+        p += bits >> 3;
+        d = <u32>load<u8>(p) - 48;
+      }
       while (d < 10) {
         mantissa = mantissa * 10 + <u64>d;
         d = <u32>load<u8>(++p) - 48;
