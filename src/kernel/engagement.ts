@@ -199,9 +199,11 @@ export class EngagementField {
           const hb = height[p + 1];
           const hc = height[q];
           const hd = height[q + 1];
-          const hl = ha > hb ? ha : hb;
-          const hr = hc > hd ? hc : hd;
-          h = (hl > hr ? hl : hr) - z;
+          let highest = ha;
+          if (hb > highest) highest = hb;
+          if (hc > highest) highest = hc;
+          if (hd > highest) highest = hd;
+          h = highest - z;
           if (h <= SKIN) m = -band;
           else {
             const a = ha <= zs ? inner[p] : edgeHeight[p] <= zs ? outer[p] : band;
