@@ -237,41 +237,42 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
             : ""}
         </output>
       </div>
-      <div
-        ref={box}
-        className="strips"
-        role="slider"
-        tabIndex={0}
-        aria-label={say("stationHelp")}
-        aria-valuemin={Math.round(limits[0])}
-        aria-valuemax={Math.round(limits[1])}
-        aria-valuenow={Math.round(station * 10) / 10}
-        aria-valuetext={`x = ${shown}`}
-        onKeyDown={keys}
-        onPointerDown={(e) => pointer(e, "down")}
-        onPointerMove={(e) => pointer(e, "move")}
-        onPointerUp={(e) => pointer(e, "up")}
-        onPointerCancel={(e) => pointer(e, "up")}
-        onWheel={(e) => {
-          if (Math.abs(e.deltaX) > Math.abs(e.deltaY)) pan(e.deltaX);
-          else zoom(e.deltaY < 0 ? 1.2 : 1 / 1.2, xOf(e.clientX - e.currentTarget.getBoundingClientRect().left));
-        }}
-      >
-        {strips.map((s) => (
-          <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
-            <figcaption title={s.says}>{s.title}</figcaption>
-            {p.over?.strip === s.id && plane !== null && (
-              <div className={p.over.light === true ? "over light" : "over"}>{p.over.draw(plane)}</div>
-            )}
-            {others?.get(s.id) !== undefined && (
-              <div aria-hidden>
-                <Drawn className="beside" picture={others.get(s.id)!} />
-              </div>
-            )}
-            <Drawn picture={s.picture} />
-          </figure>
-        ))}
-        <div className="station-line" style={{ left: dotsOf(station) }} />
+      <div ref={box} className="strips">
+        <div
+          className="slide"
+          role="slider"
+          tabIndex={0}
+          aria-label={say("stationHelp")}
+          aria-valuemin={Math.round(limits[0])}
+          aria-valuemax={Math.round(limits[1])}
+          aria-valuenow={Math.round(station * 10) / 10}
+          aria-valuetext={`x = ${shown}`}
+          onKeyDown={keys}
+          onPointerDown={(e) => pointer(e, "down")}
+          onPointerMove={(e) => pointer(e, "move")}
+          onPointerUp={(e) => pointer(e, "up")}
+          onPointerCancel={(e) => pointer(e, "up")}
+          onWheel={(e) => {
+            if (Math.abs(e.deltaX) > Math.abs(e.deltaY)) pan(e.deltaX);
+            else zoom(e.deltaY < 0 ? 1.2 : 1 / 1.2, xOf(e.clientX - e.currentTarget.getBoundingClientRect().left));
+          }}
+        >
+          {strips.map((s) => (
+            <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
+              <figcaption title={s.says}>{s.title}</figcaption>
+              {p.over?.strip === s.id && plane !== null && (
+                <div className={p.over.light === true ? "over light" : "over"}>{p.over.draw(plane)}</div>
+              )}
+              {others?.get(s.id) !== undefined && (
+                <div aria-hidden>
+                  <Drawn className="beside" picture={others.get(s.id)!} />
+                </div>
+              )}
+              <Drawn picture={s.picture} />
+            </figure>
+          ))}
+          <div className="station-line" style={{ left: dotsOf(station) }} />
+        </div>
         {pins.map((f, k) => (
           <button
             // biome-ignore lint/suspicious/noArrayIndexKey: findings have no name of their own
@@ -281,7 +282,6 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
             style={{ left: dotsOf(f.at!.x) }}
             aria-label={`${f.rule}: ${f.says}`}
             title={f.says}
-            onPointerDown={(e) => e.stopPropagation()}
             onClick={() => {
               p.choose(f);
               go(f.at!.x);
