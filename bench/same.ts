@@ -1,4 +1,4 @@
-// The same results everywhere: `node scripts/run.mjs bench/same.ts [--cell 0.8]`. One order made with no worker, 1, 2 and 8 of them; planned,
+// The same results everywhere: `node scripts/run.mjs bench/same.ts [--cell 0.8] [--no-jobs]`. One order made with no worker, 1, 2 and 8 of them; planned,
 // written, read and cut in Node and in headless Chromium, with the WebAssembly kernels and with the plain ones. Writes a table; ends with 1
 // where something is not the same.
 import { existsSync, readFileSync } from "node:fs";
@@ -8,6 +8,7 @@ import { chromium } from "playwright-core";
 import { sha256 } from "../src/job/hash.ts";
 import { makeJob } from "../src/job/make.ts";
 import { makePool } from "../src/job/pool.ts";
+import { MoveKind, type MoveList } from "../src/kernel/moves.ts";
 import { interpretProgram } from "../src/proof/reader/index.ts";
 import { type Work, work } from "./same-work.ts";
 
@@ -20,7 +21,7 @@ let failed = false;
 
 console.log("| made with | compared with | files of the job |\n|---|---|---|");
 let first: string | null = null;
-for (const count of [0, 1, 2, 8]) {
+for (const count of process.argv.includes("--no-jobs") ? [] : [0, 1, 2, 8]) {
   const pool = makePool(count);
   const made = await makeJob(source(order), source(shop), { cell, paper: "A4", pool });
   await pool.close();
@@ -40,6 +41,17 @@ const PLACES = 1e-3;
 const texts = [order, shop].map((path) => readFileSync(path, "utf8")) as [string, string];
 const base = work(...texts, "wasm", cell);
 
+/** The middle of an arc, in its plane; of another move its end. */
+function middle(m: MoveList, k: number): readonly [number, number] {
+  const axes = ["x", "y", "z"] as const;
+  const [u, v] = m.plane[k] === 1 ? [2, 0] : m.plane[k] === 2 ? [1, 2] : [0, 1];
+  if (m.kind[k] !== MoveKind.arc || k === 0) return [m[axes[u]][k], m[axes[v]][k]];
+  const centre = [m.cx[k], m.cy[k], m.cz[k]];
+  const [du, dv] = [m[axes[u]][k - 1] - centre[u], m[axes[v]][k - 1] - centre[v]];
+  const [c, s] = [Math.cos(m.sweep[k] / 2), Math.sin(m.sweep[k] / 2)];
+  return [centre[u] + du * c - dv * s, centre[v] + du * s + dv * c];
+}
+
 function compare(name: string, one: Work): void {
   const same = base.programs.every((p, k) => p.text === one.programs[k]?.text);
   let place = 0;
@@ -49,8 +61,11 @@ function compare(name: string, one: Work): void {
     const b = interpretProgram(one.programs[k]?.text ?? "").moves;
     if (a.count !== b.count) place = Number.POSITIVE_INFINITY;
     else
-      for (const axis of ["x", "y", "z"] as const)
-        for (let i = 0; i < a.count; i++) place = Math.max(place, Math.abs(a[axis][i] - b[axis][i]));
+      for (let i = 0; i < a.count; i++) {
+        for (const axis of ["x", "y", "z"] as const) place = Math.max(place, Math.abs(a[axis][i] - b[axis][i]));
+        const [m, n] = [middle(a, i), middle(b, i)];
+        place = Math.max(place, Math.hypot(m[0] - n[0], m[1] - n[1]));
+      }
   }
   let height = 0;
   base.maps.forEach((z, m) => {
@@ -58,6 +73,12 @@ function compare(name: string, one: Work): void {
   });
   const time = Math.max(...base.programs.map((p, k) => Math.abs(one.programs[k].seconds / p.seconds - 1)));
   if (!(place <= PLACES && height <= MAPS && time < 1e-9)) failed = true;
+  if (!same) {
+    const lines = (w: Work): string[] => w.programs.flatMap((p) => p.text.split("\n").map((l) => `${p.file}: ${l}`));
+    const [ours, theirs] = [lines(base), lines(one)];
+    const odd = ours.flatMap((l, k) => (l === theirs[k] ? [] : [k]));
+    console.error(`${name}: ${odd.length} lines are otherwise, the first "${ours[odd[0]]}" and "${theirs[odd[0]]}"`);
+  }
   const says = (v: number, unit: string): string => (v === 0 ? "the same to the bit" : `${v.toExponential(1)} ${unit}`);
   console.log(
     `| ${name}, ${one.kernel} | Node, wasm | ${same ? "the same to the byte" : says(place, "mm")} | ${says(height, "mm")} | ${says(time, "of it")} |`,
