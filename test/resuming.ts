@@ -4,9 +4,8 @@ import { timeOf } from "../src/kernel/clock.ts";
 import type { Stock } from "../src/kernel/stock.ts";
 import { findStart, passesOf } from "../src/program/resume/find.ts";
 import type { StoppedAt } from "../src/program/resume/types.ts";
-import { frameOf } from "../src/proof/place.ts";
 import { partOfMove, placeAt } from "../src/proof/playback/part.ts";
-import { blankOf, cutPart, fillStep, proveResume, stockFrom } from "../src/proof/resume.ts";
+import { blankOf, cutPart, programsOnto, proveResume, stockFrom } from "../src/proof/resume.ts";
 import { isStop } from "../src/units/index.ts";
 
 /*
@@ -47,16 +46,10 @@ export function resumeTrials(source: ResumeSource, each: number, seed: number, o
   const { input } = source;
   for (const side of input.sides) {
     const stock = blankOf(side, input.cell);
-    const frame = frameOf(side);
-    for (const step of input.steps) {
-      if (!("program" in step)) {
-        if (step.side === side.name) fillStep(stock, input, side, frame, step.fills);
-        continue;
-      }
-      if (!input.programs.some((p) => p.file === step.program && p.side === side.name)) continue;
-      const open = openProgram(source, step.program);
+    for (const { file } of programsOnto(stock, input, side)) {
+      const open = openProgram(source, file);
       const { cutter, program, written } = open;
-      if (only === undefined || only(step.program)) {
+      if (only === undefined || only(file)) {
         const whole = stockFrom(stock.map);
         cutPart(whole, side, cutter, program, written.moves, 0, written.moves.count);
         for (let n = 0; n < each; n++) oneTrial(source, open, stock, whole, random, tally);

@@ -1,10 +1,10 @@
 import type { Holding, Side, Transform } from "../holding/types.ts";
 import type { CutPlan } from "../paths/types.ts";
-import type { EngagementLimit } from "../proof/types.ts";
-import type { CutterSpec } from "../spec/types.ts";
+import type { EngagementLimit, ProofProgram } from "../proof/types.ts";
+import type { CutterSpec, ShopSpec } from "../spec/types.ts";
 import { degToRad, radToDeg } from "../units/index.ts";
 import { tidy } from "./features.ts";
-import type { JobClearance, JobCutter, JobSide } from "./files.ts";
+import type { JobClearance, JobCutter, JobFile, JobProgram, JobSide } from "./files.ts";
 
 export function jobSide(side: Side): JobSide {
   return {
@@ -39,6 +39,23 @@ export const jobCutter = (c: CutterSpec): JobCutter => ({
 
 /** What the job file says of a cutter, laid over what the shop says of it: shape from the one, feeds and chips from the other. */
 export const cutterOf = (job: JobCutter, shop: CutterSpec): CutterSpec => ({ ...shop, ...job, tipAngle: degToRad(job.tipAngle) });
+
+/** A shop's cutters as a job states those that it uses. */
+export const cuttersOf = (job: Pick<JobFile, "cutters">, shop: Pick<ShopSpec, "cutters">): readonly CutterSpec[] =>
+  shop.cutters.map((c) => {
+    const stated = job.cutters.find((j) => j.number === c.number);
+    return stated === undefined ? c : cutterOf(stated, c);
+  });
+
+/** A program of a job with its text, as the proof takes it. */
+export const programOf = (p: JobProgram, text: Uint8Array): ProofProgram => ({
+  file: p.file,
+  side: p.side,
+  cutter: p.cutter,
+  cuts: p.cuts,
+  text,
+  ...(p.section === undefined ? {} : { section: p.section }),
+});
 
 /** How near what turns comes to what holds, on each side: of what stands and of the strips under the piece. Never more than it is. */
 export const clearOf = (plan: Pick<CutPlan, "clear">): JobClearance[] =>

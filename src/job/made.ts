@@ -9,7 +9,7 @@ import { InputError } from "./errors.ts";
 import { type JobFile, parseJobFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
 import { checkFolder, MAX_JOB_BYTES, MAX_PROGRAM_BYTES, readInput, readText } from "./input.ts";
-import { cutterOf } from "./job-file.ts";
+import { cuttersOf, programOf } from "./job-file.ts";
 import { readOrderSource } from "./order-source.ts";
 import { MAX_SOURCE_BYTES, readOrder, readShop } from "./source.ts";
 
@@ -65,19 +65,9 @@ export async function openMade(path: string, disk: Disk): Promise<MadeJob> {
     const text = await readInput(join(folder, p.file), "program", MAX_PROGRAM_BYTES, disk);
     if (sha256(text) !== p.sha256)
       throw new InputError(join(folder, p.file), "this program was changed since it was made and proved", "make the folder again");
-    programs.push({
-      file: p.file,
-      side: p.side,
-      cutter: p.cutter,
-      cuts: p.cuts,
-      text,
-      ...(p.section === undefined ? {} : { section: p.section }),
-    });
+    programs.push(programOf(p, text));
   }
-  const cutters = shop.value!.cutters.map((c) => {
-    const stated = job.cutters.find((j) => j.number === c.number);
-    return stated === undefined ? c : cutterOf(stated, c);
-  });
+  const cutters = cuttersOf(job, shop.value!);
   const fitted = fitRecesses(order.value!, shop.value!).order;
   return { folder, job, order: fitted, shop: shop.value!, cutters, neck: makeNeck(fitted), programs };
 }

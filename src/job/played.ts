@@ -6,7 +6,7 @@ import type { SimulationInput } from "../proof/simulate.ts";
 import type { ProofProgram } from "../proof/types.ts";
 import { parseOrder, parseShop, readOutline } from "../spec/index.ts";
 import type { JobFile } from "./files.ts";
-import { cutterOf } from "./job-file.ts";
+import { cuttersOf, programOf } from "./job-file.ts";
 
 /* A made folder as it is played back: uses nothing of Node, so that a browser's worker runs it as it runs here. */
 
@@ -35,15 +35,10 @@ export function simulationOf(folder: FolderTexts, cell: number): { readonly inpu
   const request = order.headstock.outline;
   const outline = request && folder.drawing !== null ? readOutline(folder.drawing, request).outline : null;
   const drawn = outline === null ? order : { ...order, headstock: { ...order.headstock, drawing: outline } };
-  const cutters = shop.cutters.map((c) => {
-    const own = job.cutters.find((j) => j.number === c.number);
-    return own === undefined ? c : cutterOf(own, c);
-  });
+  const cutters = cuttersOf(job, shop);
   const programs = job.programs.flatMap((p): ProofProgram[] => {
     const text = folder.programs.get(p.file);
-    return text === undefined
-      ? []
-      : [{ file: p.file, side: p.side, cutter: p.cutter, cuts: p.cuts, text, ...(p.section === undefined ? {} : { section: p.section }) }];
+    return text === undefined ? [] : [programOf(p, text)];
   });
   return {
     input: {

@@ -11,7 +11,7 @@ import { InputError, throwIfCancelled } from "./errors.ts";
 import { type JobFile, type ProofFile, parseJobFile } from "./files.ts";
 import { sha256 } from "./hash.ts";
 import { checkFolder, MAX_JOB_BYTES, MAX_PROGRAM_BYTES, readInput, readText } from "./input.ts";
-import { cutterOf, jobCutter, jobSides } from "./job-file.ts";
+import { cuttersOf, jobCutter, jobSides, programOf } from "./job-file.ts";
 import { readOrderSource } from "./order-source.ts";
 import { reportBytes, reportInput } from "./papers.ts";
 import type { Pool, Progress } from "./pool.ts";
@@ -91,7 +91,7 @@ export async function proveFolder(folder: string, options: ProveOptions): Promis
   const proved = await proveAll(
     {
       order: ordered,
-      shop: { ...shop.value, cutters: withJobCutters(shop.value, job) },
+      shop: { ...shop.value, cutters: cuttersOf(job, shop.value) },
       sides: job.sides,
       programs,
       steps: job.steps.filter((s) => !("program" in s) || programs.some((p) => p.file === s.program)),
@@ -139,14 +139,7 @@ async function readPrograms(folder: string, job: JobFile, disk: Disk, findings: 
           }),
         );
       }
-      programs.push({
-        file: p.file,
-        side: p.side,
-        cutter: p.cutter,
-        cuts: p.cuts,
-        text,
-        ...(p.section === undefined ? {} : { section: p.section }),
-      });
+      programs.push(programOf(p, text));
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
       findings.push(
@@ -189,13 +182,6 @@ function sorted(value: unknown, like: unknown): unknown {
   const order = [...keys.filter((k) => entries.has(k)), ...[...entries.keys()].filter((k) => !keys.includes(k))];
   return Object.fromEntries(order.map((k) => [k, sorted(entries.get(k), (like as Record<string, unknown> | undefined)?.[k])]));
 }
-
-/** The folder's shop with every cutter's shape as job.json states it: the proof takes what the programs were handed out with. */
-const withJobCutters = (shop: ShopSpec, job: JobFile): ShopSpec["cutters"] =>
-  shop.cutters.map((c) => {
-    const stated = job.cutters.find((j) => j.number === c.number);
-    return stated === undefined ? c : cutterOf(stated, c);
-  });
 
 const changed = (file: string, was: string, is: string): Finding =>
   finding(ORDER_CHANGED, {

@@ -83,21 +83,27 @@ export function blankOf(side: ProofSide, cell: Mm): Stock {
 /** Does the steps of a side up to a program, that one not, to the wood; all of them when there is no file. Null when a text cannot be read. */
 export function woodBefore(input: SimulationInput, side: ProofSide, file: string | null): Stock | null {
   const stock = blankOf(side, input.cell);
-  const frame = frameOf(side);
-  for (const step of input.steps) {
-    if (!("program" in step)) {
-      if (step.side === side.name) fillStep(stock, input, side, frame, step.fills);
-      continue;
-    }
-    if (step.program === file) return stock;
-    const program = input.programs.find((p) => p.file === step.program && p.side === side.name);
-    if (program === undefined) continue;
+  for (const program of programsOnto(stock, input, side)) {
+    if (program.file === file) return stock;
     const cutter = input.cutters.find((c) => c.number === program.cutter);
     const told = toldMoves(program, Number.POSITIVE_INFINITY);
     if (cutter === undefined || told === null) return null;
     cutPart(stock, side, cutter, program, told.moves, 0, told.moves.count);
   }
   return file === null ? stock : null;
+}
+
+/** A side's programs in the order of work; before each, what is filled by hand up to it is filled in the stock, and after the last the rest. */
+export function* programsOnto(stock: Stock, input: SimulationInput, side: ProofSide): Generator<ProofProgram, void> {
+  const frame = frameOf(side);
+  for (const step of input.steps) {
+    if (!("program" in step)) {
+      if (step.side === side.name) fillStep(stock, input, side, frame, step.fills);
+      continue;
+    }
+    const program = input.programs.find((p) => p.file === step.program && p.side === side.name);
+    if (program !== undefined) yield program;
+  }
 }
 
 export function fillStep(
