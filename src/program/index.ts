@@ -5,8 +5,8 @@ import type { ByteDialect, Dialect } from "./types.ts";
 export { checkProgram } from "./check.ts";
 export { programBounds } from "./header.ts";
 export { PR_RULES } from "./rules.ts";
+export { SPIN_UP_SECONDS } from "./text-machine.ts";
 export type { Bounds, ByteDialect, Dialect, ProgramInput } from "./types.ts";
-export { SPIN_UP_SECONDS } from "./writer.ts";
 
 /** All dialects, in one place for the conformance suite. */
 export const DIALECTS: readonly ByteDialect[] = [full, reduced];
