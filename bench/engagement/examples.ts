@@ -1,18 +1,17 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { planHolding } from "../../src/holding/index.ts";
-import { engagementOf } from "../../src/job/job-file.ts";
+import { cuspsOf, engagementOf } from "../../src/job/job-file.ts";
 import { groupCuts } from "../../src/job/programs.ts";
 import { readOrder } from "../../src/job/source.ts";
 import { writePrograms } from "../../src/job/write-programs.ts";
 import { makeNeck } from "../../src/neck/index.ts";
 import { planCuts } from "../../src/paths/plan.ts";
-import { auditEngagement } from "../../src/proof/engagement.ts";
-import { interpretProgram } from "../../src/proof/reader/index.ts";
-import type { EngagementFigure } from "../../src/proof/types.ts";
+import { measureSide } from "../../src/proof/prove.ts";
+import type { EngagementFigure, ProofInput } from "../../src/proof/types.ts";
 import { parseShop } from "../../src/spec/index.ts";
 import { orderSource } from "../../test/examples.ts";
 
-/* The roughing cuts of the example orders, planned, written, read back and audited, each side on its own blank. */
+/* The roughing cuts of the example orders, planned, written, read back and audited as the proof of a job does it. */
 
 const ORDERS = readdirSync("examples")
   .filter((f) => f.endsWith(".order.json"))
@@ -37,31 +36,40 @@ export function most95(f: EngagementFigure): number {
   return 10 * f.histogram.length;
 }
 
-export function exampleFigures(): ExampleFigure[] {
-  const out: ExampleFigure[] = [];
+/** The figures, and the orders that no programs are written for, with the rule that stops them: what they would cut is not a whole neck. */
+export function exampleFigures(): { readonly figures: readonly ExampleFigure[]; readonly notCut: readonly string[] } {
+  const figures: ExampleFigure[] = [];
+  const notCut = new Set<string>();
   for (const order of ORDERS)
-    for (const shop of SHOPS) {
+    for (const name of SHOPS) {
       const o = readOrder(orderSource(`examples/${order}.order.json`)).value;
-      const s = parseShop(readFileSync(`examples/${shop}.shop.json`)).value;
-      if (!o || !s) throw new Error(`${order}, ${shop}: the examples must be readable`);
+      const shop = parseShop(readFileSync(`examples/${name}.shop.json`)).value;
+      if (!o || !shop) throw new Error(`${order}, ${name}: the examples must be readable`);
       const neck = makeNeck(o);
-      const holding = planHolding(neck, s.machine);
-      const plan = planCuts(neck, holding, s);
-      const { groups, steps } = groupCuts(plan);
-      const { programs } = writePrograms(groups, o, "0".repeat(64), s, holding);
-      const asked = engagementOf(plan);
-      for (const side of [holding.sides.board, holding.sides.carve]) {
-        const { min, max } = side.stock;
-        const runs = steps.flatMap((step) => {
-          const p = "program" in step ? programs.find((q) => q.file === step.program && q.side === side.name) : undefined;
-          const cutter = s.cutters.find((c) => c.number === p?.cutter);
-          if (p === undefined || cutter === undefined) return [];
-          const read = interpretProgram(p.text, { start: [min[0], min[1], side.safeZ] });
-          return [{ file: p.file, ...read, cutter, cuts: p.cuts.map((id) => ({ id, asked: asked[id] ?? null })) }];
-        });
-        const audit = auditEngagement({ xMin: min[0], yMin: min[1], xMax: max[0], yMax: max[1] }, max[2], runs);
-        for (const figure of [...audit.figures.values()].flat()) out.push({ order, shop, figure });
+      const holding = planHolding(neck, shop.machine, shop.cutters);
+      const plan = planCuts(neck, holding, shop);
+      const stop = plan.findings.find((f) => f.severity === "stop");
+      if (stop !== undefined) {
+        notCut.add(`${order} (${stop.rule})`);
+        continue;
       }
+      const { groups, steps } = groupCuts(plan);
+      const { programs } = writePrograms(groups, o, "0".repeat(64), shop, holding);
+      const { sides } = holding;
+      const input: ProofInput = {
+        neck,
+        machine: shop.machine,
+        cutters: shop.cutters,
+        sides: [sides.board, sides.carve],
+        programs,
+        steps,
+        cusps: cuspsOf(plan),
+        engagement: engagementOf(plan),
+        cell: 1,
+      };
+      for (const side of ["board", "carve"] as const)
+        for (const { engagement } of Object.values(measureSide(input, side)?.figures ?? {}))
+          for (const figure of engagement ?? []) figures.push({ order, shop: name, figure });
     }
-  return out;
+  return { figures, notCut: [...notCut] };
 }

@@ -224,7 +224,8 @@ for (const s of shapes()) {
     }
   }
 }
-const examples = exampleFigures().map(({ order, shop, figure: f }) =>
+const { figures, notCut } = exampleFigures();
+const examples = figures.map(({ order, shop, figure: f }) =>
   row([
     order,
     shop,
@@ -265,7 +266,9 @@ cut at full width: its loads are those of a slot, its depth is what a slot may h
 wood ahead against that depth (by the middle five sixths of the rim; its ends slide along walls that the layers above have cut). The back's
 levels and the outline's channel are such cuts: their lanes are hardly two cutters wide. Clearing them along the front with a bounded rim was
 tried on the loan guitar: 203 minutes on the light router and 73 on the stiff one, against 23 and 4 in rows at full width. The clean laps of
-the outline are held to twice the strip that roughing leaves. Angles in degrees, depth in mm.
+the outline are held to twice the strip that roughing leaves. The board's radius is roughed by a ball from the crown outward, one side of every
+row open; its ball counts as the cylinder it is at the depth of a layer. A neck longer than the bed is cut in sections, s1 and s2. Angles in
+degrees, depth in mm. No programs are written for ${notCut.join(", ")}.
 
 ${row(exampleHead)}
 ${row(exampleHead.map(() => "---"))}
