@@ -30,9 +30,10 @@ interface Way {
 /** Rows of clearing end so much further out for every layer more, in parts of the diameter, and so many layers at most. */
 const PER_LAYER = 1 / 24;
 const MOST_LAYERS = 12;
-/** Past the board's edges its surface goes on by this much, and rows of flats by this. */
-const PAST_BOARD: Mm = 4.5;
-const PAST_FLATS: Mm = 3;
+/** Past the board's edges its surface goes on by this much, so that the slot cutter's shank finds no wood there. */
+export const PAST_BOARD: Mm = 4.5;
+/** Rows over the flats of the back end so far past its outline. */
+export const PAST_FLATS: Mm = 3;
 /** Of a way's end over the outline's: what curves and laps add. */
 const MORE: Mm = 0.5;
 

@@ -1,4 +1,5 @@
 import { cuspHeight, rowSpacing } from "../../cutting/cusp.ts";
+import { PAST_BOARD } from "../../holding/sweep.ts";
 import type { Mm } from "../../units/index.ts";
 import type { Path } from "../strategies/common.ts";
 import { rows } from "../strategies/rows.ts";
@@ -7,9 +8,6 @@ import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Re
 import { flatRows } from "./flats.ts";
 import { joinRows, toFrame } from "./join.ts";
 import { bounded, FULL_WIDTH } from "./rough.ts";
-
-/** Past the board's edges the surface goes on by this much, so that the slot cutter's shank finds no wood there. */
-const BEYOND = 4.5;
 
 /** Rows of roughing, as a share of the ball's diameter. */
 const ROUGH_STEP = 0.25;
@@ -108,12 +106,12 @@ export function stepShares(fall: Mm, cusp: Mm, end: number): number[] {
 function boardRows(ctx: Context, radius: Mm, spacing: Mm, corner: Mm = radius, cusp: Mm | null = null): Path[] {
   const { neck } = ctx;
   const p = neck.places;
-  const half = Math.max(...neck.boardEdges(p.boardEnd).map(Math.abs)) + BEYOND;
+  const half = Math.max(...neck.boardEdges(p.boardEnd).map(Math.abs)) + PAST_BOARD;
   const from = p.boardFront - 1 - Math.abs(p.nutSlope) * half;
   const to = Math.max(p.end, p.boardEnd) + 1;
   const widths = [from, to].map((x) => neck.boardEdges(x)[1] - neck.boardEdges(x)[0]);
-  // shares of the half width, reaching BEYOND past the edge at the narrow end
-  const end = 1 + (2 * BEYOND) / Math.min(...widths);
+  // shares of the half width, reaching PAST_BOARD past the edge at the narrow end
+  const end = 1 + (2 * PAST_BOARD) / Math.min(...widths);
   const n = Math.ceil((Math.max(...widths) * end) / spacing);
   const row = (u: number): Path => toFrame(ctx, boardRow(neck, radius, u, from, to, 0.0005, corner).points);
   if (corner < radius) {
@@ -143,7 +141,7 @@ export function boardRadius(ctx: Context): Result {
     why: "After the markers' glue has cured: it levels them with the board.",
   };
   // past both ends, slanted ones included
-  const half = Math.max(...neck.boardEdges(p.boardEnd).map(Math.abs)) + BEYOND;
+  const half = Math.max(...neck.boardEdges(p.boardEnd).map(Math.abs)) + PAST_BOARD;
   const from = p.boardFront - 1 - Math.abs(p.nutSlope) * half;
   const to = Math.max(p.end, p.boardEnd) + 1;
   if (flat)
@@ -154,7 +152,7 @@ export function boardRadius(ctx: Context): Result {
         depth: frame.topZ - frame.z(board.thickness),
         wood: ACROSS,
       });
-      const path = flatRows(ctx, from, to, cutter.diameter / 2, cutter.diameter * 0.45, BEYOND, frame.z(board.thickness));
+      const path = flatRows(ctx, from, to, cutter.diameter / 2, cutter.diameter * 0.45, PAST_BOARD, frame.z(board.thickness));
       return draft(ctx, head, cutter, cond, 0, (b, m) => rows(b, [path], { ...m, entry: "ramp" }));
     });
   return withSoundCutter(ctx, head, { shapes: [ctx.boardRadius ?? "ball"], most: 12, flute: 2, reach: 10 }, (cutter) => {

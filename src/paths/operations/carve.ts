@@ -1,4 +1,5 @@
 import { profileOf } from "../../cutting/shape.ts";
+import { PAST_FLATS } from "../../holding/sweep.ts";
 import { makeDropper } from "../../kernel/drop.ts";
 import { offsetPolygon } from "../../kernel/offset.ts";
 import { type Finding, finding, type Mm } from "../../units/index.ts";
@@ -98,7 +99,7 @@ export function backFlats(ctx: Context): Result {
     });
     const step = cutter.diameter * 0.45;
     const lines: Path[] = [
-      flatRows(ctx, p.tip, p.headBack - r + 1, r, step, 3, frame.z(neck.section(p.headBack).flat)),
+      flatRows(ctx, p.tip, p.headBack - r + 1, r, step, PAST_FLATS, frame.z(neck.section(p.headBack).flat)),
       flatRows(ctx, p.heelFront + r - 1, overhang ? p.shaftEnd : p.end, r, step, 3, frame.z(heelFlat(ctx))),
     ];
     if (overhang) lines.push(...overhangRows(ctx, r, step, cond.depth));
@@ -123,8 +124,8 @@ function overhangRows(ctx: Context, r: Mm, step: Mm, _depth: Mm): Path[] {
   const out: Path[] = [];
   for (let k = 1; k < n; k++) {
     const z = from + ((to - from) * k) / n;
-    out.push(Float64Array.from([frame.x(wall), lo - 3, z, frame.x(wall), hi + 3, z]));
+    out.push(Float64Array.from([frame.x(wall), lo - PAST_FLATS, z, frame.x(wall), hi + PAST_FLATS, z]));
   }
-  out.push(flatRows(ctx, Math.max(wall, end), wall, r, step, 3, to));
+  out.push(flatRows(ctx, Math.max(wall, end), wall, r, step, PAST_FLATS, to));
   return out;
 }
