@@ -100,7 +100,7 @@ export function backFlats(ctx: Context): Result {
     const step = cutter.diameter * 0.45;
     const lines: Path[] = [
       flatRows(ctx, p.tip, p.headBack - r + 1, r, step, PAST_FLATS, frame.z(neck.section(p.headBack).flat)),
-      flatRows(ctx, p.heelFront + r - 1, overhang ? p.shaftEnd : p.end, r, step, 3, frame.z(heelFlat(ctx))),
+      flatRows(ctx, p.heelFront + r - 1, overhang ? p.shaftEnd : p.end, r, step, PAST_FLATS, frame.z(heelFlat(ctx))),
     ];
     if (overhang) lines.push(...overhangRows(ctx, r, step, cond.depth));
     return draft(ctx, head, cutter, cond, 0, (b, m) => rows(b, lines, { ...m, entry: "ramp", direction: "one-way" }));
