@@ -18,7 +18,7 @@ import { tearOutDrawing } from "./drawings/tear-out.ts";
 import { fretRows } from "./fret-rows.ts";
 import type { ReportInput, RunSheetInput } from "./input.ts";
 import { figureRow, meaningOf } from "./meaning-rows.ts";
-import { Flow, type Paper } from "./page/flow.ts";
+import { CAPTION, Flow, type Paper } from "./page/flow.ts";
 import { fitted, holdingTable } from "./page/parts.ts";
 import { proofPages } from "./page/proof-pages.ts";
 import { sectionPages } from "./page/section-pages.ts";
@@ -255,15 +255,19 @@ function blankPages(flow: Flow, input: ReportInput): void {
     flow.paragraph(
       `Zero: ${side.zeroSays}. On the bed, from its corner: X ${dim(side.zeroOnBed[0])}, Y ${dim(side.zeroOnBed[1])} mm. Rapids across travel at Z ${dim(side.safeZ)} or higher.`,
     );
-    flow.figure(fitted((s) => blankDrawing(neck, holding, name, s, input.shop.machine), flow.width, flow.room - 48, 1));
-    holdingTable(flow, side, input.shop.machine);
-    const clear = clearSays(input.plan, name);
-    if (clear !== null) flow.paragraph(clear);
-    const { grid } = input.shop.machine;
-    if (grid !== undefined)
-      flow.paragraph(
-        `Holes of the bed: ${grid.holes}, for ${dim(grid.diameter)} mm, every ${dim(grid.pitch)} mm from X ${dim(grid.first.x)}, Y ${dim(grid.first.y)} of its corner; counted from there, first along the machine's X, then along its Y, from 1. Set the zero by the pins once they stand.`,
-      );
+    const under = (): void => {
+      holdingTable(flow, side, input.shop.machine);
+      const clear = clearSays(input.plan, name);
+      if (clear !== null) flow.paragraph(clear, { size: 2.6 });
+      const { grid } = input.shop.machine;
+      if (grid !== undefined)
+        flow.paragraph(
+          `Holes of the bed: ${grid.holes}, for ${dim(grid.diameter)} mm, every ${dim(grid.pitch)} mm from X ${dim(grid.first.x)}, Y ${dim(grid.first.y)} of its corner; counted from there, first along the machine's X, then along its Y, from 1. Set the zero by the pins once they stand.`,
+        );
+    };
+    const room = flow.room - flow.heightOf(under) - CAPTION;
+    flow.figure(fitted((s) => blankDrawing(neck, holding, name, s, input.shop.machine), flow.width, room, 1));
+    under();
   }
 }
 

@@ -49,6 +49,9 @@ export interface FlowOptions {
   readonly footLeft: string;
 }
 
+/** Room that a figure takes beyond its drawing, for the caption. */
+export const CAPTION = 6;
+
 export class Flow {
   private readonly o: FlowOptions;
   private readonly pages: PageState[] = [];
@@ -101,6 +104,19 @@ export class Flow {
     this.page.pen.items.length = items;
     this.continuePage();
     block();
+  }
+
+  /** Height that a block of text and tables takes up, without setting it; at most a page's. */
+  heightOf(block: () => void): number {
+    const [count, y, items] = [this.pages.length, this.y, this.page.pen.items.length];
+    this.y = MARGIN + HEAD;
+    block();
+    const height = (this.pages.length === count ? this.y : this.bottom) - MARGIN - HEAD;
+    this.pages.length = count;
+    this.page = this.pages[count - 1];
+    this.page.pen.items.length = items;
+    this.y = y;
+    return height;
   }
 
   space(mm: number): void {

@@ -2,7 +2,7 @@ import { clearSays } from "../clear-words.ts";
 import { dim } from "../drawings/common.ts";
 import { sectionSide, settingDrawing } from "../drawings/settings.ts";
 import type { ReportInput } from "../input.ts";
-import type { Flow } from "./flow.ts";
+import { CAPTION, type Flow } from "./flow.ts";
 import { fitted, holdingTable } from "./parts.ts";
 
 /** Of a neck that is cut in sections: how it goes on, what a seam may come to, and a page for every section of both sides. */
@@ -70,9 +70,13 @@ export function sectionPages(flow: Flow, input: ReportInput): void {
           ? `Zero: ${side.zeroSays}. On the bed, from its corner: X ${dim(side.zeroOnBed[0])}, Y ${dim(side.zeroOnBed[1])} mm. Datum edge on the fence pins, headstock end on the stop, no index pins. Rapids across travel at Z ${dim(side.safeZ)} or higher.`
           : `Blank shifted by ${dim(shift)} mm toward the headstock from where section 1 lay, both index pins in their holes, fence pins and stop taken away. Zero as it was. Rapids across travel at Z ${dim(side.safeZ)} or higher.`,
       );
-      flow.figure(fitted((scale) => settingDrawing(neck, holding, shop.machine, name, s.number, scale), flow.width, flow.room - 48, 1));
-      holdingTable(flow, sectionSide(side, s.number));
-      if (clear !== null && s.number === 1) flow.paragraph(`${clear} Counted over all sections of this side.`);
+      const under = (): void => {
+        holdingTable(flow, sectionSide(side, s.number));
+        if (clear !== null && s.number === 1) flow.paragraph(`${clear} Counted over all sections of this side.`, { size: 2.6 });
+      };
+      const room = flow.room - flow.heightOf(under) - CAPTION;
+      flow.figure(fitted((scale) => settingDrawing(neck, holding, shop.machine, name, s.number, scale), flow.width, room, 1));
+      under();
     }
   }
 }
