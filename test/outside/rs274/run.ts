@@ -48,7 +48,8 @@ export function interpretWhole(text: string, options: InterpretOptions = {}): In
     // Started alone, the interpreter takes its tool table in inches.
     writeFileSync(file("tools.tbl"), tools.map((t) => `T${t.number} P${t.number} D${t.diameter / 25.4} Z${t.length / 25.4}\n`).join(""));
     const args = ["-t", file("tools.tbl"), "-v", file("parameters.var"), "-g", file("program.ngc"), file("canon.txt")];
-    const r = spawnSync(program, args, { env, cwd: folder, encoding: "utf8", maxBuffer: 1 << 26 });
+    // it maps a tool table from the home folder: two at a time must not share one
+    const r = spawnSync(program, args, { env: { ...env, HOME: folder }, cwd: folder, encoding: "utf8", maxBuffer: 1 << 26 });
     if (r.error) throw r.error;
     if (r.status !== 0) throw new Error(`the interpreter refused the program (${r.status ?? r.signal}): ${(r.stderr + r.stdout).trim()}`);
     const read = parseCanon(readFileSync(file("canon.txt"), "latin1"));
