@@ -144,6 +144,9 @@ export function useBench(): readonly [BenchState, BenchActions] {
   const sending = useRef(false);
 
   const patchOpen = useCallback((name: string, part: Partial<Open>): void => {
+    // at once, not when it is drawn: the next save may begin before that, and with an old mark our own save would look like another's
+    const now = latest.current;
+    if (now.open?.name === name) latest.current = { ...now, open: { ...now.open, ...part } };
     setState((s) => (s.open?.name === name ? { ...s, open: { ...s.open, ...part } } : s));
   }, []);
 
@@ -166,6 +169,7 @@ export function useBench(): readonly [BenchState, BenchActions] {
         const { mark } = saved;
         const joined = JSON.parse(saved.text) as Json;
         tried.drop(open.name);
+        patchOpen(open.name, { mark });
         setState((s) => {
           if (s.open?.name !== open.name) return s;
           const doc = becoming(s.open.doc, onTopOf(open.doc.file, s.open.doc.file, joined));

@@ -157,8 +157,6 @@ describe("the whole job", () => {
     await expect.poll(() => order().corrections?.length, { timeout: 10_000 }).toBe(1);
     await page.getByRole("button", { name: /^No longer count it/ }).press("Enter");
     await expect.poll(() => order().corrections?.[0]?.undone, { timeout: 10_000 }).toBeTruthy();
-    // undone before the server's answer is here, the change was once seen to stay, on a busy machine: not understood yet
-    await page.locator(".saving.saved").waitFor({ timeout: 20_000 });
     for (let k = 0; k < 2; k++) await page.keyboard.press("ControlOrMeta+z");
     await expect.poll(() => order().corrections, { timeout: 10_000 }).toBeUndefined();
     await page.getByRole("button", { name: "Begin a run" }).press("Enter");
