@@ -169,7 +169,6 @@ export function useBench(): readonly [BenchState, BenchActions] {
         const { mark } = saved;
         const joined = JSON.parse(saved.text) as Json;
         tried.drop(open.name);
-        patchOpen(open.name, { mark });
         setState((s) => {
           if (s.open?.name !== open.name) return s;
           const doc = becoming(s.open.doc, onTopOf(open.doc.file, s.open.doc.file, joined));
