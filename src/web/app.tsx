@@ -1,11 +1,12 @@
-import { type ReactElement, useCallback, useContext, useEffect, useMemo, useRef, useState } from "react";
+import { memo, type ReactElement, useCallback, useContext, useEffect, useMemo, useRef, useState } from "react";
 import { neckOf, parseShop } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
+import type { Shelf } from "./api.ts";
 import { jobFile, openDrawing } from "./api.ts";
 import { BlankPage } from "./blank/blank-page.tsx";
 import { Conflict, type Keep } from "./conflict.tsx";
 import { useCuts } from "./cuts.tsx";
-import { becoming, change, type Doc, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
+import { becoming, change, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
 import { Findings } from "./findings.tsx";
 import { History } from "./history.tsx";
 import { HistoryPage, type Laid } from "./history-page.tsx";
@@ -21,7 +22,7 @@ import type { Papers } from "./run/keeping.tsx";
 import { RunPage } from "./run/run-page.tsx";
 import { keepSettings, readSettings, type Settings, SettingsContext, useSay } from "./settings.tsx";
 import { SpaceView } from "./space/space-view.tsx";
-import { type Open, type OpenShop, useBench } from "./state.ts";
+import { type BenchActions, type Open, type OpenShop, type Saving, useBench } from "./state.ts";
 import { useThought } from "./thinker/use-thought.ts";
 import { Walk } from "./walk.tsx";
 import { LANGUAGES, type Language } from "./words.ts";
@@ -58,59 +59,14 @@ function Bench(p: { readonly settings: Settings; readonly setSettings: (s: Setti
   if (state.shelf.orders.length === 0) return <main className="alone">{say("noOrders")}</main>;
   return (
     <>
-      <header>
-        <h1>Neckwright</h1>
-        <label>
-          <span className="unseen">{say("order")}</span>
-          <select value={state.open?.name ?? ""} onChange={(e) => void act.choose(e.target.value)}>
-            {state.shelf.orders.map((o) => (
-              <option key={o.name} value={o.name}>
-                {o.title}
-              </option>
-            ))}
-          </select>
-        </label>
-        <label>
-          {say("shop")}{" "}
-          <select value={state.shop?.name ?? ""} onChange={(e) => void act.chooseShop(e.target.value === "" ? null : e.target.value)}>
-            <option value="">{say("noShop")}</option>
-            {state.shelf.shops.map((s) => (
-              <option key={s}>{s}</option>
-            ))}
-          </select>
-        </label>
-        <span className="room" />
-        <label>
-          {say("units")}{" "}
-          <select
-            value={p.settings.inches ? "in" : "mm"}
-            onChange={(e) => p.setSettings({ ...p.settings, inches: e.target.value === "in" })}
-          >
-            <option>mm</option>
-            <option>in</option>
-          </select>
-        </label>
-        <label>
-          <span className="unseen">{say("theme")}</span>
-          <select
-            value={p.settings.slate ? "slate" : "paper"}
-            onChange={(e) => p.setSettings({ ...p.settings, slate: e.target.value === "slate" })}
-          >
-            <option value="paper">{say("paper")}</option>
-            <option value="slate">{say("slate")}</option>
-          </select>
-        </label>
-        <label>
-          <span className="unseen">{say("language")}</span>
-          <select value={p.settings.language} onChange={(e) => p.setSettings({ ...p.settings, language: e.target.value as Language })}>
-            {Object.entries(LANGUAGES).map(([key, name]) => (
-              <option key={key} value={key} lang={key}>
-                {name}
-              </option>
-            ))}
-          </select>
-        </label>
-      </header>
+      <Head
+        {...p}
+        shelf={state.shelf}
+        order={state.open?.name ?? ""}
+        shop={state.shop?.name ?? ""}
+        choose={act.choose}
+        chooseShop={act.chooseShop}
+      />
       {state.open !== null && (
         <Desk
           key={state.open.name}
@@ -126,14 +82,107 @@ function Bench(p: { readonly settings: Settings; readonly setSettings: (s: Setti
   );
 }
 
+interface HeadProps extends Pick<BenchActions, "choose" | "chooseShop"> {
+  readonly shelf: Shelf;
+  readonly order: string;
+  readonly shop: string;
+  readonly settings: Settings;
+  readonly setSettings: (s: Settings) => void;
+}
+
+/** Which order and shop are open, and how this person likes the screen. */
+const Head: React.MemoExoticComponent<(p: HeadProps) => ReactElement> = memo(function Head(p: HeadProps): ReactElement {
+  const say = useSay();
+  return (
+    <header>
+      <h1>Neckwright</h1>
+      <label>
+        <span className="unseen">{say("order")}</span>
+        <select value={p.order} onChange={(e) => void p.choose(e.target.value)}>
+          {p.shelf.orders.map((o) => (
+            <option key={o.name} value={o.name}>
+              {o.title}
+            </option>
+          ))}
+        </select>
+      </label>
+      <label>
+        {say("shop")}{" "}
+        <select value={p.shop} onChange={(e) => void p.chooseShop(e.target.value === "" ? null : e.target.value)}>
+          <option value="">{say("noShop")}</option>
+          {p.shelf.shops.map((s) => (
+            <option key={s}>{s}</option>
+          ))}
+        </select>
+      </label>
+      <span className="room" />
+      <label>
+        {say("units")}{" "}
+        <select value={p.settings.inches ? "in" : "mm"} onChange={(e) => p.setSettings({ ...p.settings, inches: e.target.value === "in" })}>
+          <option>mm</option>
+          <option>in</option>
+        </select>
+      </label>
+      <label>
+        <span className="unseen">{say("theme")}</span>
+        <select
+          value={p.settings.slate ? "slate" : "paper"}
+          onChange={(e) => p.setSettings({ ...p.settings, slate: e.target.value === "slate" })}
+        >
+          <option value="paper">{say("paper")}</option>
+          <option value="slate">{say("slate")}</option>
+        </select>
+      </label>
+      <label>
+        <span className="unseen">{say("language")}</span>
+        <select value={p.settings.language} onChange={(e) => p.setSettings({ ...p.settings, language: e.target.value as Language })}>
+          {Object.entries(LANGUAGES).map(([key, name]) => (
+            <option key={key} value={key} lang={key}>
+              {name}
+            </option>
+          ))}
+        </select>
+      </label>
+    </header>
+  );
+});
+
 const NONE: readonly string[] = [];
+
+interface MarginProps {
+  readonly page: Page;
+  readonly setPage: (page: Page) => void;
+  readonly saving: Saving;
+}
+
+/** The pages in the order of the work, and whether what was changed is kept. */
+const Margin: React.MemoExoticComponent<(p: MarginProps) => ReactElement> = memo(function Margin(p: MarginProps): ReactElement {
+  const say = useSay();
+  return (
+    <nav aria-label={say("bench")}>
+      <ol>
+        {PAGES.map(([id]) => (
+          <li key={id}>
+            <button type="button" aria-current={id === p.page ? "page" : undefined} onClick={() => p.setPage(id)}>
+              {say(id)}
+            </button>
+          </li>
+        ))}
+      </ol>
+      <Walk go={p.setPage} />
+      <p className={`saving ${p.saving}`} role="status">
+        {p.saving === "saved" ? say("saved") : p.saving === "saving" ? say("saving") : p.saving === "away" ? say("notSaved") : ""}
+      </p>
+    </nav>
+  );
+});
 
 interface DeskProps {
   readonly open: Open;
   readonly shop: OpenShop | null;
   readonly changeShop: (f: (text: string) => string) => Promise<void>;
   readonly reload: () => Promise<void>;
-  readonly edit: (f: (doc: Doc) => Doc) => void;
+  readonly edit: BenchActions["edit"];
   readonly settle: (keep: readonly Keep[]) => void;
 }
 
@@ -194,7 +243,10 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
   const cuts = useCuts(player, work.job, work.proof, open.name);
   const over = page === "proof" && made !== null ? played.over : page === "cuts" ? cuts.over : null;
 
-  const set = useCallback((path: Path, value: Json | undefined, drag = false): void => edit((d) => change(d, path, value, drag)), [edit]);
+  const set = useCallback(
+    (path: Path, value: Json | undefined, drag = false): void => edit((d) => change(d, path, value, drag), drag),
+    [edit],
+  );
   const override = useCallback(
     (rule: string, reason: string): void =>
       edit((d) => {
@@ -233,27 +285,7 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
   const strips = page !== "run" && page !== "memory";
   return (
     <div className={page === "run" ? "desk running" : page === "memory" ? "desk papers" : "desk"}>
-      <nav aria-label={say("bench")}>
-        <ol>
-          {PAGES.map(([id]) => (
-            <li key={id}>
-              <button type="button" aria-current={id === page ? "page" : undefined} onClick={() => setPage(id)}>
-                {say(id)}
-              </button>
-            </li>
-          ))}
-        </ol>
-        <Walk go={setPage} />
-        <p className={`saving ${open.saving}`} role="status">
-          {open.saving === "saved"
-            ? say("saved")
-            : open.saving === "saving"
-              ? say("saving")
-              : open.saving === "away"
-                ? say("notSaved")
-                : ""}
-        </p>
-      </nav>
+      <Margin page={page} setPage={setPage} saving={open.saving} />
       <main>
         {open.saving === "conflict" && open.theirs !== null && (
           <Conflict key={open.theirs.mark} theirs={open.theirs} file={file} settle={settle} />
@@ -273,6 +305,7 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
           <LongView
             toSpace={toSpace}
             neck={laidNeck ?? neck}
+            moving={open.moving}
             over={over}
             beside={otherNeck}
             findings={findings}
@@ -323,9 +356,9 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
                   reload={() => void reload()}
                 />
               ) : page === "cuts" ? (
-                cuts.panel
+                cuts.panel()
               ) : page === "proof" && made !== null ? (
-                played.panel
+                played.panel()
               ) : null}
             </PageBody>
           </section>

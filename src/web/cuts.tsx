@@ -17,7 +17,8 @@ const UNIT: Record<Quantity, string> = { chip: "mm", load: "mm³/s", engagement:
 
 export interface Shown {
   readonly over: Over | null;
-  readonly panel: ReactElement | null;
+  /** Made only where it is shown. */
+  readonly panel: () => ReactElement | null;
 }
 
 /** The cuts in the order of work; one of them drawn along its way and charted over its time. */
@@ -69,10 +70,10 @@ export function useCuts(player: Player, job: JobFile | null, proof: ProofFile | 
       ),
     };
   }, [series, value, side, most, from, to, table, mark]);
-  if (job === null) return { over: null, panel: null };
+  if (job === null) return { over: null, panel: () => null };
   const work: readonly JobCut[] = job.work ?? [];
   const cut = work.find((w) => w.cut === chosen) ?? null;
-  const panel = (
+  const panel = (): ReactElement => (
     <div>
       <h3>{say("orderOfWork")}</h3>
       <ol className="work">

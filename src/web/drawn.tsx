@@ -1,9 +1,7 @@
 import { type ReactElement, useLayoutEffect, useRef } from "react";
-import type { SvgParts } from "../sheet/draw/svg.ts";
+import type { SvgGroup, SvgParts } from "../sheet/draw/svg.ts";
 
-const SVG = "http://www.w3.org/2000/svg";
-
-/** A drawing of our own writer, which escapes every text it writes. When it changes, only those of its parts that differ are put in anew. */
+/** A drawing of our own writer, which escapes every text it writes. When it changes, only what differs in it is put in anew. */
 export function Drawn(p: { readonly picture: SvgParts; readonly className?: string; readonly title?: string }): ReactElement {
   const box = useRef<HTMLDivElement>(null);
   const shown = useRef<SvgParts | null>(null);
@@ -15,35 +13,61 @@ export function Drawn(p: { readonly picture: SvgParts; readonly className?: stri
   return <div ref={box} className={p.className ?? "drawn"} title={p.title} />;
 }
 
+const textOf = (g: SvgGroup): string => (g.open === "" ? g.within.join("") : `${g.open}${g.within.join("")}</g>`);
+
 function show(box: HTMLElement, before: SvgParts | null, now: SvgParts): void {
   const drawing = box.firstElementChild;
-  if (before === null || drawing === null || before.open !== now.open || drawing.children.length !== before.parts.length) {
-    box.innerHTML = `${now.open}${now.parts.join("")}</svg>`;
+  if (before === null || drawing === null || before.open !== now.open) {
+    box.innerHTML = `${now.open}${now.groups.map(textOf).join("")}</svg>`;
     return;
   }
-  const [was, is] = [before.parts, now.parts];
-  const shorter = Math.min(was.length, is.length);
-  let same = 0;
-  while (same < shorter && was[same] === is[same]) same++;
-  let after = 0;
-  while (after < shorter - same && was[was.length - 1 - after] === is[is.length - 1 - after]) after++;
-  if (same === was.length && same === is.length) return;
-  const old = [...drawing.children].slice(same, was.length - after);
-  // as many as before: each in the place of its own, and what is the same stays
-  const changed = is.slice(same, is.length - after).filter((part, k) => old.length !== is.length - after - same || part !== was[same + k]);
-  const made = document.createElementNS(SVG, "svg");
-  made.innerHTML = changed.join("");
-  if (old.length === is.length - after - same) {
-    let next = made.firstElementChild;
-    old.forEach((element, k) => {
-      if (was[same + k] === is[same + k] || next === null) return;
-      const put = next;
-      next = next.nextElementSibling;
-      element.replaceWith(put);
-    });
-    return;
+  each(drawing, before.groups, now.groups, textOf, (element, was, is) => {
+    if (was.open !== is.open) return false;
+    if (is.open === "") return patched(element, was.within[0], is.within[0]);
+    each(element, was.within, is.within, (text) => text, patched);
+    return true;
+  });
+}
+
+/** Makes of the children of `parent`, which are `was`, those that are `is`: one after the other changed, or put in anew where `change` cannot. */
+function each<T>(
+  parent: Element,
+  was: readonly T[],
+  is: readonly T[],
+  text: (one: T) => string,
+  change: (element: Element, was: T, is: T) => boolean,
+): void {
+  let element = parent.firstElementChild;
+  for (let k = 0; k < is.length; k++) {
+    if (element === null) {
+      parent.insertAdjacentHTML("beforeend", is.slice(k).map(text).join(""));
+      return;
+    }
+    const next: Element | null = element.nextElementSibling;
+    if (was[k] !== is[k] && !change(element, was[k], is[k])) element.outerHTML = text(is[k]);
+    element = next;
   }
-  const foot = drawing.children[was.length - after] ?? null;
-  for (const element of old) element.remove();
-  for (const element of [...made.children]) drawing.insertBefore(element, foot);
+  while (element !== null) {
+    const next: Element | null = element.nextElementSibling;
+    element.remove();
+    element = next;
+  }
+}
+
+/** Changes the attributes that differ, and the words; false where the two are not elements of one kind with the same attributes. */
+function patched(element: Element, was: string, is: string): boolean {
+  // <line x1="0" y1="1"/>: names and values by turns, what comes after the last value last; our writer puts no quotation mark anywhere else
+  const [before, now] = [was.split('"'), is.split('"')];
+  const last = now.length - 1;
+  if (before.length !== now.length) return false;
+  for (let k = 0; k < last; k += 2) if (before[k] !== now[k]) return false;
+  if (before[last] !== now[last]) {
+    // words with nothing in them that would have to be read as a sign
+    const words = /^>([^<&]*)<\/\w+>$/.exec(now[last]);
+    if (words === null) return false;
+    element.textContent = words[1];
+  }
+  for (let k = 1; k < last; k += 2)
+    if (before[k] !== now[k]) element.setAttribute(now[k - 1].slice(now[k - 1].lastIndexOf(" ") + 1, -1), now[k]);
+  return true;
 }

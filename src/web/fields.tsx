@@ -19,7 +19,7 @@ const text = (v: Json): string => (typeof v === "string" ? v : JSON.stringify(v)
 export function Fields(p: FieldsProps): ReactElement {
   const value = p.valueAt(p.path);
   const members = p.node.anyOf ?? p.node.oneOf;
-  if (members !== undefined) return <Union {...p} members={members} value={value} />;
+  if (members !== undefined) return <Union {...p} value={value} />;
   return <One {...p} value={value} />;
 }
 
@@ -47,12 +47,25 @@ function firstOf(n: Node, instrument: string): Json {
 const shownName = (n: Node, name: (text: string) => string): string =>
   n.const === undefined && n.title === undefined && n.enum !== undefined ? n.enum.map((v) => name(text(v))).join(", ") : name(nameOf(n));
 
-function Union(p: FieldsProps & { readonly members: readonly Node[]; readonly value: Json | undefined }): ReactElement {
+type OneProps = FieldsProps & { readonly value: Json | undefined };
+
+/** Whether a place looks as before: what stands there is the same data, whatever else of the order has changed. */
+const alike = (a: OneProps, b: OneProps): boolean =>
+  a.node === b.node &&
+  a.value === b.value &&
+  a.instrument === b.instrument &&
+  a.label === b.label &&
+  a.set === b.set &&
+  a.path.length === b.path.length &&
+  a.path.every((key, k) => key === b.path[k]);
+
+const Union: React.MemoExoticComponent<(p: OneProps) => ReactElement> = memo(function Union(p: OneProps): ReactElement {
   const say = useSay();
   const name = useNames();
   const id = useId();
+  const members = p.node.anyOf ?? p.node.oneOf ?? [];
   const current = memberOf(p.node, p.value);
-  const index = p.members.findIndex((m) => nameOf(m) === nameOf(memberOf({ anyOf: p.members }, p.value)));
+  const index = members.findIndex((m) => nameOf(m) === nameOf(memberOf({ anyOf: members }, p.value)));
   const fallback = defaultOf(p.node, p.instrument);
   const simple = current.const !== undefined || p.value === undefined;
   const label = p.label ?? name(p.node.title ?? String(p.path.at(-1)));
@@ -67,37 +80,23 @@ function Union(p: FieldsProps & { readonly members: readonly Node[]; readonly va
           id={id}
           aria-label={label}
           value={p.value === undefined ? "default" : String(index)}
-          onChange={(e) =>
-            p.set(p.path, e.target.value === "default" ? undefined : firstOf(p.members[Number(e.target.value)], p.instrument))
-          }
+          onChange={(e) => p.set(p.path, e.target.value === "default" ? undefined : firstOf(members[Number(e.target.value)], p.instrument))}
         >
           <option value="default">
             {say("isDefault")}
             {fallback === null ? "" : `: ${name("value" in fallback ? text(fallback.value) : fallback.says)}`}
           </option>
-          {p.members.map((m, k) => (
+          {members.map((m, k) => (
             <option key={nameOf(m)} value={String(k)}>
               {shownName(m, name)}
             </option>
           ))}
         </select>
       </div>
-      {!simple && <One {...p} node={p.members[Math.max(0, index)]} value={p.value} />}
+      {!simple && <One {...p} node={members[Math.max(0, index)]} value={p.value} />}
     </fieldset>
   );
-}
-
-type OneProps = FieldsProps & { readonly value: Json | undefined };
-
-/** Whether a place looks as before: what stands there is the same data, whatever else of the order has changed. */
-const alike = (a: OneProps, b: OneProps): boolean =>
-  a.node === b.node &&
-  a.value === b.value &&
-  a.instrument === b.instrument &&
-  a.label === b.label &&
-  a.set === b.set &&
-  a.path.length === b.path.length &&
-  a.path.every((key, k) => key === b.path[k]);
+}, alike);
 
 const One: React.MemoExoticComponent<(p: OneProps) => ReactElement> = memo(function One(p: OneProps): ReactElement {
   const { inches } = useContext(SettingsContext);

@@ -1,7 +1,42 @@
-import { type ReactElement, useMemo, useState } from "react";
+import { memo, type ReactElement, useMemo, useState } from "react";
 import { figuresOf, type Neck } from "../job/live.ts";
-import { changeText, type Doc, differences, goTo, type Json, nameState, redo, undo } from "./document.ts";
+import { type Change, changeText, type Doc, differences, goTo, type Json, nameState, redo, undo } from "./document.ts";
 import { useNames, useSay } from "./settings.tsx";
+
+/** Changes in words: each is said once, however often the list is drawn. */
+const said = new WeakMap<Change, string>();
+function saidOf(c: Change): string {
+  const known = said.get(c);
+  if (known !== undefined) return known;
+  const text = changeText(c);
+  said.set(c, text);
+  return text;
+}
+
+interface StepProps {
+  readonly at: number;
+  readonly label: string;
+  readonly place: "before" | "here" | "undone";
+  readonly edit: (f: (d: Doc) => Doc) => void;
+}
+
+/** One state of the list, gone to by one press. */
+const Step: React.MemoExoticComponent<(p: StepProps) => ReactElement> = memo(function Step(p: StepProps): ReactElement {
+  return (
+    <li aria-current={p.place === "here" ? "step" : undefined} className={p.place === "undone" ? "undone" : ""}>
+      <button type="button" className="finding" onClick={() => p.edit((d) => goTo(d, p.at))}>
+        {p.label}
+      </button>
+    </li>
+  );
+});
+
+const Choice: React.MemoExoticComponent<(p: { readonly at: number; readonly label: string }) => ReactElement> = memo(function Choice(p: {
+  readonly at: number;
+  readonly label: string;
+}): ReactElement {
+  return <option value={p.at}>{p.label}</option>;
+});
 
 /** Every change so far, gone back to by one press; names for states; what differs from another state. */
 export function History(p: {
@@ -15,10 +50,10 @@ export function History(p: {
   const say = useSay();
   const [name, setName] = useState("");
   const { doc, beside, setBeside } = p;
+  const all = doc.done.length + doc.undone.length;
   const label = (at: number): string =>
     doc.named.find((n) => n.at === at)?.name ??
-    (at === 0 ? say("asOpened") : changeText([...doc.done, ...doc.undone.toReversed()][at - 1]));
-  const all = doc.done.length + doc.undone.length;
+    (at === 0 ? say("asOpened") : saidOf(at <= doc.done.length ? doc.done[at - 1] : doc.undone[all - at]));
   return (
     <section className="history" aria-label={say("history")}>
       <h2>{say("history")}</h2>
@@ -32,11 +67,13 @@ export function History(p: {
       </div>
       <ol reversed>
         {Array.from({ length: all + 1 }, (_, k) => all - k).map((at) => (
-          <li key={at} aria-current={at === doc.done.length ? "step" : undefined} className={at > doc.done.length ? "undone" : ""}>
-            <button type="button" className="finding" onClick={() => p.edit((d) => goTo(d, at))}>
-              {label(at)}
-            </button>
-          </li>
+          <Step
+            key={at}
+            at={at}
+            label={label(at)}
+            place={at === doc.done.length ? "here" : at > doc.done.length ? "undone" : "before"}
+            edit={p.edit}
+          />
         ))}
       </ol>
       <form
@@ -57,9 +94,7 @@ export function History(p: {
           <option value="">–</option>
           {Array.from({ length: all + 1 }, (_, at) => (
             // biome-ignore lint/suspicious/noArrayIndexKey: the place in the history is its name
-            <option key={at} value={at}>
-              {label(at)}
-            </option>
+            <Choice key={at} at={at} label={label(at)} />
           ))}
         </select>
       </label>

@@ -43,6 +43,8 @@ export interface Over {
 
 interface Props {
   readonly neck: Neck;
+  /** A value is being dragged: drawn quickly, and in full when it rests. */
+  readonly moving: boolean;
   readonly over?: Over | null;
   readonly toSpace: () => void;
   /** Another state of the order, its outlines laid over this one's. */
@@ -64,7 +66,7 @@ const saidIn = (d: Drawing, name: (text: string) => string): Drawing => ({
 
 /** Face, side and back as three aligned strips with one station line through all of them, and the section there. */
 export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = memo(function LongView(p: Props): ReactElement {
-  const { neck, station } = p;
+  const { neck, station, moving } = p;
   const name = useNames();
   const say = useSay();
   const { inches, language } = useContext(SettingsContext);
@@ -98,8 +100,8 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
     const span = whole.width / scale;
     const all = whole.width / whole.scale;
     const from = Math.min(whole.xFrom + all - span, Math.max(whole.xFrom, view.from ?? whole.xFrom));
-    return { ...whole, scale, xFrom: from };
-  }, [whole, view]);
+    return { ...whole, scale, xFrom: from, quick: moving };
+  }, [whole, view, moving]);
   const strips = useMemo(() => {
     if (!size.known) return [];
     const s = stripDrawings(neck, window, along);
@@ -198,10 +200,10 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
   const shown = inches ? `${(station / MM_PER_INCH).toFixed(3)} in` : `${station.toFixed(1)} mm`;
   const nearest = neck.order.frets.count > 0 ? Math.round(12 * Math.log2(1 / Math.max(1e-6, 1 - station / neck.order.scale))) : 0;
   const section = useMemo(() => {
-    const found = stationDrawing(neck, station, 66, 70);
+    const found = stationDrawing(neck, station, 66, 70, moving);
     const d = language === "en" ? found : saidIn(found, name);
     return { title: d.title, says: d.says, picture: svgParts(d, { flow: true, idPrefix: "station-" }) };
-  }, [neck, station, name, language]);
+  }, [neck, station, moving, name, language]);
   const pins = p.findings.filter((f) => f.at !== undefined && f.at.side === undefined);
 
   return (

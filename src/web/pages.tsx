@@ -5,7 +5,7 @@ import { Fields } from "./fields.tsx";
 import { MakePanel, Measures, ProgramTable, type Work } from "./job-panel.tsx";
 import { ORDER } from "./order-schema.ts";
 import type { Node } from "./schema.ts";
-import { type Say, useNames, useSay } from "./settings.tsx";
+import { useNames, useSay } from "./settings.tsx";
 import { Sheets } from "./sheets.tsx";
 import type { Open } from "./state.ts";
 
@@ -59,7 +59,7 @@ export function PageBody(p: PageProps): ReactElement {
         </div>
       )}
       {(p.page === "neck" || p.page === "strings" || p.page === "wood") && p.neck !== null && (
-        <FigureTable all={p.figures} stale={p.stale} page={p.page} say={say} />
+        <FigureTable all={p.figures} stale={p.stale} page={p.page} />
       )}
       {(p.page === "cuts" || p.page === "proof") && <MakePanel work={p.work} mark={p.open.mark} shop={p.shop} />}
       {p.children}
@@ -135,46 +135,71 @@ const FIGURES_OF: Readonly<Record<"neck" | "strings" | "wood", RegExp>> = {
   wood: /relief|rod|moist|width|fret-end|emc|stiff|wood|mass|balance/,
 };
 
+const shown = (v: number): string => (Math.abs(v) >= 100 ? v.toFixed(0) : Math.abs(v) >= 1 ? v.toFixed(2) : v.toFixed(3));
+
 function FigureTable(p: {
   readonly all: readonly Figure[];
   readonly stale: boolean;
   readonly page: "neck" | "strings" | "wood";
-  readonly say: Say;
 }): ReactElement {
+  const say = useSay();
+  const [opened, setOpened] = useState(false);
   const figures = useMemo(() => p.all.filter((f) => FIGURES_OF[p.page].test(f.id)), [p.all, p.page]);
-  const short = figures.filter((f) => f.short);
-  const shown = (v: number): string => (Math.abs(v) >= 100 ? v.toFixed(0) : Math.abs(v) >= 1 ? v.toFixed(2) : v.toFixed(3));
+  const short = useMemo(() => figures.filter((f) => f.short), [figures]);
   return (
     <div className={p.stale ? "figures stale" : "figures"}>
-      <FigureRows rows={short} say={p.say} shown={shown} />
-      <details>
+      <FigureRows rows={short} />
+      <details onToggle={(e) => setOpened(e.currentTarget.open)}>
         <summary>
-          {p.say("figures")}: {figures.length}
+          {say("figures")}: {figures.length}
         </summary>
-        <FigureRows rows={figures} say={p.say} shown={shown} />
+        {opened && <FigureRows rows={figures} />}
       </details>
     </div>
   );
 }
 
-function FigureRows(p: { readonly rows: readonly Figure[]; readonly say: Say; readonly shown: (v: number) => string }): ReactElement {
-  const name = useNames();
+const FigureRows: React.MemoExoticComponent<(p: { readonly rows: readonly Figure[] }) => ReactElement> = memo(function FigureRows(p: {
+  readonly rows: readonly Figure[];
+}): ReactElement {
   return (
     <table>
       <tbody>
         {p.rows.map((f) => (
-          <tr key={f.id} title={f.source}>
-            <th scope="row">{name(f.what)}</th>
-            <td className="number">
-              {p.shown(f.value)} {f.unit}
-            </td>
-            <td className="where">{p.say("band", p.shown(f.low), p.shown(f.high))}</td>
-          </tr>
+          <FigureRow
+            key={f.id}
+            what={f.what}
+            value={`${shown(f.value)} ${f.unit}`}
+            low={shown(f.low)}
+            high={shown(f.high)}
+            source={f.source}
+          />
         ))}
       </tbody>
     </table>
   );
+});
+
+interface FigureRowProps {
+  readonly what: string;
+  readonly value: string;
+  readonly low: string;
+  readonly high: string;
+  readonly source: string;
 }
+
+/** One figure, in the letters it is shown with: most stay as they are while a value is dragged. */
+const FigureRow: React.MemoExoticComponent<(p: FigureRowProps) => ReactElement> = memo(function FigureRow(p: FigureRowProps): ReactElement {
+  const name = useNames();
+  const say = useSay();
+  return (
+    <tr title={p.source}>
+      <th scope="row">{name(p.what)}</th>
+      <td className="number">{p.value}</td>
+      <td className="where">{say("band", p.low, p.high)}</td>
+    </tr>
+  );
+});
 
 function AsFile(p: { readonly file: Json; readonly take: (v: Json) => void }): ReactElement {
   const say = useSay();

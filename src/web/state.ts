@@ -22,6 +22,8 @@ export interface Open {
   /** Content that the server holds. */
   readonly mark: string;
   readonly saving: Saving;
+  /** A value is being dragged: what is drawn follows it, and is drawn in full when it rests. */
+  readonly moving: boolean;
   /** What the server holds instead, when it was changed elsewhere. */
   readonly theirs: Theirs | null;
 }
@@ -47,7 +49,8 @@ export interface BenchActions {
   /** Reads the lists of orders and shops again, and what is open of them. */
   readonly reload: () => Promise<void>;
   readonly changeShop: (f: (text: string) => string) => Promise<void>;
-  readonly edit: (f: (doc: Doc) => Doc) => void;
+  /** `moving`: one of the many changes of a drag. */
+  readonly edit: (f: (doc: Doc) => Doc, moving?: boolean) => void;
   /** Says of each clash which value holds. */
   readonly settle: (keep: readonly ("mine" | "theirs")[]) => void;
 }
@@ -55,6 +58,8 @@ export interface BenchActions {
 /** Quiet time after a change before it is sent. */
 const SETTLE_MS = 500;
 const RETRY_MS = 3000;
+/** A value that was dragged and has not moved for this long rests. */
+const REST_MS = 150;
 const KEY = (name: string): string => `neckwright-unsent-${name}`;
 
 const TRIED = (name: string): string => `neckwright-tried-${name}`;
@@ -204,7 +209,7 @@ export function useBench(): readonly [BenchState, BenchActions] {
       }
       setState((s) => ({
         ...s,
-        open: { name, doc, mark: kept !== null && saving === "saving" ? kept.base : opened.mark, saving, theirs: null },
+        open: { name, doc, mark: kept !== null && saving === "saving" ? kept.base : opened.mark, saving, moving: false, theirs: null },
       }));
       if (saving === "saving") timer.current = setTimeout(() => void send(), SETTLE_MS);
       location.hash = encodeURIComponent(name);
@@ -240,19 +245,38 @@ export function useBench(): readonly [BenchState, BenchActions] {
     }
   }, []);
 
+  // while a value moves it is neither written down nor drawn in full; that is done when it rests, or the page goes
+  const resting = useRef<ReturnType<typeof setTimeout> | null>(null);
+  const rest = useCallback((): void => {
+    if (resting.current === null) return;
+    clearTimeout(resting.current);
+    resting.current = null;
+    const { open } = latest.current;
+    if (open?.moving === true) unsent.put(open.name, fileText(open.doc.file), open.mark);
+    setState((s) => (s.open?.moving === true ? { ...s, open: { ...s.open, moving: false } } : s));
+  }, []);
+  useEffect(() => {
+    globalThis.addEventListener("pagehide", rest);
+    return () => globalThis.removeEventListener("pagehide", rest);
+  }, [rest]);
   const edit = useCallback(
-    (f: (doc: Doc) => Doc): void => {
+    (f: (doc: Doc) => Doc, moving = false): void => {
+      if (!moving) rest();
       setState((s) => {
         if (s.open === null) return s;
         const doc = f(s.open.doc);
         if (doc === s.open.doc) return s;
-        if (doc.file !== s.open.doc.file) unsent.put(s.open.name, fileText(doc.file), s.open.mark);
-        return { ...s, open: { ...s.open, doc, saving: s.open.theirs === null ? "saving" : "conflict" } };
+        if (!moving && doc.file !== s.open.doc.file) unsent.put(s.open.name, fileText(doc.file), s.open.mark);
+        return { ...s, open: { ...s.open, doc, moving, saving: s.open.theirs === null ? "saving" : "conflict" } };
       });
+      if (moving) {
+        if (resting.current !== null) clearTimeout(resting.current);
+        resting.current = setTimeout(rest, REST_MS);
+      }
       if (timer.current !== null) clearTimeout(timer.current);
       timer.current = setTimeout(() => void send(), SETTLE_MS);
     },
-    [send],
+    [send, rest],
   );
 
   const settle = useCallback(

@@ -26,44 +26,48 @@ export interface SvgOptions {
  * no style attributes; colours are presentation attributes, and classes (`i-ink`, `f-ink`, ...) let a page that holds it recolour it.
  */
 export function svg(d: Drawing, options: SvgOptions = {}): string {
-  const { open, parts } = svgParts(d, options);
+  const { open, groups } = svgParts(d, options);
+  const parts = groups.flatMap((g) => (g.open === "" ? g.within : [g.open, ...g.within, "</g>"]));
   return `${[open, ...parts, "</svg>"].join("\n")}\n`;
 }
 
-/** The same in pieces: the opening tag, and one text for each element right below it. A screen puts in only those that changed. */
+/** Neighbours of one style: the group's opening tag, and one text for each element in it. Without a tag there is one element, and no group. */
+export interface SvgGroup {
+  readonly open: string;
+  readonly within: readonly string[];
+}
+
+/** The same in pieces, so that a screen puts in only those that changed. */
 export interface SvgParts {
   readonly open: string;
-  readonly parts: readonly string[];
+  readonly groups: readonly SvgGroup[];
 }
 
 export function svgParts(d: Drawing, options: SvgOptions = {}): SvgParts {
   const id = (options.idPrefix ?? "") + d.id;
   const size = options.flow ? "" : ` width="${num(d.width)}mm" height="${num(d.height)}mm"`;
-  const parts = [
+  const groups: SvgGroup[] = [
     `<title id="${id}-title">${escapeXml(d.title)}</title>`,
     `<desc id="${id}-desc">${escapeXml(d.says)}</desc>`,
     `<rect class="f-paper" width="${num(d.width)}" height="${num(d.height)}" fill="${colourOf("paper")}"/>`,
-  ];
+  ].map((text) => ({ open: "", within: [text] }));
   let open = "";
   let within: string[] = [];
-  const groups = new Map<string, string>();
-  const close = (): void => {
-    if (open !== "") parts.push([open, ...within, "</g>"].join("\n"));
-    open = "";
-    within = [];
-  };
+  const tags = new Map<string, string>();
   const style = (key: string, make: () => string): void => {
-    let group = groups.get(key);
-    if (group === undefined) {
-      group = make();
-      groups.set(key, group);
+    let tag = tags.get(key);
+    if (tag === undefined) {
+      tag = make();
+      tags.set(key, tag);
     }
-    if (group === open) return;
-    close();
-    open = group;
+    if (tag === open) return;
+    open = tag;
+    within = [];
+    if (tag !== "") groups.push({ open, within });
   };
   const put = (text: string): void => {
-    (open === "" ? parts : within).push(text);
+    if (open === "") groups.push({ open, within: [text] });
+    else within.push(text);
   };
   for (const one of d.items) {
     if (one.kind === "hatch") {
@@ -82,10 +86,9 @@ export function svgParts(d: Drawing, options: SvgOptions = {}): SvgParts {
       put(element(item));
     }
   }
-  close();
   return {
     open: `<svg xmlns="http://www.w3.org/2000/svg"${size} viewBox="0 0 ${num(d.width)} ${num(d.height)}" role="img" aria-labelledby="${id}-title ${id}-desc" font-family="${FONT_FAMILY}" stroke-linejoin="round">`,
-    parts,
+    groups,
   };
 }
 

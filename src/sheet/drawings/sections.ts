@@ -56,11 +56,12 @@ export function sectionsDrawing(neck: Neck, scale: number, columns = 2): Drawing
   };
 }
 
-export function drawSection(pen: Pen, neck: Neck, view: View, place: SectionPlace): void {
+/** `pieces`: of which back and face are drawn. */
+export function drawSection(pen: Pen, neck: Neck, view: View, place: SectionPlace, pieces = 120): void {
   const { x } = place;
   const [lo, hi] = neck.edges(x);
   const board = hasBoard(neck, x);
-  const ys = across(lo, hi, 120);
+  const ys = across(lo, hi, pieces);
   const to = (pts: readonly XY[]): XY[] => pts.map(([y, z]) => at(view, y, z));
   const back = ys.map((y): XY => [y, backAt(neck, x, y)]);
   const top = ys.map((y): XY => [y, neck.top(x, y)]);

@@ -3,7 +3,7 @@ import { expect, test } from "vitest";
 import { makeNeck } from "../../neck/index.ts";
 import { parseOrder } from "../../spec/index.ts";
 import { svg, svgParts } from "../draw/svg.ts";
-import { stationDrawing, stripDrawings, wholeNeck } from "./strips.ts";
+import { planView, stationDrawing, stripDrawings, wholeNeck } from "./strips.ts";
 
 const neck = makeNeck(parseOrder(readFileSync("examples/loan-guitar.order.json")).value!);
 const saidIn = (x: number): string => svg(stationDrawing(neck, x, 66, 70)).replaceAll(/<[^>]*>/g, " ");
@@ -32,10 +32,40 @@ test("the section at a station says what the hand goes around, measured here by 
 test("a drawing in parts is the drawing", () => {
   const { face, side, back } = stripDrawings(neck, wholeNeck(neck, 180, [24, 37, 24], 2));
   for (const d of [face, side, back]) {
-    const { open, parts } = svgParts(d, { flow: true, idPrefix: "p-" });
+    const { open, groups } = svgParts(d, { flow: true, idPrefix: "p-" });
+    const parts = groups.flatMap((g) => (g.open === "" ? g.within : [g.open, ...g.within, "</g>"]));
     expect([open, ...parts, "</svg>", ""].join("\n")).toBe(svg(d, { flow: true, idPrefix: "p-" }));
-    // each part is one element, so that a screen can put it in place of the one before
-    for (const part of parts) expect(part).toMatch(/^<(\w+)\b(?:[\s\S]*<\/\1>|[^<]*\/>)$/);
-    for (const part of parts.filter((t) => t.startsWith("<g "))) expect(part.match(/<g /g)?.length).toBe(1);
+    for (const g of groups) {
+      // each text is one element, so that a screen can put it in place of the one before, or only what differs in it
+      for (const part of g.within) expect(part).toMatch(/^<(\w+)\b(?:[^<]*<\/\1>|[^<]*\/>)$/);
+      expect(g.open === "" ? g.within.length : g.within.length > 0 && g.open.match(/</g)?.length).toBe(1);
+    }
   }
+});
+
+test("lines of the back lie at their height, finely drawn and quickly, and a quick drawing leaves out places and nothing else", () => {
+  const window = wholeNeck(neck, 180, [24, 37, 24], 2);
+  const places: number[] = [];
+  for (const quick of [false, true]) {
+    const { back, side } = stripDrawings(neck, { ...window, quick });
+    const view = planView(neck, window, "back");
+    const lines = back.items.filter((i) => i.kind === "polyline" && i.line === "hair");
+    expect(lines.length).toBeGreaterThan(8);
+    let seen = 0;
+    for (const line of lines) {
+      const heights = (line.kind === "polyline" ? line.points : []).map(([px, py]) =>
+        neck.back((px - view.origin[0]) / view.scale, (py - view.origin[1]) / (view.scale * view.ey[1])),
+      );
+      const level = 3 * Math.round(heights[0]! / 3);
+      for (const z of heights) expect(z).toBeCloseTo(level, 2);
+      seen += heights.length;
+    }
+    places.push(seen);
+    expect(side.items.length).toBe(stripDrawings(neck, window).side.items.length);
+    const said = (d: typeof side): string[] => d.items.flatMap((i) => (i.kind === "text" ? [i.text] : []));
+    expect(said(side)).toEqual(said(stripDrawings(neck, window).side));
+  }
+  expect(places[1]! / places[0]!).toBeLessThan(0.6);
+  const figures = (quick: boolean): string[] => svg(stationDrawing(neck, 100, 66, 70, quick)).match(/>[^<>]*\d[^<>]*</g) ?? [];
+  expect(figures(true)).toEqual(figures(false));
 });

@@ -1,3 +1,4 @@
+import { sectionY } from "../../neck/carve.ts";
 import { girth } from "../../neck/figures/section.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Drawing, XY } from "../draw/types.ts";
@@ -25,6 +26,8 @@ export interface Window {
   readonly scale: number;
   /** Heights of the side strip are drawn this many times as tall, or as many as its strip has room for. */
   readonly tall: number;
+  /** Curves are drawn through half as many places: for a screen that follows a pointer. Figures are as they are. */
+  readonly quick?: boolean;
 }
 
 export interface Strips {
@@ -41,9 +44,9 @@ export function wholeNeck(neck: Neck, width: number, heights: Window["heights"],
   return { width, heights, xFrom: e.xMin - room, scale, tall };
 }
 
-/** Silhouettes by station, reckoned once. */
-function silhouettes(neck: Neck): Silhouette {
-  const known = new Map<number, ReturnType<typeof silhouetteAt>>();
+/** Silhouettes at these stations, in a quick drawing less finely, and in full wherever else one is asked for; reckoned once. */
+function silhouettes(neck: Neck, w: Window, xs: readonly number[]): Silhouette {
+  const known = new Map(xs.map((x) => [x, silhouetteAt(neck, x, w.quick === true)]));
   return (x) => {
     let found = known.get(x);
     if (found === undefined) {
@@ -54,10 +57,10 @@ function silhouettes(neck: Neck): Silhouette {
   };
 }
 
-/** Stations of the strips: every two millimetres of paper or finer than that of wood, and where the kinds of surface meet. */
+/** Stations of the strips: every 1.2 mm of paper (quick: 2.4) but no finer than every millimetre of wood, and where the kinds of surface meet. */
 function stationsOf(neck: Neck, w: Window): number[] {
   const p = neck.places;
-  const step = Math.max(1, 1.2 / w.scale);
+  const step = Math.max(1, (w.quick === true ? 2.4 : 1.2) / w.scale);
   return stations(p.tip, p.boardEnd, step, [
     p.rampFoot,
     p.rampTop,
@@ -94,7 +97,7 @@ export function stripDrawings(neck: Neck, w: Window, along = false): Strips {
 
   const side = new Pen();
   const xs = stationsOf(neck, w);
-  const silhouette = silhouettes(neck);
+  const silhouette = silhouettes(neck, w, xs);
   const { view, times } = sideView(w, xs.map(silhouette), along ? ROOM_ALONG : ROOM);
   if (along) drawAlong(side, neck, view, xs);
   else drawElevation(side, neck, view, xs, silhouette);
@@ -137,7 +140,7 @@ function sideView(w: Window, all: readonly ReturnType<Silhouette>[], room: numbe
 /** Outlines of another neck to be laid over the strips of `neck`, in their views: what differs shows as two lines. */
 export function besideStrips(neck: Neck, other: Neck, w: Window, along = false): Strips {
   const xs = stationsOf(neck, w);
-  const { view } = sideView(w, xs.map(silhouettes(neck)), along ? ROOM_ALONG : ROOM);
+  const { view } = sideView(w, xs.map(silhouettes(neck, w, xs)), along ? ROOM_ALONG : ROOM);
   const [face, side, back] = [new Pen(), new Pen(), new Pen()];
   const ink = { ink: "accent" } as const;
   for (const [pen, strip] of [
@@ -149,8 +152,8 @@ export function besideStrips(neck: Neck, other: Neck, w: Window, along = false):
     for (const f of strip === "face" ? other.features.frets : [])
       pen.line("narrow", at(plan, f.bass.x, f.bass.y), at(plan, f.treble.x, f.treble.y), ink);
   }
-  const own = silhouettes(other);
   const stretch = stationsOf(other, w);
+  const own = silhouettes(other, w, stretch);
   for (const edge of ["low", "high"] as const)
     side.polyline(
       "hidden",
@@ -229,7 +232,7 @@ function drawLevels(pen: Pen, neck: Neck, view: View, xs: readonly number[]): vo
   const halves = ([0, 1] as const).map((half) =>
     within.map((x) => {
       const edge = neck.edges(x)[half] * (1 - 1e-9);
-      return { x, edge, deep: neck.back(x, 0), out: neck.back(x, edge) };
+      return { x, edge, deep: neck.back(x, 0), out: neck.back(x, edge), section: neck.section(x) };
     }),
   );
   for (let k = 1; k <= 12; k++) {
@@ -240,24 +243,25 @@ function drawLevels(pen: Pen, neck: Neck, view: View, xs: readonly number[]): vo
         if (run.length > 1) pen.polyline("hair", run, { ink: "soft" });
         run = [];
       };
-      for (const { x, edge, deep, out } of half) {
-        if (deep < level && out > level)
-          run.push(
-            at(
-              view,
-              x,
-              heightAt((y) => neck.back(x, y), level, edge, deep, out),
-            ),
-          );
-        else end();
+      for (const { x, edge, deep, out, section } of half) {
+        if (!(deep < level && out > level)) {
+          end();
+          continue;
+        }
+        // an oval can be asked for the place of a height; one that passes into a leaning flat has to be searched
+        const y =
+          section.flatSlope === 0 && section.blend < 1
+            ? Math.sign(edge) * sectionY(section, level, edge)
+            : heightAt((v) => neck.back(x, v), level, edge, deep, out);
+        run.push(at(view, x, y));
       }
       end();
     }
   }
 }
 
-/** The section at a station, as large as the paper allows. */
-export function stationDrawing(neck: Neck, x: number, width: number, height: number): Drawing {
+/** The section at a station, as large as the paper allows. `quick`: its curves through fewer places. */
+export function stationDrawing(neck: Neck, x: number, width: number, height: number, quick = false): Drawing {
   const p = neck.places;
   const here = Math.max(p.tip + 0.5, Math.min(p.end - 0.5, x));
   const [lo, hi] = neck.edges(here);
@@ -276,7 +280,7 @@ export function stationDrawing(neck: Neck, x: number, width: number, height: num
     fret: fret ?? null,
     ...(hasBoard(neck, here) ? { around: girth(neck, here, 120) } : {}),
   };
-  if (here < p.shaftEnd) drawSection(pen, neck, view, place);
+  if (here < p.shaftEnd) drawSection(pen, neck, view, place, quick ? 40 : 120);
   else pen.text([width / 2, height / 2], "Past the shaft's end there is only the board.", SIZE.note, { anchor: "middle", ink: "soft" });
   return {
     id: "station",

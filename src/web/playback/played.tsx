@@ -25,7 +25,8 @@ const AROUND = 4;
 
 export interface Played {
   readonly over: Over | null;
-  readonly panel: ReactElement;
+  /** Made only where it is shown. */
+  readonly panel: () => ReactElement;
   readonly side: SideName;
   readonly seconds: number;
 }
@@ -93,7 +94,7 @@ export function usePlayed(player: Player, order: string, id: string | null): Pla
     setShowsLeft(false);
     setSeconds(Math.max(0, Math.min(side?.seconds ?? 0, to)));
   };
-  const panel =
+  const panel = (): ReactElement =>
     side === null ? (
       <Waiting player={player} />
     ) : (
