@@ -50,6 +50,7 @@ async function buildBench(esbuild) {
       place: "src/web/blank/worker.ts",
       keeper: "src/web/offline/keeper.ts",
       thinker: "src/web/thinker/worker.ts",
+      drawer: "src/web/drawer/worker.ts",
     },
     outdir,
     bundle: true,

@@ -1,4 +1,4 @@
-import { memo, type ReactElement, useCallback, useContext, useEffect, useMemo, useRef, useState } from "react";
+import { memo, type ReactElement, useCallback, useContext, useEffect, useLayoutEffect, useMemo, useRef, useState } from "react";
 import { neckOf, parseShop } from "../job/live.ts";
 import type { Finding } from "../units/index.ts";
 import type { Shelf } from "./api.ts";
@@ -7,12 +7,13 @@ import { BlankPage } from "./blank/blank-page.tsx";
 import { Conflict, type Keep } from "./conflict.tsx";
 import { useCuts } from "./cuts.tsx";
 import { becoming, change, goTo, type Json, type Path, redo, undo, valueAt } from "./document.ts";
+import { useDrawer } from "./drawer/use-drawer.ts";
 import { Findings } from "./findings.tsx";
 import { History } from "./history.tsx";
 import { HistoryPage, type Laid } from "./history-page.tsx";
 import { HoldingPage } from "./holding/holding-page.tsx";
 import { useWork } from "./job-panel.tsx";
-import { LongView } from "./long-view.tsx";
+import { type LongHand, LongView } from "./long-view.tsx";
 import { MemoryPage } from "./memory/memory-page.tsx";
 import { keepOffline } from "./offline/register.ts";
 import { PAGES, type Page, PageBody } from "./pages.tsx";
@@ -148,6 +149,7 @@ const Head: React.MemoExoticComponent<(p: HeadProps) => ReactElement> = memo(fun
 });
 
 const NONE: readonly string[] = [];
+const NO_FINDINGS: readonly Finding[] = [];
 
 interface MarginProps {
   readonly page: Page;
@@ -211,9 +213,33 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
       gone = true;
     };
   }, [asked, open.name, open.mark]);
-  const drawn = useMemo(() => neckOf(file, drawing), [file, drawing]);
+  const [beside, setBeside] = useState<number | null>(null);
+  // on the page of versions two of those are held against each other
+  const [laid, setLaid] = useState<Laid | null>(null);
+  const strips = page !== "run" && page !== "memory";
+  // while a value is dragged a thread beside this one makes the neck and draws it, where nothing but the strips shows it
+  const drawer = useDrawer(drawing, file);
+  const alone = strips && !inSpace && page !== "blank" && page !== "holding" && beside === null && laid === null;
+  const following = open.moving && alone && drawer.ready;
+  const hand = useRef<LongHand | null>(null);
+  const drag = useRef({ begun: false, id: 0 });
+  const { ask } = drawer;
+  useLayoutEffect(() => {
+    const look = following ? hand.current?.look() : undefined;
+    if (look === undefined) {
+      drag.current = { begun: false, id: drag.current.id + 1 };
+      return;
+    }
+    const { begun, id } = drag.current;
+    drag.current = { begun: true, id };
+    // what belongs to an earlier drag comes too late
+    ask(file, look, !begun, (answer) => {
+      if (drag.current.id === id) hand.current?.put(answer);
+    });
+  }, [file, following, ask]);
+  const drawn = useMemo(() => (following ? null : neckOf(file, drawing)), [file, drawing, following]);
   const { thought, stale, failed } = useThought(file, shop?.text ?? null, drawing);
-  // the last neck that could be drawn stays on the screen while a value cannot be understood
+  // the last neck stays while a value cannot be understood, and while another thread draws
   const kept = useRef(drawn);
   if (drawn !== null) kept.current = drawn;
   const neck = kept.current;
@@ -222,15 +248,15 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
   const shopSpec = useMemo(() => (shopText === null ? null : (parseShop(shopText).value ?? null)), [shopText]);
   const papers: Papers | null =
     neck === null ? null : { file, neck, shop: shopSpec, setOrder: (next) => edit((d) => becoming(d, next)), changeShop };
-  const [beside, setBeside] = useState<number | null>(null);
-  // on the page of versions two of those are held against each other
-  const [laid, setLaid] = useState<Laid | null>(null);
   const other = laid !== null ? laid.beside : beside === null ? null : goTo(open.doc, beside).file;
   const laidFile = laid?.shown ?? null;
   const laidNeck = useMemo(() => (laidFile === null ? null : neckOf(laidFile, drawing)), [laidFile, drawing]);
   const otherNeck = useMemo(() => (other === null ? null : neckOf(other, drawing)), [other, drawing]);
   const necks = useMemo(() => (neck === null || otherNeck === null ? null : { now: neck, beside: otherNeck }), [neck, otherNeck]);
   const work = useWork(open.name, shop?.name ?? null);
+  // a drag is one line of the history, written when it rests
+  const logged = useRef(open.doc);
+  if (!open.moving) logged.current = open.doc;
 
   // the made folder is read and cut once a page is opened that shows it
   const [watched, setWatched] = useState(false);
@@ -275,14 +301,13 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
   }, [edit]);
   // what making found stands here as long as the order is the one that was made; what is checked live is not said twice
   const fresh = work.state?.orderMark === open.mark;
+  const live = thought?.findings ?? NO_FINDINGS;
   const findings = useMemo(() => {
     const madeFindings = fresh ? [...(work.job?.findings ?? []), ...(work.proof?.findings ?? [])] : [];
-    const live = thought?.findings ?? [];
     return [...live, ...madeFindings.filter((f) => !live.some((l) => l.rule === f.rule && l.where === f.where))];
-  }, [fresh, work.job, work.proof, thought]);
+  }, [fresh, work.job, work.proof, live]);
   const toSpace = useCallback(() => setInSpace(true), []);
 
-  const strips = page !== "run" && page !== "memory";
   return (
     <div className={page === "run" ? "desk running" : page === "memory" ? "desk papers" : "desk"}>
       <Margin page={page} setPage={setPage} saving={open.saving} />
@@ -306,6 +331,8 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
             toSpace={toSpace}
             neck={laidNeck ?? neck}
             moving={open.moving}
+            following={following}
+            hand={hand}
             over={over}
             beside={otherNeck}
             findings={findings}
@@ -380,7 +407,7 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
               override={override}
               overridden={thought?.overridden ?? NONE}
             />
-            <History doc={open.doc} edit={edit} beside={beside} setBeside={setBeside} necks={necks} />
+            <History doc={logged.current} edit={edit} beside={beside} setBeside={setBeside} necks={necks} />
           </aside>
         </div>
       </main>

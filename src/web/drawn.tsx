@@ -1,15 +1,43 @@
-import { type ReactElement, useLayoutEffect, useRef } from "react";
+import { type ReactElement, type Ref, useImperativeHandle, useLayoutEffect, useRef } from "react";
 import type { SvgGroup, SvgParts } from "../sheet/draw/svg.ts";
 
+/** Puts another picture in the place of the one that is shown; groups that are left out stay as they are. */
+export interface DrawnHand {
+  readonly put: (open: string, groups: readonly (SvgGroup | null)[]) => void;
+}
+
+interface Props {
+  readonly picture: SvgParts;
+  readonly className?: string;
+  readonly title?: string;
+  /** Another hand puts pictures in: this one comes back when it has ended. */
+  readonly lent?: boolean;
+  readonly ref?: Ref<DrawnHand>;
+}
+
 /** A drawing of our own writer, which escapes every text it writes. When it changes, only what differs in it is put in anew. */
-export function Drawn(p: { readonly picture: SvgParts; readonly className?: string; readonly title?: string }): ReactElement {
+export function Drawn(p: Props): ReactElement {
   const box = useRef<HTMLDivElement>(null);
   const shown = useRef<SvgParts | null>(null);
-  const { picture } = p;
+  const { picture, lent = false } = p;
   useLayoutEffect(() => {
+    if (lent) return;
     if (box.current !== null) show(box.current, shown.current, picture);
     shown.current = picture;
-  }, [picture]);
+  }, [picture, lent]);
+  useImperativeHandle(
+    p.ref,
+    () => ({
+      put: (open, groups) => {
+        const before = shown.current;
+        if (box.current === null || before === null) return;
+        const now = { open, groups: groups.map((g, k) => g ?? before.groups[k]) };
+        show(box.current, before, now);
+        shown.current = now;
+      },
+    }),
+    [],
+  );
   return <div ref={box} className={p.className ?? "drawn"} title={p.title} />;
 }
 

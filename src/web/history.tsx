@@ -38,15 +38,17 @@ const Choice: React.MemoExoticComponent<(p: { readonly at: number; readonly labe
   return <option value={p.at}>{p.label}</option>;
 });
 
-/** Every change so far, gone back to by one press; names for states; what differs from another state. */
-export function History(p: {
+interface HistoryProps {
   readonly doc: Doc;
   readonly edit: (f: (d: Doc) => Doc) => void;
   /** The state that this one is held against, by how many changes had been done; it is drawn over this one. */
   readonly beside: number | null;
   readonly setBeside: (at: number | null) => void;
   readonly necks: { readonly now: Neck; readonly beside: Neck } | null;
-}): ReactElement {
+}
+
+/** Every change so far, gone back to by one press; names for states; what differs from another state. */
+export const History: React.MemoExoticComponent<(p: HistoryProps) => ReactElement> = memo(function History(p: HistoryProps): ReactElement {
   const say = useSay();
   const [name, setName] = useState("");
   const { doc, beside, setBeside } = p;
@@ -107,7 +109,7 @@ export function History(p: {
       )}
     </section>
   );
-}
+});
 
 /** The places in which two orders differ. */
 export function Differences(p: { readonly from: Json; readonly to: Json }): ReactElement {

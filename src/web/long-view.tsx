@@ -4,8 +4,10 @@ import {
   type PointerEvent,
   type ReactElement,
   type ReactNode,
+  type RefObject,
   useContext,
   useEffect,
+  useImperativeHandle,
   useLayoutEffect,
   useMemo,
   useRef,
@@ -13,15 +15,13 @@ import {
 } from "react";
 import type { Neck } from "../job/live.ts";
 import { svgParts } from "../sheet/draw/svg.ts";
-import type { Drawing } from "../sheet/draw/types.ts";
-import { besideStrips, planView, stationDrawing, stripDrawings, type Window, wholeNeck } from "../sheet/drawings/strips.ts";
+import { besideStrips, planView, type Window } from "../sheet/drawings/strips.ts";
 import type { Finding } from "../units/index.ts";
 import { MM_PER_INCH } from "../units/index.ts";
-import { Drawn } from "./drawn.tsx";
+import { DOTS, type Look, sectionPicture, stripPictures, windowOf } from "./drawer/pictures.ts";
+import type { DrawAnswer } from "./drawer/protocol.ts";
+import { Drawn, type DrawnHand } from "./drawn.tsx";
 import { SettingsContext, useNames, useSay } from "./settings.tsx";
-
-/** Dots of the screen for one millimetre of drawing: its smallest letters come out at eleven dots. */
-const DOTS = 5;
 
 /** Where places of the neck fall in a strip, in dots of the screen from its upper left: x' = ox + sx x, y' = oy + sy y. */
 export interface Plane {
@@ -45,6 +45,9 @@ interface Props {
   readonly neck: Neck;
   /** A value is being dragged: drawn quickly, and in full when it rests. */
   readonly moving: boolean;
+  /** It is drawn by a thread beside this one, which is given this hand; `neck` is that of before. */
+  readonly following: boolean;
+  readonly hand: RefObject<LongHand | null>;
   readonly over?: Over | null;
   readonly toSpace: () => void;
   /** Another state of the order, its outlines laid over this one's. */
@@ -56,17 +59,22 @@ interface Props {
   readonly choose: (f: Finding | null) => void;
 }
 
-/** A drawing with its words in the person's language. */
-const saidIn = (d: Drawing, name: (text: string) => string): Drawing => ({
-  ...d,
-  title: name(d.title),
-  says: name(d.says),
-  items: d.items.map((i) => (i.kind === "text" ? { ...i, text: name(i.text) } : i)),
-});
+/** How a thread beside this one draws into the long view. */
+export interface LongHand {
+  readonly look: () => Look;
+  readonly put: (answer: DrawAnswer) => void;
+}
+
+/** What a thread beside this one has drawn: where it lies, and how it is called. */
+interface Followed {
+  readonly window: Window;
+  readonly titles: readonly string[];
+}
 
 /** Face, side and back as three aligned strips with one station line through all of them, and the section there. */
 export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = memo(function LongView(p: Props): ReactElement {
-  const { neck, station, moving } = p;
+  const { neck, station, following } = p;
+  const moving = p.moving && !following;
   const name = useNames();
   const say = useSay();
   const { inches, language } = useContext(SettingsContext);
@@ -90,37 +98,61 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
     return () => watch.disconnect();
   }, []);
 
-  const heights = useMemo((): Window["heights"] => {
-    const h = size.height / DOTS;
-    return [0.28 * h, 0.44 * h, 0.28 * h];
-  }, [size.height]);
-  const whole = useMemo(() => wholeNeck(neck, size.width / DOTS, heights, tall), [neck, size.width, heights, tall]);
-  const window = useMemo((): Window => {
-    const scale = whole.scale * view.zoom;
-    const span = whole.width / scale;
-    const all = whole.width / whole.scale;
-    const from = Math.min(whole.xFrom + all - span, Math.max(whole.xFrom, view.from ?? whole.xFrom));
-    return { ...whole, scale, xFrom: from, quick: moving };
-  }, [whole, view, moving]);
-  const strips = useMemo(() => {
-    if (!size.known) return [];
-    const s = stripDrawings(neck, window, along);
-    return [s.face, s.side, s.back]
-      .map((d) => (language === "en" ? d : saidIn(d, name)))
-      .map((d) => ({
-        id: d.id,
-        title: d.title,
-        says: d.says,
-        height: d.height,
-        picture: svgParts(d, { flow: true, idPrefix: "strip-" }),
-      }));
-  }, [neck, window, along, size.known, name, language]);
+  const { whole, shown: window } = useMemo(
+    () => windowOf(neck, { width: size.width, height: size.height, tall, zoom: view.zoom, from: view.from }, moving),
+    [neck, size.width, size.height, tall, view, moving],
+  );
+  const strips = useMemo(
+    () => (size.known ? stripPictures(neck, window, along, language) : []),
+    [neck, window, along, size.known, language],
+  );
+
+  // what another thread draws comes past React: only where it lies and how it is called is of this state, and seldom changes
+  const hands = useRef<(DrawnHand | null)[]>([]);
+  const [followed, setFollowed] = useState<Followed | null>(null);
+  const follows = useRef(following);
+  follows.current = following;
+  useLayoutEffect(() => {
+    if (!following) setFollowed(null);
+  }, [following]);
+  useImperativeHandle(
+    p.hand,
+    () => ({
+      look: () => ({
+        width: size.width,
+        height: size.height,
+        tall,
+        zoom: view.zoom,
+        from: view.from,
+        along,
+        station,
+        language,
+      }),
+      put: ({ drawn }) => {
+        if (drawn === null || !follows.current) return;
+        const all = [...drawn.strips, drawn.section];
+        for (const [k, one] of all.entries()) hands.current[k]?.put(one.open, one.groups);
+        const titles = all.map((one) => one.title);
+        setFollowed((f) =>
+          f !== null &&
+          f.window.scale === drawn.window.scale &&
+          f.window.xFrom === drawn.window.xFrom &&
+          titles.every((t, k) => t === f.titles[k])
+            ? f
+            : { window: drawn.window, titles },
+        );
+      },
+    }),
+    [size.width, size.height, tall, view, along, station, language],
+  );
+  const shownWindow = following ? (followed?.window ?? window) : window;
+  const titleAt = (k: number, own: string): string => (following ? (followed?.titles[k] ?? own) : own);
 
   const { beside } = p;
   const others = useMemo(() => {
     if (beside == null) return null;
     const s = besideStrips(neck, beside, window, along);
-    return new Map([s.face, s.side, s.back].map((d) => [d.id, svgParts(d, { flow: true, idPrefix: "beside-" })]));
+    return new Map([s.face, s.side, s.back].map((d) => [d.id, svgParts(d, { flow: true, joined: true, idPrefix: "beside-" })]));
   }, [neck, beside, window, along]);
   const plane = useMemo((): Plane | null => {
     if (p.over == null) return null;
@@ -136,7 +168,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
     };
   }, [neck, window, p.over, size.width]);
 
-  const dotsOf = (x: number): number => (x - window.xFrom) * window.scale * DOTS;
+  const dotsOf = (x: number): number => (x - shownWindow.xFrom) * shownWindow.scale * DOTS;
   const xOf = (dots: number): number => window.xFrom + dots / (window.scale * DOTS);
   const limits = [neck.places.tip, neck.places.end] as const;
   const go = (x: number): void => p.setStation(Math.max(limits[0], Math.min(limits[1], x)));
@@ -199,11 +231,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
 
   const shown = inches ? `${(station / MM_PER_INCH).toFixed(3)} in` : `${station.toFixed(1)} mm`;
   const nearest = neck.order.frets.count > 0 ? Math.round(12 * Math.log2(1 / Math.max(1e-6, 1 - station / neck.order.scale))) : 0;
-  const section = useMemo(() => {
-    const found = stationDrawing(neck, station, 66, 70, moving);
-    const d = language === "en" ? found : saidIn(found, name);
-    return { title: d.title, says: d.says, picture: svgParts(d, { flow: true, idPrefix: "station-" }) };
-  }, [neck, station, moving, name, language]);
+  const section = useMemo(() => sectionPicture(neck, station, moving, language), [neck, station, moving, language]);
   const pins = p.findings.filter((f) => f.at !== undefined && f.at.side === undefined);
 
   return (
@@ -259,9 +287,9 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
             else zoom(e.deltaY < 0 ? 1.2 : 1 / 1.2, xOf(e.clientX - e.currentTarget.getBoundingClientRect().left));
           }}
         >
-          {strips.map((s) => (
+          {strips.map((s, k) => (
             <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
-              <figcaption title={s.says}>{s.title}</figcaption>
+              <figcaption title={s.says}>{titleAt(k, s.title)}</figcaption>
               {p.over?.strip === s.id && plane !== null && (
                 <div className={p.over.light === true ? "over light" : "over"}>{p.over.draw(plane)}</div>
               )}
@@ -270,7 +298,13 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
                   <Drawn className="beside" picture={others.get(s.id)!} />
                 </div>
               )}
-              <Drawn picture={s.picture} />
+              <Drawn
+                picture={s.parts}
+                lent={following}
+                ref={(hand) => {
+                  hands.current[k] = hand;
+                }}
+              />
             </figure>
           ))}
           <div className="station-line" style={{ left: dotsOf(station) }} />
@@ -294,8 +328,15 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
         ))}
       </div>
       <figure className="at-station">
-        <figcaption>{section.title}</figcaption>
-        <Drawn title={section.says} picture={section.picture} />
+        <figcaption>{titleAt(strips.length, section.title)}</figcaption>
+        <Drawn
+          title={section.says}
+          picture={section.parts}
+          lent={following}
+          ref={(hand) => {
+            hands.current[strips.length] = hand;
+          }}
+        />
       </figure>
     </section>
   );

@@ -59,7 +59,7 @@ export interface BenchActions {
 const SETTLE_MS = 500;
 const RETRY_MS = 3000;
 /** A value that was dragged and has not moved for this long rests. */
-const REST_MS = 150;
+const REST_MS = 250;
 const KEY = (name: string): string => `neckwright-unsent-${name}`;
 
 const TRIED = (name: string): string => `neckwright-tried-${name}`;

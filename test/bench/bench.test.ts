@@ -64,6 +64,38 @@ describe("the bench", () => {
     await page.context().close();
   });
 
+  test("drawings and figures follow a value that is dragged; where it rests it is saved, as one step of the history", async () => {
+    const page = await open();
+    const field = await thickness(page);
+    const label = page.locator("label.drag", { hasText: "Board thickness" }).first();
+    await label.scrollIntoViewIfNeeded();
+    // the thread that draws beside the screen's own
+    await expect.poll(() => page.workers().some((w) => w.url().endsWith("drawer.js")), { timeout: 20_000 }).toBe(true);
+    await page.waitForTimeout(500);
+    const { x, y } = (await label.boundingBox())!;
+    const section = (): Promise<string | null> => page.locator(".at-station").textContent();
+    await page.mouse.move(x + 20, y + 8);
+    await page.mouse.down();
+    let followed = 0;
+    for (let k = 1; k <= 30; k++) {
+      await page.mouse.move(x + 20 + k, y + 8);
+      await page.evaluate("new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r)))");
+      if (k > 3 && (await section())?.includes(await field.inputValue())) followed++;
+    }
+    const [last, drawn] = [await field.inputValue(), await section()];
+    await page.mouse.up();
+    expect(Number(last)).toBeCloseTo(6.2 + 30 * 0.05, 6);
+    expect(followed).toBeGreaterThan(5);
+    await expect.poll(() => order().board.thickness).toBe(Number(last));
+    expect(await section()).toContain(last);
+    expect(drawn).toContain("board radius");
+    await expect.poll(() => page.locator(".history li").count()).toBe(2);
+    await page.getByRole("button", { name: "Undo" }).click();
+    await expect.poll(() => order().board.thickness).toBe(6.2);
+    await expect.poll(section).toContain("6.2");
+    await page.context().close();
+  });
+
   test("the station goes by keys through all strips, fret by fret", async () => {
     const page = await open();
     // the strips share one scale, that of the station line: where a drawing's first millimetre falls, and how large it is there

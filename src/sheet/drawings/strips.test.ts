@@ -43,6 +43,25 @@ test("a drawing in parts is the drawing", () => {
   }
 });
 
+test("a drawing for a screen has the same places, to 0.01 mm, in the same order", () => {
+  const numbers = (text: string): number[] =>
+    [...text.matchAll(/ (?:d|points|x1|y1|x2|y2|cx|cy|r|x|y)="([^"]*)"/g)].flatMap((m) =>
+      (m[1]!.match(/-?\d+(?:\.\d+)?/g) ?? []).map((v) => Math.round(Number(v) * 100) / 100 + 0),
+    );
+  const { face, side, back } = stripDrawings(neck, wholeNeck(neck, 180, [24, 37, 24], 2));
+  for (const d of [face, side, back, stationDrawing(neck, 100, 66, 70)]) {
+    const text = (joined: boolean): string => {
+      const { groups } = svgParts(d, { flow: true, joined });
+      return groups.flatMap((g) => g.within).join("\n");
+    };
+    const [plain, joined] = [numbers(text(false)), numbers(text(true))];
+    expect(joined.length).toBe(plain.length);
+    expect(plain.length).toBeGreaterThan(100);
+    for (const [k, v] of plain.entries()) expect(Math.abs(v - joined[k]!)).toBeLessThan(0.011);
+    expect(text(true).length).toBeLessThan(text(false).length);
+  }
+});
+
 test("lines of the back lie at their height, finely drawn and quickly, and a quick drawing leaves out places and nothing else", () => {
   const window = wholeNeck(neck, 180, [24, 37, 24], 2);
   const places: number[] = [];

@@ -1,7 +1,7 @@
 import { useEffect, useRef, useState } from "react";
-import type { Beside, Thought, ThoughtAsk } from "./worker.ts";
+import type { Beside, Thought, ThoughtAnswer, ThoughtAsk } from "./worker.ts";
 
-/** Between two answers on the screen, ms: while a value is dragged the drawing is redrawn every frame, what is said of it less often. */
+/** Between two states that are checked, ms: while a value is dragged the drawing is redrawn every frame, what is said of it less often. */
 const PACE_MS = 120;
 
 /** Of which state of order, shop and drawing an answer is. */
@@ -13,57 +13,59 @@ export function useThought(
   shop: string | null,
   drawing: Uint8Array | null,
 ): { readonly thought: Thought | null; readonly stale: boolean; readonly failed: boolean } {
-  const worker = useRef<Worker | null>(null);
   const turn = useRef(0);
-  const busy = useRef(false);
-  const next = useRef<ThoughtAsk | null>(null);
   const told = useRef<Beside | null>(null);
+  /** The state that waits to be checked; of those that wait only the last is. */
+  const next = useRef<ThoughtAsk | null>(null);
+  const go = useRef<() => void>(() => undefined);
   const [failed, setFailed] = useState(false);
   const states = useRef(new Map<number, State>());
   const [shown, setShown] = useState<{ readonly thought: Thought; readonly of: State | undefined } | null>(null);
   useEffect(() => {
     const w = new Worker("/bench/thinker.js", { type: "module" });
-    worker.current = w;
-    busy.current = false;
     told.current = null;
-    let shownAt = Number.NEGATIVE_INFINITY;
-    let newest: Thought | null = null;
-    const asked = states.current;
+    let busy = false;
+    let askedAt = Number.NEGATIVE_INFINITY;
     let timer: ReturnType<typeof setTimeout> | null = null;
-    const show = (): void => {
+    const asked = states.current;
+    const send = (): void => {
       timer = null;
-      shownAt = performance.now();
-      if (newest === null) return;
-      setShown({ thought: newest, of: asked.get(newest.turn) });
-      for (const turn of asked.keys()) if (turn <= newest.turn) asked.delete(turn);
-    };
-    w.onmessage = ({ data }: MessageEvent<Thought>) => {
-      const waiting = next.current;
+      if (busy || next.current === null) return;
+      busy = true;
+      askedAt = performance.now();
+      w.postMessage(next.current);
       next.current = null;
-      busy.current = waiting !== null;
-      if (waiting !== null) w.postMessage(waiting);
-      newest = data;
-      if (timer === null) timer = setTimeout(show, Math.max(0, shownAt + PACE_MS - performance.now()));
+    };
+    go.current = () => {
+      const wait = askedAt + PACE_MS - performance.now();
+      if (wait <= 0) send();
+      else timer ??= setTimeout(send, wait);
+    };
+    w.onmessage = ({ data: { turn: of, ...rest } }: MessageEvent<ThoughtAnswer>) => {
+      busy = false;
+      const state = asked.get(of);
+      for (const old of asked.keys()) if (old <= of) asked.delete(old);
+      setShown((before) => ({
+        thought: { findings: before?.thought.findings ?? [], holding: before?.thought.holding ?? null, ...rest },
+        of: state,
+      }));
+      if (next.current !== null) go.current();
     };
     w.onerror = () => setFailed(true);
     return () => {
       if (timer !== null) clearTimeout(timer);
       w.terminate();
-      worker.current = null;
+      go.current = () => undefined;
     };
   }, []);
   useEffect(() => {
     const beside: Beside = { shop, drawing };
     const known = told.current?.shop === shop && told.current.drawing === drawing;
     const kept = next.current?.beside;
-    const ask: ThoughtAsk = { turn: ++turn.current, file, ...(known ? (kept === undefined ? {} : { beside: kept }) : { beside }) };
+    next.current = { turn: ++turn.current, file, ...(known ? (kept === undefined ? {} : { beside: kept }) : { beside }) };
     told.current = beside;
-    states.current.set(ask.turn, [file, shop, drawing]);
-    if (busy.current) next.current = ask;
-    else {
-      busy.current = true;
-      worker.current?.postMessage(ask);
-    }
+    states.current.set(turn.current, [file, shop, drawing]);
+    go.current();
   }, [file, shop, drawing]);
   const of = shown?.of;
   const stale = of === undefined || of[0] !== file || of[1] !== shop || of[2] !== drawing;

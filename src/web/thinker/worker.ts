@@ -16,7 +16,6 @@ export interface ThoughtAsk {
 }
 
 export interface Thought {
-  readonly turn: number;
   readonly findings: readonly Finding[];
   readonly sound: boolean;
   readonly overridden: readonly string[];
@@ -24,13 +23,29 @@ export interface Thought {
   readonly figures: readonly Figure[];
 }
 
+/** Findings and holding are left out where they are those of the answer before. */
+export interface ThoughtAnswer extends Omit<Thought, "findings" | "holding"> {
+  readonly turn: number;
+  readonly findings?: readonly Finding[];
+  readonly holding?: Holding | null;
+}
+
 const scope = globalThis as unknown as {
   onmessage: ((e: { readonly data: ThoughtAsk }) => void) | null;
-  postMessage: (thought: Thought) => void;
+  postMessage: (answer: ThoughtAnswer) => void;
 };
 
 let shop: ShopSpec | null = null;
 let drawing: Uint8Array | null = null;
+const said = { findings: "", holding: "" };
+
+/** Whether this is other than what was said last. */
+function news(what: keyof typeof said, value: unknown): boolean {
+  const text = JSON.stringify(value);
+  const other = text !== said[what];
+  said[what] = text;
+  return other;
+}
 
 scope.onmessage = ({ data }) => {
   if (data.beside !== undefined) {
@@ -40,10 +55,10 @@ scope.onmessage = ({ data }) => {
   const live = liveOf(data.file, shop, drawing);
   scope.postMessage({
     turn: data.turn,
-    findings: live.findings,
+    ...(news("findings", live.findings) ? { findings: live.findings } : {}),
+    ...(news("holding", live.holding) ? { holding: live.holding } : {}),
     sound: live.sound,
     overridden: live.order?.overrides.map((o) => o.rule) ?? [],
-    holding: live.holding,
     figures: live.neck === null ? [] : figuresOf(live.neck).figures,
   });
 };
