@@ -2,7 +2,10 @@ import { useCallback, useEffect, useRef, useState } from "react";
 import type { Look } from "./pictures.ts";
 import type { DrawAnswer, DrawAsk } from "./protocol.ts";
 
-/** The thread is begun when the first screen has been shown for this long, ms; until it is there the screen's own thread draws. */
+/**
+ * The thread is begun when somebody does something, or when the first screen has been shown for this long, ms; until it is there the
+ * screen's own thread draws.
+ */
 const LATER_MS = 1200;
 
 export interface Drawer {
@@ -47,7 +50,8 @@ export function useDrawer(drawing: Uint8Array | null, file: unknown): Drawer {
   );
 
   useEffect(() => {
-    const begin = setTimeout(() => {
+    const begin = (): void => {
+      unlisten();
       const w = new Worker("/bench/drawer.js", { type: "module" });
       worker.current = w;
       w.onmessage = ({ data }: MessageEvent<DrawAnswer>) => {
@@ -65,9 +69,15 @@ export function useDrawer(drawing: Uint8Array | null, file: unknown): Drawer {
       known.current = null;
       busy.current = false;
       send({ turn: ++turn.current, file: first.current, look, afresh: true, drawing: null }, () => undefined);
-    }, LATER_MS);
+    };
+    const timer = setTimeout(begin, LATER_MS);
+    const unlisten = (): void => {
+      clearTimeout(timer);
+      for (const kind of ["pointerdown", "keydown"]) globalThis.removeEventListener(kind, begin);
+    };
+    for (const kind of ["pointerdown", "keydown"]) globalThis.addEventListener(kind, begin);
     return () => {
-      clearTimeout(begin);
+      unlisten();
       worker.current?.terminate();
       worker.current = null;
       setReady(false);
