@@ -12,7 +12,7 @@ import { MAX_JOB_BYTES, readInput, textOf } from "./input.ts";
 import { makeJob } from "./make.ts";
 import { readOrderSource } from "./order-source.ts";
 import type { Paper } from "./papers.ts";
-import { makePool } from "./pool.ts";
+import { makePool, type Pool } from "./pool.ts";
 import { fileOf as named, type Opened, PlainRecords, type Records, type Saved } from "./records.ts";
 import { MAX_SOURCE_BYTES } from "./source.ts";
 import { writeFolder } from "./write.ts";
@@ -42,6 +42,9 @@ export interface JobState {
 
 const FILE = /^([a-z0-9]+(?:-[a-z0-9]+)*)\.(order|shop)\.json$/;
 
+/** The thread that exports is kept for this long after it was last asked, ms. */
+const EXPORTS_REST_MS = 30_000;
+
 interface Running {
   state: JobState;
   readonly cancel: AbortController;
@@ -59,6 +62,8 @@ export class ShopFolder {
   private readonly cell: number;
   private readonly jobs = new Map<string, Running>();
   private exporting: Promise<unknown> = Promise.resolve();
+  private exporter: Pool | null = null;
+  private exporterEnds: NodeJS.Timeout | null = null;
   private readonly records: Records;
 
   constructor(
@@ -156,18 +161,31 @@ export class ShopFolder {
     return parseJobFile(textOf(await readInput(path, "job", MAX_JOB_BYTES, this.disk), path, "job"), path);
   }
 
-  /** Files of one kind that an order's neck leaves the house as, made anew from what stands there; one at a time. */
+  /** Files of one kind that an order's neck leaves the house as, made anew from what stands there; one at a time, on a thread of its own. */
   exported(order: string, shop: string | null, kind: ExportKind, paper: Paper): Promise<Exported> {
     const make = async (): Promise<Exported> => {
       const source = await readOrderSource(join(this.folder, named(order, "order")), this.disk);
       const path = shop === null ? null : join(this.folder, named(shop, "shop"));
       const beside = path === null ? null : { path, bytes: await readInput(path, "shop", MAX_SOURCE_BYTES, this.disk) };
-      // writers of sheets and solids are loaded where something is exported
-      return (await import("./export.ts")).exportOrder(source, beside, [kind], paper);
+      if (this.exporterEnds !== null) clearTimeout(this.exporterEnds);
+      this.exporter ??= makePool(Math.min(1, this.workers));
+      try {
+        return await this.exporter.run("exported", { order: source, shop: beside, kinds: [kind], paper });
+      } finally {
+        this.exporterEnds = setTimeout(() => void this.endExports(), EXPORTS_REST_MS);
+        this.exporterEnds.unref();
+      }
     };
     const mine = this.exporting.then(make);
     this.exporting = mine.catch(() => undefined);
     return mine;
+  }
+
+  private async endExports(): Promise<void> {
+    if (this.exporterEnds !== null) clearTimeout(this.exporterEnds);
+    const { exporter } = this;
+    this.exporter = null;
+    await exporter?.close();
   }
 
   byId(
@@ -275,6 +293,6 @@ export class ShopFolder {
         j.cancel.abort();
         return end;
       });
-    await Promise.all(ended);
+    await Promise.all([...ended, this.endExports()]);
   }
 }

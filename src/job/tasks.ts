@@ -21,7 +21,9 @@ import { rememberCuts, rememberOfNeck } from "./cache/cuts.ts";
 import { digest } from "./cache/digest.ts";
 import type { Keeper } from "./cache/keeper.ts";
 import { type Packed, pack, unpack } from "./cache/pack.ts";
-import type { PaperInput, paperHalf } from "./papers.ts";
+import type { Exported, ExportKind } from "./export.ts";
+import type { Paper, PaperInput, paperHalf } from "./papers.ts";
+import type { Source } from "./source.ts";
 
 /*
  * The work that goes to other threads. Inputs and outputs are plain data: a neck has functions, so each thread makes its own
@@ -151,6 +153,19 @@ async function paper(input: PaperInput): Promise<Awaited<ReturnType<typeof paper
   return make(input, neckOf(input.order));
 }
 
+export interface ExportedInput {
+  readonly order: Source;
+  readonly shop: Source | null;
+  readonly kinds: readonly ExportKind[];
+  readonly paper: Paper;
+}
+
+/** Writers of sheets and solids are loaded where something is exported. */
+async function exported(input: ExportedInput): Promise<Exported> {
+  const { exportOrder } = await import("./export.ts");
+  return exportOrder(input.order, input.shop, input.kinds, input.paper);
+}
+
 /** All take plain data and give plain data, some of them later. */
 export interface Tasks {
   readonly cut: (input: CutInput, progress: Report, keeper: Keeper | null) => PlannedCut;
@@ -158,10 +173,11 @@ export interface Tasks {
   readonly measure: (input: MeasureInput, progress: Report, keeper: Keeper | null) => Measured | null;
   readonly compare: (input: CompareInput, progress: Report, keeper: Keeper | null) => readonly Tally[];
   readonly paper: (input: PaperInput, progress: Report, keeper: Keeper | null) => ReturnType<typeof paper>;
+  readonly exported: (input: ExportedInput) => Promise<Exported>;
 }
 
 export type TaskName = keyof Tasks;
 export type TaskInput<K extends TaskName> = Parameters<Tasks[K]>[0];
 export type TaskOutput<K extends TaskName> = Awaited<ReturnType<Tasks[K]>>;
 
-export const TASKS: Tasks = { cut, remove, measure, compare, paper };
+export const TASKS: Tasks = { cut, remove, measure, compare, paper, exported };

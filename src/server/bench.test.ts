@@ -127,6 +127,26 @@ describe("the bench's server", () => {
     expect((await ask("/api/exports/loan-ukulele/frets-csv", { headers: { host: "elsewhere.example" } })).status).toBe(403);
   });
 
+  test("exports on a thread of its own: the same bytes, and others are answered meanwhile", async () => {
+    const threaded = new ShopFolder(dir, { workers: 1 });
+    const exported = (kind: "frets-csv" | "nut", from: ShopFolder): ReturnType<ShopFolder["exported"]> =>
+      from.exported("loan-ukulele", "stiff-router", kind, "A4");
+    let done = false;
+    const made = exported("nut", threaded).finally(() => {
+      done = true;
+    });
+    let answered = 0;
+    while (!done) {
+      expect((await ask("/api/shelf")).status).toBe(200);
+      answered++;
+      await new Promise((turn) => setTimeout(turn, 1));
+    }
+    expect(answered).toBeGreaterThan(5);
+    expect(await made).toEqual(await exported("nut", shop));
+    expect(await exported("frets-csv", threaded)).toEqual(await exported("frets-csv", shop));
+    await threaded.close();
+  });
+
   test("does not follow a link out of a made folder", async () => {
     symlinkSync(join(tmpdir()), join(dir, "jobs"));
     expect((await ask("/jobs/loan-ukulele/anything.txt")).status).toBe(404);

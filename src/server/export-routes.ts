@@ -4,7 +4,7 @@ import { Hono } from "hono";
 import type { ShopFolder } from "../job/shop-folder.ts";
 import { plain, TYPES } from "./app.ts";
 
-/** So many are waited for at once; each takes up to a few seconds of the server. */
+/** So many are waited for at once; each takes up to a few seconds of a thread. */
 const MOST_WAITING = 4;
 
 /** What of a neck leaves the house: GET /exports/ORDER/KIND is its file, or all of its files in one archive. */
