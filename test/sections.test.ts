@@ -30,6 +30,18 @@ describe("the demo neck on a bed of 400 x 300 mm", () => {
     }
   });
 
+  test("with its pins over a grid of holes, askew, the seam spreads as the budget says then, scale and squareness counted", () => {
+    const grid = { holes: "plain", pitch: 20, first: { x: 12, y: 12 }, diameter: 6 } as const;
+    const machine = { ...shop.machine, grid };
+    const askew = makeNeck({ ...neck.order, blank: { ...neck.order.blank, rotation: 0.014 } });
+    const plan = planHolding(askew, machine);
+    const r = seamTrials(askew, plan, machine, 1000, 20260101);
+    for (const [id, s] of Object.entries(r.sigma)) {
+      expect(Math.abs(s.found / s.said - 1), id).toBeLessThan(0.12);
+      expect(s.worst, id).toBeLessThan(plan.sections?.budget.find((o) => o.id === id)?.worst ?? 0);
+    }
+  });
+
   test("a machine that comes back five times worse breaks them, and the budget had said so", () => {
     const poor = { ...shop.machine, repeat: 0.1 };
     const plan = planHolding(neck, poor);

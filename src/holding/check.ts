@@ -8,6 +8,7 @@ import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { extent, SWATH } from "./extent.ts";
 import { pressOf } from "./press.ts";
 import { HO } from "./rules.ts";
+import { settingsOf } from "./sections/setting.ts";
 import { apply, inverse } from "./transform.ts";
 import type { Holding, Side, Solid, Transform } from "./types.ts";
 
@@ -26,6 +27,8 @@ export function checkHolding(neck: Neck, machine: MachineSpec, plan: Holding, bo
 
 /** From the supports as they stand, wherever they came from. A board that lies flat on the bed needs none and cannot bow. */
 function checkBow(neck: Neck, machine: MachineSpec, plan: Holding): Finding[] {
+  // in sections each is checked by itself
+  if (plan.sections !== undefined) return [];
   const force = planningForce(machine);
   const bow = worstBow(neck, contactsOf(plan.sides.carve), force);
   if (bow === null || bow.bow < BOW_LIMIT) return [];
@@ -64,7 +67,8 @@ function checkBlank(neck: Neck, plan: Holding, box: Box): Finding[] {
         tryThis: `The neck is ${r3(box.xMax - box.xMin)} mm long and ${r3(box.yMax - box.yMin)} mm wide: take a larger blank, or move the neck in it (blank.tipFromEnd, blank.centreFromDatum).`,
       }),
     );
-  const blocked = (["board", "carve"] as const).some((side) => pressOf(neck, side) === undefined);
+  // in sections blocks grip the blank's edges
+  const blocked = plan.sections === undefined && (["board", "carve"] as const).some((side) => pressOf(neck, side) === undefined);
   const need = blocked ? holding.block.grip + SWATH : 0;
   const end = Math.min(sides[0][1], sides[1][1]);
   if (end < need && worst[1] >= blank.margin)
@@ -153,7 +157,7 @@ function checkBed(machine: MachineSpec, plan: Holding): Finding[] {
   for (const side of [plan.sides.board, plan.sides.carve]) {
     const e = extent(side.stock, side.holding);
     const over = Math.max(e.maxX - e.minX - machine.bed.x, e.maxY - e.minY - machine.bed.y);
-    if (over > 0)
+    if (over > 0 && side.sections === undefined)
       out.push(
         finding(HO.bed, {
           where: `${side.name} side`,
@@ -209,16 +213,20 @@ function checkSolids(neck: Neck, plan: Holding): Finding[] {
   const out: Finding[] = [];
   const outline = flatten(neck.outline, 0.02);
   for (const side of [plan.sides.board, plan.sides.carve]) {
-    let worst: { s: Solid; v: Mm } | null = null;
-    for (const s of side.holding) {
-      if (s.role === "support" || s.role === "fence pin" || s.role === "end stop") continue;
-      const v = clearanceOf(s, side, outline);
-      if (!worst || v < worst.v) worst = { s, v };
-    }
+    const settings = settingsOf(side);
+    let worst: { s: Solid; v: Mm; says: string } | null = null;
+    for (const { holding, says } of settings)
+      for (const s of holding) {
+        // index pins of sections stand in their holes, which are placed clear of the outline
+        if (s.role === "support" || s.role === "fence pin" || s.role === "end stop") continue;
+        if (s.role === "index pin" && side.sections !== undefined) continue;
+        const v = clearanceOf(s, side, outline);
+        if (!worst || v < worst.v) worst = { s, v, says };
+      }
     if (worst && worst.v < SWATH - 1e-9)
       out.push(
         finding(HO.inTheWay, {
-          where: `${side.name} side, ${worst.s.name}`,
+          where: `${worst.says}, ${worst.s.name}`,
           value: r3(worst.v),
           limit: SWATH,
           unit: "mm",
@@ -227,7 +235,7 @@ function checkSolids(neck: Neck, plan: Holding): Finding[] {
         }),
       );
     const wanted = neck.order.holding.screw.count * 2;
-    const placed = side.holding.filter((s) => s.role === "screw").length;
+    const placed = new Set(settings.flatMap((q) => q.holding.filter((s) => s.role === "screw").map((s) => s.name))).size;
     if (placed < wanted)
       out.push(
         finding(HO.screwRoom, {

@@ -4,7 +4,7 @@ import type { Neck } from "../neck/types.ts";
 import type { GridSpec, MachineSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
 import { extent, SWATH } from "./extent.ts";
-import { baseName, shifted } from "./placed.ts";
+import { baseName, gripsEdge, shifted } from "./placed.ts";
 import { HO } from "./rules.ts";
 import type { Lay } from "./solids.ts";
 import { apply, inverse } from "./transform.ts";
@@ -21,18 +21,18 @@ import type { Side, SideName, Solid, Transform } from "./types.ts";
  */
 
 /** Air between a bolt's edge and the ends of a block's foot, and between parts that stand beside each other. */
-const AIR: Mm = 2;
+export const AIR: Mm = 2;
 /** A hole that is met this closely is met. */
 const EXACT: Mm = 0.01;
 
 /** Holes of the bed along x and y: place of the first, distance, number. */
-interface Row {
+export interface Row {
   readonly first: Mm;
   readonly pitch: Mm;
   readonly count: number;
 }
 
-const rowOf = (g: GridSpec, axis: "x" | "y", bed: Mm): Row => ({
+export const rowOf = (g: GridSpec, axis: "x" | "y", bed: Mm): Row => ({
   first: g.first[axis],
   pitch: g.pitch,
   count: Math.max(0, Math.floor((bed - g.first[axis]) / g.pitch + 1e-9) + 1),
@@ -48,7 +48,7 @@ const placesOf = (s: Seen): Mm[] => Array.from({ length: s.count }, (_, k) => s.
 const nearest = (places: readonly Mm[], to: Mm): Mm[] => [...places].sort((a, b) => Math.abs(a - to) - Math.abs(b - to) || a - b);
 
 /** The number nearest to `near` that is `at` modulo `pitch`. */
-const congruent = (near: Mm, at: Mm, pitch: Mm): Mm => at + pitch * Math.round((near - at) / pitch);
+export const congruent = (near: Mm, at: Mm, pitch: Mm): Mm => at + pitch * Math.round((near - at) / pitch);
 
 export interface OnGrid {
   readonly solids: readonly Solid[];
@@ -202,8 +202,8 @@ export function holeOf(
     const [column, row] = [at(0, s.x), at(1, s.y)];
     return column === null || row === null ? null : { column, row };
   }
-  // a box: its bolt goes through the middle line, along the machine's long axis
-  const long = machine.along === "x" ? 0 : 1;
+  // a box: its bolt goes through the middle line, from the nose outward: along the machine's long axis, of a block at the blank's edge across it
+  const long = (machine.along === "x") === !gripsEdge(s.name) ? 0 : 1;
   const across = at(long === 0 ? 1 : 0, (s.min[1 - long] + s.max[1 - long]) / 2);
   const g = axes[long];
   const m = grid.diameter / 2 + AIR - EXACT;
@@ -246,6 +246,7 @@ export function checkGrid(machine: MachineSpec, sides: Readonly<Record<SideName,
   for (const side of [sides.board, sides.carve]) {
     const lays = side.sections ?? [side];
     for (const l of lays) {
+      const where = "number" in l ? `${side.name} side, section ${l.number} of ${lays.length}` : `${side.name} side`;
       const used = new Map<string, string>();
       for (const s of l.holding) {
         // what fastens a block is its foot; a block without one cannot be bolted down
@@ -259,7 +260,7 @@ export function checkGrid(machine: MachineSpec, sides: Readonly<Record<SideName,
         const few = order === undefined || s.role !== "block" || key !== null || side.sections !== undefined ? null : fewRows(order, pitch);
         out.push(
           finding(HO.noHole, {
-            where: `${side.name} side, ${baseName(s)}`,
+            where: `${where}, ${baseName(s)}`,
             value: key,
             limit: null,
             unit: "",

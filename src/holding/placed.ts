@@ -13,8 +13,13 @@ import type { SideName, Solid } from "./types.ts";
 const FOOT = /, foot$/;
 export const baseName = (s: Pick<Solid, "name">): string => s.name.replace(FOOT, "");
 
-/** Which of its places a solid may have changed. */
-export function freeOf(role: Solid["role"]): { readonly x: boolean; readonly y: boolean } {
+/** Blocks of a neck in sections grip the blank's edges, and their names say so. */
+const EDGE_BLOCK = /^block, section \d+, /;
+export const gripsEdge = (name: string): boolean => EDGE_BLOCK.test(name);
+
+/** Which of its places a solid may have changed; of a block its name tells which way it grips. */
+export function freeOf(role: Solid["role"], name = ""): { readonly x: boolean; readonly y: boolean } {
+  if (role === "block" && gripsEdge(name)) return { x: true, y: false };
   return { x: role === "fence pin" || role === "screw" || role === "support", y: role !== "fence pin" && role !== "index pin" };
 }
 

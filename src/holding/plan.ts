@@ -2,7 +2,7 @@ import { flatten } from "../kernel/contour.ts";
 import { polygonBounds } from "../kernel/polygon.ts";
 import type { Neck } from "../neck/types.ts";
 import type { CutterSpec, MachineSpec } from "../spec/types.ts";
-import type { Finding, Mm } from "../units/index.ts";
+import type { Mm } from "../units/index.ts";
 import { BOW_LIMIT, contactsOf, planningForce, worstBow } from "./bow.ts";
 import { checkHolding } from "./check.ts";
 import { realOf } from "./correct/posting.ts";
@@ -12,12 +12,14 @@ import { checkPlaced, putWhereOrdered } from "./placed.ts";
 import { checkPlacement } from "./placement/check.ts";
 import { checkPress, pressOf } from "./press.ts";
 import { withSections } from "./sections/plan.ts";
+import { settingsOf } from "./sections/setting.ts";
 import { blocks, type InBlank, type Lay, pins, screws, stationsAtLeast, supports } from "./solids.ts";
 import { clearOf, outOfTheWay } from "./sweep.ts";
 import { compose, QUARTER_TURN } from "./transform.ts";
-import type { Holding, Side, Solid, Transform } from "./types.ts";
-import { boresOf, noPins, noPinsInSections, turnPins, wastePins } from "./waste-pins.ts";
-import { upOf, whereInBlank } from "./where.ts";
+import type { Holding, Side, SideName, Solid, Transform } from "./types.ts";
+import { boresOf, noPins, turnPins, wastePins } from "./waste-pins.ts";
+import { inBlankOf, upOf, wasteOf, whereInBlank } from "./where.ts";
+import { zeroSaysOf } from "./zero-says.ts";
 
 /**
  * Plans both sides at once. The blank lies with its planed datum edge on two fence pins and its headstock end on a stop;
@@ -50,25 +52,8 @@ export function planHolding(neck: Neck, machine: MachineSpec, cutters: readonly 
     up: side === "board" || !aboutX ? up : (-up as 1 | -1),
     along: side === "board" || aboutX ? 1 : -1,
   });
-  const findings: Finding[] = [];
-  const inBlank: InBlank = {
-    along: (x, y) => cos * x - sin * up * y + ox,
-    across: (x, y) => centreFromDatum + sin * x + cos * up * y,
-    x: (along, across) => cos * (along - ox) + sin * (across - centreFromDatum),
-    y: (along, across) => up * (cos * (across - centreFromDatum) - sin * (along - ox)),
-  };
-  const waste = (d: Mm): readonly [Mm, Mm] => {
-    const [lo, hi] = ([0, 1] as const).map((k) => {
-      // the edge's place at this distance from the stop: of a neck askew it lies at another x on each edge
-      let y = 0;
-      for (let n = 0; n < (rotation === 0 ? 1 : 5); n++) {
-        const x = (d - ox + sin * up * y) / cos;
-        y = neck.edges(Math.min(neck.places.end - 0.01, Math.max(neck.places.tip, x)))[k];
-      }
-      return centreFromDatum + (sin * (d - ox) + up * y) / cos;
-    });
-    return [Math.min(lo, hi), blank.width - Math.max(lo, hi)];
-  };
+  const inBlank = inBlankOf(neck, placement);
+  const waste = wasteOf(neck, placement);
   const through = holding.way === "waste-pins" ? wastePins(neck, machine, inBlank) : null;
   const make = (name: "board" | "carve", t: Transform): Side => {
     const l = lay(name);
@@ -96,20 +81,23 @@ export function planHolding(neck: Neck, machine: MachineSpec, cutters: readonly 
     blank: { length: blank.length, width: blank.width, thickness, boardThickness: blank.boardThickness },
     placement,
     sides,
-    findings,
+    findings: [],
   };
-  const checked = [
-    ...checkPlaced(neck, { board: sides.board.holding, carve: sides.carve.holding }),
-    ...checkHolding(neck, machine, plan, box),
-    ...checkPlacement(neck, machine, plan),
-    ...checkPress(neck, machine, sides),
-    ...(holding.way === "waste-pins" && through === null ? [noPins(neck, machine)] : []),
-  ];
-  const whole = withSections(neck, machine, { ...plan, findings: checked });
-  if (whole.sections !== undefined && through !== null) return { ...whole, findings: [...whole.findings, noPinsInSections()] };
-  // in sections nothing stands over holes, and one sentence says so
-  const holes = whole.sections === undefined ? checkGrid(machine, whole.sides, neck.order) : [];
-  return holes.length === 0 ? whole : { ...whole, findings: [...whole.findings, ...holes] };
+  const { plan: whole, findings } = withSections(neck, machine, plan, cutters);
+  const all = (name: SideName): readonly Solid[] => settingsOf(whole.sides[name]).flatMap((q) => q.holding);
+  return {
+    ...whole,
+    findings: [
+      ...checkPlaced(neck, { board: all("board"), carve: all("carve") }),
+      ...checkHolding(neck, machine, whole, box),
+      ...checkPlacement(neck, machine, whole),
+      ...checkPress(neck, machine, whole.sides),
+      ...(holding.way === "waste-pins" && through === null && whole.sections === undefined ? [noPins(neck, machine)] : []),
+      ...findings,
+      // where sections found no places the plan is not the one that would stand over the holes
+      ...(whole.sections !== undefined || findings.length === 0 ? checkGrid(machine, whole.sides, neck.order) : []),
+    ],
+  };
 }
 
 /** Thickness of the waste sheet under a bare shaft that lies on its glue plane: the largest round-nosed cutter's radius and some air. */
@@ -148,7 +136,6 @@ function layOnBed(
     round((machine.bed.x - (ext.maxX - ext.minX)) / 2 - ext.minX),
     round((machine.bed.y - (ext.maxY - ext.minY)) / 2 - ext.minY),
   ];
-  const where = lay.up > 0 ? "the piece lies on the plus side" : "the piece lies on the minus side";
   return {
     name,
     neckToProgram: turn ? compose(QUARTER_TURN, t) : t,
@@ -157,16 +144,8 @@ function layOnBed(
     holding: laid,
     safeZ: highest + machine.clearance,
     zeroOnBed: zero,
-    zeroSays: `X and Y zero ${zeroLines(laid)}, Z zero on the bed; ${where} of ${laid.some((s) => s.role === "fence pin") ? "the fence line" : "the zero's X"}${lift > 0 ? `; under it a waste sheet ${lift} mm thick, flat and fixed, which the cutter marks` : ""}`,
+    zeroSays: zeroSaysOf(laid, lay.up, lift),
   };
-}
-
-/** What the zero is set by: the lines that pins stand on, or places of pins. */
-function zeroLines(solids: readonly Solid[]): string {
-  const pins = solids.flatMap((s) => (s.role === "index pin" && s.kind === "cylinder" ? [`X ${round(s.x)}, Y ${round(s.y)}`] : []));
-  return pins.length === 0
-    ? "where the line of the fence pins meets the line of the end stop"
-    : `so that the turn pins' middles stand at ${pins.join(" and ")}`;
 }
 
 const round = (v: number): number => Math.round(v * 10) / 10;

@@ -45,11 +45,7 @@ export const HO: Readonly<Record<Name, Rule>> = {
     "stop",
     "The neck keeps the ordered margin to a rough blank's outline and to every defect, and lies inside its figure.",
   ),
-  askew: rule(
-    "HO-013",
-    "stop",
-    "A neck that is turned in its blank is turned by 5 degrees at most; one that is cut in sections lies along the datum edge.",
-  ),
+  askew: rule("HO-013", "stop", "A neck that is turned in its blank is turned by 5 degrees at most."),
   uncorrected: rule(
     "HO-014",
     "stop",
@@ -64,7 +60,11 @@ export const HO: Readonly<Record<Name, Rule>> = {
     "A neck longer than the bed can be cut in sections: seams, index holes and blocks find their places, and every section lies on the bed.",
   ),
   seamStep: rule("HO-019", "warn", "In 99 of 100 trials of its error budget a seam's step stays within its limit."),
-  placed: rule("HO-020", "stop", "What the order places by hand is a pin, block, screw or strip that the plan has."),
+  placed: rule(
+    "HO-020",
+    "stop",
+    "What the order places by hand is a pin, block, screw or strip that the plan has; in sections it stands on the bed where it was put.",
+  ),
   bow: rule(
     "HO-021",
     "warn",
@@ -73,7 +73,7 @@ export const HO: Readonly<Record<Name, Rule>> = {
   pinRoom: rule(
     "HO-023",
     "stop",
-    "Pins through the waste find room for their holes beyond both ends of the neck, in a blank that is cut in one piece.",
+    "Pins through the waste find room for their holes beyond both ends of the neck; a blank cut in sections has index holes of its own.",
   ),
   press: rule(
     "HO-024",

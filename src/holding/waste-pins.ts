@@ -99,16 +99,6 @@ export function boresOf(pins: WastePins, at: InBlank): WasteBore[] {
   });
 }
 
-export const noPinsInSections = (): Finding =>
-  finding(HO.pinRoom, {
-    where: "holding.way",
-    value: "waste-pins",
-    limit: "datum-edge",
-    unit: "",
-    says: "The neck is longer than the bed and cut in sections; those are turned by their datum edge.",
-    tryThis: "Leave holding.way out: sections have index pins of their own.",
-  });
-
 export const noPins = (neck: Neck, { grid }: Pick<MachineSpec, "grid">): Finding =>
   finding(HO.pinRoom, {
     where: "holding.way",

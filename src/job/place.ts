@@ -2,13 +2,11 @@ import { neckBudget } from "../holding/budget/neck.ts";
 import type { OutcomeBudget } from "../holding/budget/types.ts";
 import { readScribe, readTouched, type Scribed } from "../holding/correct/scribe.ts";
 import type { StationReading } from "../holding/correct/types.ts";
-import { extent, planHolding } from "../holding/index.ts";
+import { planHolding } from "../holding/index.ts";
 import { type BlankPlacement, bestInBlank, type InBlank, marginInBlank, upOf } from "../holding/placement/neck.ts";
-import type { Holding } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
 import { setInJson } from "../spec/set-json.ts";
-import type { MachineSpec } from "../spec/types.ts";
 import { writeCorrections } from "../spec/write.ts";
 import { type Finding, isStop } from "../units/index.ts";
 import type { Disk } from "./disk.ts";
@@ -22,16 +20,7 @@ export type { StationReading };
 interface Opened {
   readonly neck: Neck;
   readonly at: InBlank;
-  /** Whether programs are planned for a neck askew: not where it is cut in sections. */
-  readonly turnable: boolean;
 }
-
-/** Whether the bed takes the blank in one piece. */
-const fitsWhole = (plan: Holding, { bed }: Pick<MachineSpec, "bed">): boolean =>
-  [plan.sides.board, plan.sides.carve].every((side) => {
-    const e = extent(side.stock, side.holding);
-    return e.maxX - e.minX <= bed.x && e.maxY - e.minY <= bed.y;
-  });
 
 /** The neck of an order and where its blank has it. Throws InputError on an order that cannot be read. */
 function open(order: Source, shop: Source): Opened & { readonly machine: Parameters<typeof planHolding>[1] } {
@@ -45,13 +34,12 @@ function open(order: Source, shop: Source): Opened & { readonly machine: Paramet
   const neck = makeNeck(o.value);
   const { machine } = s.value;
   const plan = planHolding(neck, machine);
-  return { neck, machine, at: { rotation: 0, ...plan.placement }, turnable: plan.sections === undefined && fitsWhole(plan, machine) };
+  return { neck, machine, at: { rotation: 0, ...plan.placement } };
 }
 
 export interface PlaceResult {
   readonly needed: number;
   readonly at: InBlank;
-  readonly turnable: boolean;
   readonly now: number;
   readonly along: BlankPlacement;
   readonly turned: BlankPlacement;
@@ -59,11 +47,10 @@ export interface PlaceResult {
 
 /** Where the neck lies in the order's blank, and where it would lie best: along the datum edge, and turned as far as the grain lets it. */
 export function placeInBlank(order: Source, shop: Source): PlaceResult {
-  const { neck, at, turnable } = open(order, shop);
+  const { neck, at } = open(order, shop);
   return {
     needed: neck.order.blank.margin,
     at,
-    turnable,
     now: marginInBlank(neck, at).margin,
     along: bestInBlank(neck, true),
     turned: bestInBlank(neck, false),
@@ -75,11 +62,11 @@ export function placeScribed(
   order: Source,
   shop: Source,
   readings: readonly StationReading[],
-): { readonly needed: number; readonly at: InBlank; readonly turnable: boolean; readonly found: Scribed } {
-  const { neck, at, turnable } = open(order, shop);
+): { readonly needed: number; readonly at: InBlank; readonly found: Scribed } {
+  const { neck, at } = open(order, shop);
   const found = readScribe(neck, at, readings);
   if (!found.ok) throw new InputError("--at", found.says.replace(/\.$/, ""), found.tryThis);
-  return { needed: neck.order.blank.margin, at, turnable, found: found.value };
+  return { needed: neck.order.blank.margin, at, found: found.value };
 }
 
 /** What three touch-offs say, in the board side's program frame. Throws InputError with the sentence when they cannot be. */
@@ -90,16 +77,15 @@ export function placeTouched(
 ): {
   readonly needed: number;
   readonly at: InBlank;
-  readonly turnable: boolean;
   readonly found: Pick<Scribed, "now" | "slid" | "turned">;
 } {
-  const { neck, at, turnable, machine } = open(order, shop);
+  const { neck, at, machine } = open(order, shop);
   const up = upOf(neck);
   // the program's frame as the blank sees it: a machine whose long axis is y has it turned by a quarter
   const seen = touches.map(([x, y]): readonly [number, number] => (machine.along === "y" ? [y, -up * x] : [x, up * y]));
   const found = readTouched(neck, at, seen);
   if (!found.ok) throw new InputError("--touch", found.says.replace(/\.$/, ""), found.tryThis);
-  return { needed: neck.order.blank.margin, at, turnable, found: found.value };
+  return { needed: neck.order.blank.margin, at, found: found.value };
 }
 
 /**

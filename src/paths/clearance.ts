@@ -228,7 +228,7 @@ export function checkClear(
 function wayOut(side: Side, parts: readonly Solid[], swept: readonly Swept[], inSection: boolean): string {
   const otherwise = "Take a longer or wider blank, a smaller cutter or a slimmer holder, or lower what stands there.";
   const main = parts[0];
-  const free = freeOf(main.role);
+  const free = freeOf(main.role, main.name);
   const turned = Math.abs(side.neckToProgram[0]) < 0.5;
   const { stock } = unturned(side);
   const lay = { along: stock.max[0] > 0 ? 1 : -1, up: stock.max[1] > 0 ? 1 : -1 } as const;

@@ -1,5 +1,6 @@
 import { feedsAlong } from "../cutting/feeds-along.ts";
 import type { Holding, Side, SideName } from "../holding/types.ts";
+import { inBlankOf } from "../holding/where.ts";
 import { fitArcs } from "../kernel/arc-fit.ts";
 import { flatten } from "../kernel/contour.ts";
 import type { MoveList } from "../kernel/moves.ts";
@@ -157,6 +158,8 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
       const stage = rests ? ({ stage: item.rough ? 1 : 2 } as const) : {};
       options.progress?.(done++ / total, `${side} side`);
       if ("hand" in item) {
+        // sections say for each of them how it is laid on its pins
+        if (item.id === "onto-pins" && holding.sections !== undefined) continue;
         if (item.when(neck)) order.push({ kind: "hand", side, hand: item.hand, fills: filled(neck, item.fills, side), ...stage });
         continue;
       }
@@ -253,7 +256,7 @@ function divide(
   if (side === "board")
     for (let number = 1; number < plan.count; number++) {
       const holes = plan.holes.filter((h) => h.section === number + 1);
-      const result = attempt((c) => indexHoles(c, holes), ctx);
+      const result = attempt((c) => indexHoles(c, holes, inBlankOf(neck, holding.placement)), ctx);
       findings.push(...result.findings);
       if (result.draft !== null) index.set(number, finish(result.draft, ctx, holding.sides[side]));
     }

@@ -1,3 +1,4 @@
+import { settingsOf } from "../holding/sections/setting.ts";
 import { type Finding, finding } from "../units/index.ts";
 import { Gauge } from "./gauge.ts";
 import { frameOf } from "./place.ts";
@@ -15,12 +16,12 @@ const TIGHT = 0.02;
 
 /** Where pins go up into the turned blank, the board side's programs have taken the wood away, whatever the job says of its holes. */
 export function checkPinHoles(input: ProofInput, carve: ProofSide): Finding[] {
-  const pins = carve.holding.filter((s) => s.role === "index pin");
+  const pins = settingsOf(carve).flatMap(({ says, holding }) => holding.filter((s) => s.role === "index pin").map((s) => ({ s, says })));
   const board = input.sides.find((s) => s.name === "board");
-  if (pins.length === 0 || board === undefined || carve.sections !== undefined) return [];
+  if (pins.length === 0 || board === undefined) return [];
   const [here, there] = [frameOf(carve), frameOf(board)];
   const gauge = new Gauge(there, probeOf(input, board));
-  return pins.flatMap((s) => {
+  return pins.flatMap(({ s, says }) => {
     if (s.kind !== "cylinder") return [];
     const r = s.diameter / 2 - TIGHT;
     const [x, y] = here.neckXY(s.x, s.y);
@@ -34,7 +35,7 @@ export function checkPinHoles(input: ProofInput, carve: ProofSide): Finding[] {
     if (left <= SKIN) return [];
     return [
       finding(INDEX_HOLE, {
-        where: `side carve, ${s.name}`,
+        where: carve.sections === undefined ? `side carve, ${s.name}` : `${says}, ${s.name}`,
         value: left,
         limit: SKIN,
         unit: "mm",

@@ -74,6 +74,7 @@ export function checkSectionsStated(input: ProofInput, side: ProofSide): Finding
   }
   const board = input.sides.find((s) => s.name === "board");
   if (side.name !== "carve" || board === undefined) return out;
+  // the first section of a piece that is turned on pins lies on the holes that the board side bored for the second
   const places = (s: ProofSide): readonly (readonly [number, Mm, Mm])[] =>
     (s.sections ?? []).flatMap((q) =>
       q.holding.flatMap((h) => {
@@ -84,7 +85,7 @@ export function checkSectionsStated(input: ProofInput, side: ProofSide): Finding
     );
   const mine = places(side);
   for (const [number, x, y] of mine)
-    if (!places(board).some((p) => p[0] === number && Math.hypot(p[1] - x, p[2] - y) < 1e-6))
+    if (!places(board).some((p) => p[0] === Math.max(2, number) && Math.hypot(p[1] - x, p[2] - y) < 1e-6))
       say(`side carve, section ${number}`, "An index pin stands where the board side has bored no hole.");
   return out;
 }

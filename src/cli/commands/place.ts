@@ -104,23 +104,12 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
   const now = scribed?.found.now ?? result!.now;
   const along = scribed === null ? { ...result!.along, to: result!.along.inBlank } : scribed.found.slid;
   const turned = scribed === null ? { ...result!.turned, to: result!.turned.inBlank } : scribed.found.turned;
-  const { turnable } = (scribed ?? result)!;
   // turned only where sliding alone does not do, or where it is asked for
-  const best = turnable && (o.turned || along.margin < needed) ? turned : along;
+  const best = o.turned || along.margin < needed ? turned : along;
   const code = Math.max(now, best.margin) >= needed ? EXIT.sound : EXIT.stopped;
-  if (o.turned && !turnable)
-    throw new InputError(
-      "--turned",
-      "on this machine's bed the neck is cut in sections, and those lie along the datum edge",
-      "leave --turned out, or plane a new datum edge",
-    );
   if (o.store) {
     if (best.margin < needed)
-      throw new InputError(
-        "--store",
-        `there is no place with ${mm(needed)} mm (the best has ${mm(best.margin)}${turnable ? "" : ", along the datum edge"})`,
-        turnable ? "take another blank" : "take another blank, or plane a new datum edge",
-      );
+      throw new InputError("--store", `there is no place with ${mm(needed)} mm (the best has ${mm(best.margin)})`, "take another blank");
     const reason =
       o.reason ??
       (scribed === null
@@ -167,10 +156,7 @@ export async function place(io: Io, orderPath: string, o: PlaceOptions): Promise
     io.out(
       `${paint(io, ["bold", "green"], "stored")}  ${orderPath}: the neck lies there from now on${best.to.rotation === 0 ? "" : `, turned by ${deg(best.to.rotation)}`}; run make again for its programs.\n`,
     );
-  else if (code === EXIT.stopped)
-    io.out(
-      `${paint(io, ["bold", "red"], "too small")}  The margin is nowhere met${turnable ? "" : " without turning the neck, and in sections it is not turned"}.\n`,
-    );
+  else if (code === EXIT.stopped) io.out(`${paint(io, ["bold", "red"], "too small")}  The margin is nowhere met.\n`);
   return code;
 }
 

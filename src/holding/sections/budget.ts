@@ -13,6 +13,9 @@ import type { Contributor, Outcome, OutcomeBudget } from "../budget/types.ts";
  *   where the machine came back to for holes and seats;
  *   a lean of the line of the pins (seats in the sub-plate are bored on the axis, so this is play and repeat over their distance);
  *   the height of the sub-plate where the blank lies now and where it lay.
+ *
+ * Over holes of a bed's grid the pins stand where the grid has them. The scale then moves the index holes against the pins by its share of
+ * what the pins stand from the zero, the lean of the axes turns the blank by as much, and every seat has the grid's own error.
  */
 
 export interface SeamShape {
@@ -27,7 +30,12 @@ export interface SeamShape {
   /** Half the neck's width at the seam. */
   readonly half: Mm;
   readonly pin: Mm;
+  /** Pins over holes of a bed's grid: where the round hole's pin stands from the program's zero. Absent: in seats that this machine bored. */
+  readonly overHoles?: { readonly along: Mm; readonly across: Mm };
 }
+
+/** Where a hole of a bed's grid stands against its place, half-width. */
+const GRID_TRUE: Mm = 0.05;
 
 /** Allowed step at a seam: a scraper and 150 grit take it out, common practice, no source. */
 export const SEAM_STEP: Mm = 0.15;
@@ -67,6 +75,12 @@ export function seamErrors(
   });
   const scale = known.scale ?? 0.5;
   const square = known.square ?? 0.5;
+  const grid = shape.overHoles;
+  const seats = (id: string, way: string, which: string): Contributor[] =>
+    grid === undefined
+      ? [normal(id, `Where the ${which}'s seat was bored, ${way}`)]
+      : [uniform(id, `Where the bed's hole of the ${which} stands, ${way}`, GRID_TRUE, PRACTICE)];
+  const shared = grid === undefined ? " (shared by holes, pins and programs)" : "";
   const contributors: Contributor[] = [
     uniform("play-across", "Round index hole on its pin, across", play.half, play.source),
     uniform("play-along", "Round index hole on its pin, along", play.half, play.source),
@@ -74,24 +88,27 @@ export function seamErrors(
     normal("hole-across", "Where the round hole was bored, across"),
     normal("hole-along", "Where the round hole was bored, along"),
     normal("slot-along", "Where the slot was bored, along"),
-    normal("seat-across", "Where the pin's seat was bored, across"),
-    normal("seat-along", "Where the pin's seat was bored, along"),
-    normal("seat-slot", "Where the second pin's seat was bored, along"),
+    ...seats("seat-across", "across", "pin"),
+    ...seats("seat-along", "along", "pin"),
+    ...seats("seat-slot", "along", "second pin"),
     normal("cut-across", "Coming back to a place in the cut, across"),
     normal("cut-along", "Coming back to a place in the cut, along"),
     uniform("flat", "Height of the sub-plate between the two places", known.flat ?? 0.05, PRACTICE),
-    // holes, seats and programs of one machine share scale and squareness: 0 is left of them
-    uniform("scale", "Scale of the axes, per metre (shared by holes, pins and programs)", scale, PRACTICE),
-    uniform("square", "Squareness of the axes, per metre (shared by holes, pins and programs)", square, PRACTICE),
+    // holes, seats and programs of one machine share scale and squareness: 0 is left of them; over a grid's holes the pins do not
+    uniform("scale", `Scale of the axes, per metre${shared}`, scale, PRACTICE),
+    uniform("square", `Squareness of the axes, per metre${shared}`, square, PRACTICE),
   ];
   // turn of the piece about the round hole: difference of the two holes along, over their distance across
   const turned = (arm: Mm): Record<string, number> => {
     const t = arm / shape.arm;
-    return { "play-along": -t, "play-slot": t, "hole-along": t, "slot-along": -t, "seat-along": -t, "seat-slot": t };
+    const lean = grid === undefined ? {} : { square: arm / 1000 };
+    return { "play-along": -t, "play-slot": t, "hole-along": t, "slot-along": -t, "seat-along": -t, "seat-slot": t, ...lean };
   };
-  // the blank goes with seat and play, and against where its hole was bored
-  const across = { "play-across": 1, "hole-across": -1, "seat-across": 1, "cut-across": Math.SQRT2 };
-  const along = { "play-along": 1, "hole-along": -1, "seat-along": 1, "cut-along": Math.SQRT2 };
+  // the blank goes with seat and play, and against where its hole was bored; scale and lean move what is told, not a grid's holes
+  const told = (u: Mm, v: Mm): Record<string, number> => (grid === undefined ? {} : { scale: u / 1000, square: v / 1000 });
+  const [u, v] = [grid?.along ?? 0, grid?.across ?? 0];
+  const across = { "play-across": 1, "hole-across": -1, "seat-across": 1, "cut-across": Math.SQRT2, ...told(v, 0) };
+  const along = { "play-along": 1, "hole-along": -1, "seat-along": 1, "cut-along": Math.SQRT2, ...told(u, v) };
   const sum = (...parts: readonly Record<string, number>[]): Record<string, number> => {
     const out: Record<string, number> = { scale: 0, square: 0 };
     for (const p of parts) for (const [k, v] of Object.entries(p)) out[k] = (out[k] ?? 0) + v;

@@ -2,145 +2,133 @@ import { signedDistance } from "../../kernel/polygon.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Mm } from "../../units/index.ts";
 import { extent, SWATH } from "../extent.ts";
+import { AIR } from "../grid.ts";
+import { pressOf } from "../press.ts";
+import { apply, inverse } from "../transform.ts";
 import type { Holding, Side, Solid } from "../types.ts";
+import { edgeBlocks } from "./blocks.ts";
+import { wishFor } from "./put.ts";
+import { blankFrame, INSIDE, type Lattice, type Reach } from "./reach.ts";
 import { endStrips } from "./strips.ts";
 import type { SectionPlan } from "./types.ts";
 
-/** A tip stays so far inside the travel's ends. */
-export const INSIDE: Mm = 1;
 /** Holders pass so far beside a hole that is being bored (radius of a spindle nose, and air). */
 const HOLDER: Mm = 24;
-/** Room between a block's nose and the outline: as much as a holder needs where there is wood for it, else what a cutter sweeps. */
-const ROOMS: readonly Mm[] = [24, 16, SWATH];
 
-/** Distances along the blank that the machine must reach, and what of them one setting reaches. */
-export interface Reach {
-  /** Of the bed and the travel the shorter. */
-  readonly span: Mm;
-  readonly first: Mm;
-  readonly last: Mm;
-  /** Bed's left end in section 1, along the blank. */
-  readonly start: Mm;
+/** What of the blank lies on the bed when it is shifted by so much. */
+export const bedIn = (reach: Reach, shift: Mm): readonly [Mm, Mm] => [
+  reach.start + shift + INSIDE,
+  reach.start + shift + reach.span - INSIDE,
+];
+
+/** One section of a side: which, how its blank is shifted, and over which holes of the bed. */
+export interface Setting {
+  /** From 0. */
+  readonly k: number;
+  readonly shift: readonly [along: Mm, across: Mm];
+  readonly lattice: Lattice | null;
+  readonly reach: Reach;
+  readonly outline: Float64Array;
+  readonly clear: (parts: readonly Solid[]) => boolean;
 }
 
-/** +1 when the blank lies on the plus side of the datum edge's line on the board side (with x along the neck). */
-export const upOf = ({ sides }: Holding): 1 | -1 => {
-  const { neckToProgram: t, stock } = sides.board;
-  return Math.abs(t[0]) > 0.5 ? (stock.max[1] > 0 ? 1 : -1) : stock.min[0] < 0 ? 1 : -1;
-};
-
-/** Maps places along and across the blank to a side's program frame. */
-export interface BlankFrame {
-  readonly turned: boolean;
-  readonly along: 1 | -1;
-  readonly up: 1 | -1;
-  readonly xy: (along: Mm, across: Mm) => readonly [Mm, Mm];
-}
-
-/** The program frame's origin is where datum edge and end stop meet, so stock bounds tell where the blank lies from there. */
-export function blankFrame(side: Pick<Side, "stock" | "neckToProgram">): BlankFrame {
-  const turned = Math.abs(side.neckToProgram[0]) < 0.5;
-  const { min, max } = side.stock;
-  const along = turned ? (max[1] > 0 ? 1 : -1) : max[0] > 0 ? 1 : -1;
-  const up = turned ? (min[0] < 0 ? 1 : -1) : max[1] > 0 ? 1 : -1;
-  return { turned, along, up, xy: (u, v) => (turned ? [-up * v + 0, along * u] : [along * u, up * v]) };
-}
-
-/** What holds the piece in section k, in the side's whole program frame. */
-export function solidsOf(
-  neck: Neck,
-  plan: Holding,
-  side: Side,
-  sections: SectionPlan,
-  k: number,
-  reach: Reach,
-  outline: Float64Array,
-): Solid[] {
+/** What holds the piece in a section, in the side's whole program frame. */
+export function solidsOf(neck: Neck, plan: Holding, side: Side, sections: SectionPlan, setting: Setting): Solid[] {
+  const { k, lattice, reach, outline } = setting;
   const frame = blankFrame(side);
-  const { pin, block } = neck.order.holding;
-  const { width } = neck.order.blank;
-  const top = side.stock.max[2];
-  const bed: readonly [Mm, Mm] = [reach.start + sections.shifts[k] + INSIDE, reach.start + sections.shifts[k] + reach.span - INSIDE];
+  const { pin } = neck.order.holding;
+  const { width, length } = neck.order.blank;
+  const r = pin.diameter / 2;
+  const bed = bedIn(reach, setting.shift[0]);
+  const over = (places: readonly Mm[], to: Mm, may: (v: Mm) => boolean): Mm | undefined =>
+    places
+      .filter(may)
+      .reduce<Mm | undefined>((best, v) => (best === undefined || Math.abs(v - to) < Math.abs(best - to) ? v : best), undefined);
   const cylinder = (name: string, role: Solid["role"], u: Mm, v: Mm): Solid => {
     const [x, y] = frame.xy(u, v);
     return { kind: "cylinder", name, role, x, y, diameter: pin.diameter, zMin: 0, zMax: pin.height };
   };
   const out: Solid[] = [];
   const keep: [Mm, Mm][] = [];
-  if (k === 0) {
+  const pins = pinsIn(neck, side, sections, k);
+  if (pins.length === 0) {
     // fence pins at the ends of what the bed and the holes leave
-    const f1 = Math.max(neck.order.blank.length * 0.05, 20);
-    const f2 = Math.min(sections.seams[0].at - 30, bed[1] - 60);
-    out.push(cylinder("fence pin 1", "fence pin", f1, -pin.diameter / 2));
-    out.push(cylinder("fence pin 2", "fence pin", f2, -pin.diameter / 2));
-    out.push(cylinder("end stop", "end stop", -pin.diameter / 2, width / 2));
-    keep.push([f1, pin.diameter / 2 + 2], [f2, pin.diameter / 2 + 2]);
+    const last = Math.min(sections.seams[0].at - 30, bed[1] - 60);
+    const ends: readonly (readonly [string, Mm])[] = [
+      ["fence pin 1", Math.max(length * 0.05, 20)],
+      ["fence pin 2", last],
+    ];
+    for (const [name, u0] of ends) {
+      const may = (u: Mm): boolean => u >= r + AIR && u <= bed[1] - r && keep.every(([at]) => Math.abs(u - at) >= 2 * pin.diameter);
+      const put = wishFor(neck, side.name, name)?.x;
+      const wish = put !== undefined && may(put) ? put : u0;
+      const u = lattice === null ? wish : (over(lattice.columns, wish, may) ?? wish);
+      out.push(cylinder(name, "fence pin", u, -r));
+      keep.push([u, r + 2]);
+    }
+    const put = wishFor(neck, side.name, "end stop")?.y;
+    const wish = put !== undefined && put >= r && put <= width - r ? put : width / 2;
+    const v = lattice === null ? wish : (over(lattice.rows, wish, (q) => q >= r + AIR && q <= width - r - AIR) ?? wish);
+    out.push(cylinder("end stop", "end stop", -r, v));
   } else
-    for (const h of sections.holes.filter((q) => q.section === k + 1)) {
+    for (const h of pins) {
       out.push(cylinder(`index pin, ${h.slot > 0 ? "far" : "datum"} side`, "index pin", h.along, h.across));
-      keep.push([h.along, pin.diameter / 2 + 2]);
+      keep.push([h.along, r + 2]);
     }
   // holes that this section bores
-  for (const h of sections.holes.filter((q) => q.section === k + 2)) keep.push([h.along, h.diameter / 2 + HOLDER]);
-  out.push(...edgeBlocks());
+  if (side.name === "board" || pins.every((h) => h.section !== k + 2))
+    for (const h of sections.holes.filter((q) => q.section === k + 2)) keep.push([h.along, h.diameter / 2 + HOLDER]);
+  if (pressOf(neck, side.name) === undefined)
+    out.push(...edgeBlocks(neck, plan, side, { number: k + 1, bed, keep, lattice, outline, clear: setting.clear }));
   const inBed = (s: Solid): boolean => {
     const e = extent({ min: [Infinity, Infinity, 0], max: [-Infinity, -Infinity, 0] }, [s]);
     const ends = (frame.turned ? [e.minY, e.maxY] : [e.minX, e.maxX]).map((v) => v * frame.along);
     return Math.min(...ends) >= bed[0] && Math.max(...ends) <= bed[1];
   };
-  const clear = (s: Solid): boolean => {
-    if (s.kind !== "cylinder") return true;
-    const u = (frame.turned ? s.y : s.x) * frame.along;
-    return keep.every(([at, room]) => Math.abs(u - at) > room + s.diameter / 2);
-  };
-  for (const s of side.holding) if ((s.role === "support" && inBed(s)) || (s.role === "screw" && inBed(s) && clear(s))) out.push(s);
+  const onTheWay = (u: Mm, radius: Mm): boolean => keep.some(([at, room]) => Math.abs(u - at) <= room + radius);
+  const standsFree = (s: Solid): boolean =>
+    out.every((o) => o.kind !== "box" || s.kind !== "cylinder" || boxGap(o, s.x, s.y) >= s.diameter / 2 + AIR);
+  for (const s of side.holding) {
+    if (s.role === "support" && inBed(s)) out.push(s);
+    if (s.role !== "screw" || s.kind !== "cylinder") continue;
+    const there = lattice === null ? s : overHole(s, lattice);
+    if (there === null || !inBed(there) || !standsFree(there)) continue;
+    if (!onTheWay((frame.turned ? there.y : there.x) * frame.along, there.diameter / 2)) out.push(there);
+  }
   out.push(...endStrips(neck, side, plan, out, bed));
   return out;
 
-  /** Two blocks along each edge, as far apart as bed, wood, pins and holes allow. */
-  function edgeBlocks(): Solid[] {
-    const blocks: Solid[] = [];
-    const { tipFromEnd, centreFromDatum } = plan.placement;
-    const shift = tipFromEnd - neck.places.tip;
-    const up = upOf(plan);
-    for (const edge of ["datum", "far"] as const) {
-      const inner = edge === "datum" ? block.grip : width - block.grip;
-      const outer = edge === "datum" ? block.grip - block.length : width - block.grip + block.length;
-      const rim = edge === "datum" ? -0.5 : width + 0.5;
-      for (const room of ROOMS) {
-        const free: Mm[] = [];
-        for (let u = bed[0] + block.width / 2; u <= Math.min(bed[1], neck.order.blank.length) - block.width / 2; u += 2.5) {
-          if (u - block.width / 2 < 0) continue;
-          if (keep.some(([at, wide]) => Math.abs(u - at) <= wide + block.width / 2)) continue;
-          let gap = Number.POSITIVE_INFINITY;
-          for (const du of [-0.5, 0, 0.5]) {
-            const y = (inner - centreFromDatum) * up;
-            gap = Math.min(gap, signedDistance([outline], u + du * block.width - shift, y));
-          }
-          if (gap >= room) free.push(u);
-        }
-        if (free.length === 0 || (free[free.length - 1] - free[0] < 60 && room !== SWATH)) continue;
-        const at = free[free.length - 1] - free[0] > block.width + 5 ? [free[0], free[free.length - 1]] : [free[0]];
-        at.forEach((u, n) => {
-          const name = `block, ${edge} side, ${n + 1}`;
-          blocks.push(box(name, u, inner, outer, top, top + block.height));
-          blocks.push(box(`${name}, foot`, u, rim, outer, 0, top));
-        });
-        break;
+  /** The screw over the nearest hole in the waste on its own side of the neck; null where there is none within a pitch. */
+  function overHole(s: Extract<Solid, { kind: "cylinder" }>, { columns, rows }: Lattice): typeof s | null {
+    const half = s.diameter / 2;
+    const [u0, v0] = frame.turned ? [s.y * frame.along, -s.x * frame.up] : [s.x * frame.along, s.y * frame.up];
+    const near = v0 < width / 2;
+    const inv = inverse(side.neckToProgram);
+    const pitch = columns.length < 2 ? 0 : columns[1] - columns[0];
+    let best: { readonly d: Mm; readonly at: readonly [Mm, Mm] } | null = null;
+    for (const u of columns)
+      for (const v of rows) {
+        if (Math.abs(u - u0) > pitch || v < width / 2 !== near || v - half < AIR || v + half > width - AIR || u - half < 0) continue;
+        if (onTheWay(u, half) || u + half > length) continue;
+        const at = frame.xy(u, v);
+        const p = apply(inv, at[0], at[1], 0);
+        const d = Math.hypot(u - u0, v - v0);
+        if (signedDistance([outline], p[0], p[1]) < SWATH + half || (best !== null && d >= best.d)) continue;
+        if (standsFree({ ...s, x: at[0], y: at[1] })) best = { d, at };
       }
-    }
-    return blocks;
+    return best === null ? null : { ...s, x: best.at[0], y: best.at[1] };
   }
+}
 
-  function box(name: string, u: Mm, v0: Mm, v1: Mm, z0: Mm, z1: Mm): Solid {
-    const [ax, ay] = frame.xy(u - block.width / 2, v0);
-    const [bx, by] = frame.xy(u + block.width / 2, v1);
-    return {
-      kind: "box",
-      name,
-      role: "block",
-      min: [Math.min(ax, bx), Math.min(ay, by), z0],
-      max: [Math.max(ax, bx), Math.max(ay, by), z1],
-    };
-  }
+/**
+ * The holes that a section is found by: those bored for it. Turned on pins through the waste, the first section goes onto the holes that
+ * the board side bored for the second.
+ */
+export function pinsIn(neck: Neck, side: Pick<Side, "name">, sections: SectionPlan, k: number): SectionPlan["holes"] {
+  const onPins = side.name === "carve" && neck.order.holding.way === "waste-pins";
+  return k > 0 ? sections.holes.filter((h) => h.section === k + 1) : onPins ? sections.holes.filter((h) => h.section === 2) : [];
+}
+
+function boxGap(o: Extract<Solid, { kind: "box" }>, x: Mm, y: Mm): Mm {
+  return Math.hypot(Math.max(0, o.min[0] - x, x - o.max[0]), Math.max(0, o.min[1] - y, y - o.max[1]));
 }

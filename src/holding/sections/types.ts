@@ -42,7 +42,7 @@ export interface SideSection {
   /** Its cuts lie between these, seams at both ends but the blank's own: along the blank. */
   readonly from: Mm;
   readonly to: Mm;
-  /** A place of the side's program frame less this is the place in this section's programs. Section 1 has 0, 0. */
+  /** A place of the side's program frame less this is the place in this section's programs. Section 1 has 0, 0, unless it lies on pins over a grid. */
   readonly shift: readonly [Mm, Mm];
   /** What holds the piece in this section, in this section's program frame. */
   readonly holding: readonly Solid[];
@@ -57,6 +57,8 @@ export interface SectionPlan {
   readonly holes: readonly IndexHole[];
   /** How far the blank is shifted from section 1 to each section. */
   readonly shifts: readonly Mm[];
+  /** And across, away from the datum edge's line, where pins stand over holes of a grid. */
+  readonly aside?: readonly Mm[];
   /** Finished surfaces run over a seam by this much from both sides, roughing by more. */
   readonly overlap: Mm;
   readonly roughOverlap: Mm;

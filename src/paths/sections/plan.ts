@@ -1,6 +1,7 @@
 import { profileOf } from "../../cutting/shape.ts";
 import { inverse } from "../../holding/transform.ts";
 import type { Holding, SideName } from "../../holding/types.ts";
+import { inBlankOf } from "../../holding/where.ts";
 import { makeMap } from "../../kernel/heightmap.ts";
 import { makeStock } from "../../kernel/make-stock.ts";
 import type { Stock } from "../../kernel/stock.ts";
@@ -47,7 +48,7 @@ export function inSections(neck: Neck, holding: Holding, shop: ShopSpec, side: S
   const crossing = (id: string): boolean =>
     neck.features.rod.some((c) => c.id === id && plan.seams.some((s) => s.neckX > c.xMin && s.neckX < c.xMax));
   const sectionAt = (u: Mm): number => 1 + plan.seams.filter((s) => s.at < u).length;
-  const shift = holding.placement.tipFromEnd - neck.places.tip;
+  const inBlank = inBlankOf(neck, holding.placement);
 
   let at = 0;
   let forward = true;
@@ -68,7 +69,7 @@ export function inSections(neck: Neck, holding: Holding, shop: ShopSpec, side: S
       if (cuts.some((c) => c.id === bores?.id)) bores = undefined;
       for (const step of phase) {
         if (step.kind === "hand") {
-          const own = step.fills.filter((id) => crossing(id) || sectionAt(featureAt(neck, id) + shift) === number);
+          const own = step.fills.filter((id) => crossing(id) || sectionAt(inBlank.along(...featureAt(neck, id))) === number);
           const whole = step.fills.some(crossing);
           if (whole || (step.fills.length === 0 ? !any && number !== order[0] : own.length === 0)) continue;
           mine.push({ ...step, fills: own });
@@ -129,12 +130,22 @@ export function inSections(neck: Neck, holding: Holding, shop: ShopSpec, side: S
 
   function setting(number: number): string {
     const p = plan as NonNullable<typeof plan>;
-    const [a, b] = p.pins;
-    const shifted = p.shifts[number - 1];
     const mm = (v: Mm): string => v.toFixed(1);
+    const pins = (settings?.[number - 1].holding ?? []).flatMap((s) => (s.role === "index pin" && s.kind === "cylinder" ? [s] : []));
+    const grid = shop.machine.grid !== undefined;
+    const stands = "Set the blocks as the sheet shows";
+    if (number === 1 && pins.length === 0)
+      return `Section 1 of ${p.count}: take the index pins out of ${grid ? "the bed's holes" : "the sub-plate"}, lay the blank with its datum edge on the fence pins and its headstock end on the stop. ${stands}. The zero stays where it is in all sections of this side. The end that stands out over the bed lies on a stand of the bed's height.`;
+    const where = pins.map((s) => `X ${mm(s.x)}, Y ${mm(s.y)}`).join(" and ");
+    const onto = `go down over the index pins (${p.pins[0].diameter} mm, g6), whose middles stand at ${where} from the zero${grid ? ", over the holes of the bed that the sheet names" : ""}`;
     if (number === 1)
-      return `Section 1 of ${p.count}: take the index pins out of the sub-plate, lay the blank with its datum edge on the fence pins and its headstock end on the stop, set the blocks as the sheet shows. The zero stays where it is in all sections of this side. The end that stands out over the bed lies on a stand of the bed's height.`;
-    return `Section ${number} of ${p.count}: take the fence pins and the stop away, break out the skin under the index holes, shift the blank by ${mm(shifted)} mm from where section 1 lay, toward the headstock, until its holes for section ${number} go down over the index pins (${a.diameter} mm, g6) at ${mm(a.along)} mm along from the zero, ${mm(a.across)} and ${mm(b.across)} mm across from the fence line. Set the blocks as the sheet shows; leave the zero as it is. Both ends that stand out over the bed lie on stands of the bed's height.`;
+      return `Section 1 of ${p.count}: break out the skin under the index holes for section 2 and lay the blank so that they ${onto}. ${stands}. The zero stays where it is in all sections of this side. The end that stands out over the bed lies on a stand of the bed's height.`;
+    const aside = p.aside?.[number - 1] ?? 0;
+    const across =
+      Math.abs(aside) < 0.05
+        ? ""
+        : ` and by ${mm(Math.abs(aside))} mm across, ${aside > 0 ? "toward its datum edge's side" : "away from its datum edge's side"},`;
+    return `Section ${number} of ${p.count}: take away the pins and the stop of the section before, break out the skin under the index holes, shift the blank by ${mm(p.shifts[number - 1])} mm from where section 1 lay, toward the headstock,${across} until its holes for section ${number} ${onto}. ${stands}; leave the zero as it is. Both ends that stand out over the bed lie on stands of the bed's height.`;
   }
 }
 
@@ -149,12 +160,12 @@ function phasesOf(steps: readonly WorkStep[], crossing: (id: string) => boolean)
   return out.filter((p) => p.length > 0);
 }
 
-/** Where along the neck a feature that is filled lies. */
-function featureAt(neck: Neck, id: string): Mm {
+/** Where a feature that is filled lies on the neck. */
+function featureAt(neck: Neck, id: string): readonly [Mm, Mm] {
   const m = neck.features.markers.find((f) => f.id === id);
-  if (m !== undefined) return m.x;
+  if (m !== undefined) return [m.x, m.y];
   const c = neck.features.rod.find((f) => f.id === id);
-  return c === undefined ? 0 : (c.xMin + c.xMax) / 2;
+  return c === undefined ? [0, 0] : [(c.xMin + c.xMax) / 2, c.y ?? 0];
 }
 
 /** Glued wood stands as high as the blank was: recesses and channels with a little round them, in the stock that entries are planned by. */

@@ -30,7 +30,7 @@ export function sectionSide(side: Side, number: number): Side {
 export function settingDrawing(
   neck: Neck,
   holding: Holding,
-  machine: Pick<MachineSpec, "bed">,
+  machine: Pick<MachineSpec, "bed" | "grid">,
   name: "board" | "carve",
   number: number,
   scale: number,
@@ -40,7 +40,7 @@ export function settingDrawing(
   const section = whole.sections?.find((s) => s.number === number);
   if (plan === undefined || section === undefined) return blankDrawing(neck, holding, name, scale);
   const side = sectionSide(whole, number);
-  const base = blankDrawing(neck, { ...holding, sides: { ...holding.sides, [name]: side } }, name, scale);
+  const base = blankDrawing(neck, { ...holding, sides: { ...holding.sides, [name]: side } }, name, scale, machine);
   const { min, max } = side.stock;
   const turned = Math.abs(side.neckToProgram[0]) < 0.5;
   const view: View = turned

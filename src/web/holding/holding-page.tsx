@@ -154,7 +154,7 @@ function Lay(
     return inBlank(side, [q.x, q.y]);
   };
   const move = (s: Solid, to: XY, drag: boolean): void => {
-    const f = freeOf(s.role);
+    const f = freeOf(s.role, s.name);
     p.put(baseName(s), f.x ? round(to[0]) : undefined, f.y ? round(to[1]) : undefined, drag);
   };
   const main = (name: string): Solid | undefined => side.holding.find((s) => s.name === name);
