@@ -3,6 +3,7 @@
 import type { JobState, Opened, OrderHead, Saved } from "../job/shop-folder.ts";
 import type { RunEvent, RunFile } from "../store/runs.ts";
 import type { Json } from "./document.ts";
+import { nameIn } from "./words.ts";
 
 export type { JobState, Opened, OrderHead, Saved };
 
@@ -14,9 +15,16 @@ export interface Shelf {
 /** Requests that change something carry this header: a page of another origin cannot send it unasked. */
 const OWN = { "X-Neckwright": "bench" } as const;
 
+/** The server's sentence, in the language of the page where it has been put into that. */
+async function refusal(response: Response): Promise<Error> {
+  const said = (await response.text()).trim();
+  const language = document.documentElement.lang === "de" ? "de" : "en";
+  return new Error(said === "" ? `${response.status}` : nameIn(language, said));
+}
+
 async function ask(path: string, init?: RequestInit): Promise<Response> {
   const response = await fetch(path, init);
-  if (!response.ok && response.status !== 409) throw new Error((await response.text()).trim() || `${response.status}`);
+  if (!response.ok && response.status !== 409) throw await refusal(response);
   return response;
 }
 
@@ -94,7 +102,7 @@ export async function exported(
 ): Promise<{ readonly name: string; readonly file: Blob }> {
   const query = shop === null ? "" : `?${new URLSearchParams({ shop }).toString()}`;
   const response = await fetch(`/api/exports/${encodeURIComponent(order)}/${kind}${query}`);
-  if (!response.ok) throw new Error((await response.text()).trim() || `${response.status}`);
+  if (!response.ok) throw await refusal(response);
   const name = /filename="([^"]+)"/.exec(response.headers.get("content-disposition") ?? "")?.[1] ?? `${order}-${kind}`;
   return { name, file: await response.blob() };
 }
@@ -108,7 +116,7 @@ export const listRuns = async (order: string): Promise<readonly string[]> =>
 /** Begins a run of what was made of an order; gives its name. */
 export const beginRun = async (order: string, shop: string): Promise<string> => {
   const response = await fetch("/api/runs", json("POST", { order, shop }));
-  if (!response.ok) throw new Error((await response.text()).trim() || `${response.status}`);
+  if (!response.ok) throw await refusal(response);
   return ((await response.json()) as { readonly name: string }).name;
 };
 
@@ -138,7 +146,7 @@ export const readPhoto = async (hash: string): Promise<Blob> => (await ask(`/api
 export async function readRow(table: string, name: string): Promise<Opened | null> {
   const response = await fetch(`/api/tables/${table}/${encodeURIComponent(name)}`);
   if (response.status === 404) return null;
-  if (!response.ok) throw new Error((await response.text()).trim() || `${response.status}`);
+  if (!response.ok) throw await refusal(response);
   return (await response.json()) as Opened;
 }
 
@@ -191,7 +199,7 @@ export async function readLan(): Promise<LanState | "none" | "elsewhere"> {
   const response = await fetch("/api/lan");
   if (response.status === 404) return "none";
   if (response.status === 403) return "elsewhere";
-  if (!response.ok) throw new Error((await response.text()).trim() || `${response.status}`);
+  if (!response.ok) throw await refusal(response);
   return (await response.json()) as LanState;
 }
 export const newCode = async (): Promise<LanState> =>

@@ -192,7 +192,7 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
   const say = useSay();
   const [page, setPage] = useState<Page>("neck");
   const [station, setStation] = useState(0);
-  const { slate } = useContext(SettingsContext);
+  const { slate, language } = useContext(SettingsContext);
   const [inSpace, setInSpace] = useState(false);
   const [chosen, setChosen] = useState<Finding | null>(null);
   const { file } = open.doc;
@@ -393,6 +393,7 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
             <h2>
               {say("findings")} <small>{say(thought === null || stale ? "reckoning" : thought.sound ? "sound" : "stopped")}</small>
             </h2>
+            {language !== "en" && <p className="where">{say("inEnglish")}</p>}
             {failed && (
               <p className="refusal" role="alert">
                 {say("notChecked")}

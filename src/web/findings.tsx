@@ -49,7 +49,9 @@ function One({ f, say, ...p }: Props & { readonly f: Finding; readonly say: Retu
           {say(`is-${f.severity}`)} {f.rule}
         </strong>{" "}
         <span className="where">{f.where}</span>
-        <span className="says">{f.says}</span>
+        <span className="says" lang="en">
+          {f.says}
+        </span>
       </button>
       {(f.value !== null || f.limit !== null) && (
         <p className="against">
@@ -58,7 +60,7 @@ function One({ f, say, ...p }: Props & { readonly f: Finding; readonly say: Retu
         </p>
       )}
       <p className="try">
-        {say("tryThis")}: {f.tryThis}
+        {say("tryThis")}: <span lang="en">{f.tryThis}</span>
       </p>
       {remedy !== null && (
         <button type="button" className="small" onClick={() => p.set(path, remedy)}>

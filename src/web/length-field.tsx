@@ -1,7 +1,7 @@
 import { type ReactElement, useId, useRef, useState } from "react";
 import { MM_PER_INCH, parseSum } from "../units/index.ts";
 import { readField } from "./field-value.ts";
-import { useSay } from "./settings.tsx";
+import { useNames, useSay } from "./settings.tsx";
 
 interface Props {
   readonly label: string;
@@ -29,6 +29,7 @@ const rounded = (v: number): number => Math.round(v * 1e4) / 1e4;
 /** A quantity as text: typed in any unit or as a sum, dragged by its label, moved by arrow keys. What cannot be taken is said, never clamped. */
 export function LengthField(p: Props): ReactElement {
   const say = useSay();
+  const name = useNames();
   const id = useId();
   const [typed, setTyped] = useState<string | null>(null);
   const [refusal, setRefusal] = useState("");
@@ -62,7 +63,7 @@ export function LengthField(p: Props): ReactElement {
     if (typed === null) return;
     const r = readField(typed, { unit: p.unit, min: p.min, max: p.max, whole: p.whole === true, place: p.place === true, inches: inch });
     if (r.ok) take(r.value);
-    else setRefusal(r.outside ? say("outside", typed, p.min ?? "–", p.max ?? "–") : say("notLength", r.says, r.tryThis));
+    else setRefusal(r.outside ? say("outside", typed, p.min ?? "–", p.max ?? "–") : say("notLength", name(r.says), name(r.tryThis)));
   };
   return (
     <div className="field">

@@ -1,8 +1,10 @@
 import { readdirSync, readFileSync } from "node:fs";
+import fc from "fast-check";
 import { expect, test } from "vitest";
 import { figuresOf, neckOf, orderSchema } from "../job/live.ts";
 import type { Drawing } from "../sheet/draw/types.ts";
 import { stationDrawing, stripDrawings, wholeNeck } from "../sheet/drawings/strips.ts";
+import { readField } from "./field-value.ts";
 import { namesDe } from "./names-de.ts";
 import type { Node } from "./schema.ts";
 import { nameIn } from "./words.ts";
@@ -71,4 +73,68 @@ test("every word in the drawings and figures of the screen is said in German, wh
   }
   expect([...left]).toEqual([]);
   expect(said).toBeGreaterThan(20 * examples.length);
+});
+
+test("why a typed number is not taken, and what to write instead, is said in German whatever was typed", () => {
+  const pieces = [
+    "12",
+    "1 1/2",
+    "3/4",
+    "5/4",
+    "1/0",
+    " in",
+    "mm",
+    " parsec",
+    "-",
+    "+",
+    "*",
+    "/",
+    "(",
+    ")",
+    ",",
+    ".",
+    "1.2.3",
+    "1,234",
+    "2e9",
+    " ",
+    "fret",
+    '"',
+    "x",
+  ];
+  const kinds = ["mm", "deg", "mm/min", "N", ""].flatMap((unit) =>
+    [true, false].map((whole) => ({ unit, min: -5, max: 500, whole, place: false, inches: false })),
+  );
+  let refused = 0;
+  // neither as it was nor with English left in it, what was typed left out
+  const english = (text: string): boolean =>
+    /\b(?:is|has|can|cannot|stands|too|Write|Use)\b/.test(nameIn("de", text).replaceAll(/"(?:\\.|[^"])*"/g, ""));
+  const left = new Set<string>();
+  fc.assert(
+    fc.property(fc.array(fc.constantFrom(...pieces), { minLength: 1, maxLength: 7 }), fc.constantFrom(...kinds), (parts, kind) => {
+      const read = readField(parts.join(""), kind);
+      if (read.ok || read.outside) return;
+      refused++;
+      for (const text of [read.says, read.tryThis]) if (english(text)) left.add(text);
+    }),
+    { seed: 20260101, numRuns: 4000 },
+  );
+  for (const typed of [
+    "9".repeat(60),
+    "1".repeat(90),
+    `${"(".repeat(50)}1`,
+    "1 mm * 1 mm",
+    "1 / 1 mm",
+    "1 mm + 1",
+    "(1 mm",
+    "1e400",
+    "1 mm / 0",
+  ]) {
+    const read = readField(typed, kinds[0]!);
+    if (!read.ok && !read.outside) for (const text of [read.says, read.tryThis]) if (english(text)) left.add(text);
+  }
+  expect([...left]).toEqual([]);
+  expect(refused).toBeGreaterThan(1000);
+  expect(nameIn("de", '"1 mm * 2 mm": a length times a length is not a length.')).toBe(
+    '"1 mm * 2 mm": eine Länge mal eine Länge ist keine Länge.',
+  );
 });

@@ -36,6 +36,7 @@ export const de: Record<Word, string> = {
   "is-stop": "Halt",
   "is-warn": "Warnung",
   "is-note": "Hinweis",
+  inEnglish: "Die Sätze der Befunde, die Gründe der Werte und die Blätter sind auf Englisch.",
   noFindings: "Nichts gefunden: stimmig, soweit Entwurf und Halten reichen.",
   sound: "stimmig",
   stopped: "angehalten",

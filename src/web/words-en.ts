@@ -36,6 +36,7 @@ export const en = {
   "is-stop": "stop",
   "is-warn": "warn",
   "is-note": "note",
+  inEnglish: "The sentences of findings, the reasons of values and the sheets are in English.",
   noFindings: "Nothing found: sound as far as design and holding go.",
   sound: "sound",
   stopped: "stopped",

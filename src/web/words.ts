@@ -1,11 +1,12 @@
 /*
  * Every word of the screen that is not in an order, a finding or the schema, in one catalogue. German proves that nothing is written
  * past it. Titles and words of the order's values come from the schema and stand in names-de.ts, what drawings and figures of the screen say in
- * phrases-de.ts; reasons of values, findings, and the sheets are English only, for now.
+ * phrases-de.ts, why something is not taken in refusals-de.ts; reasons of values, findings, and the sheets are English only, for now.
  */
 
 import { namesDe } from "./names-de.ts";
 import { phrasesDe } from "./phrases-de.ts";
+import { refusalsDe } from "./refusals-de.ts";
 import { de } from "./words-de.ts";
 import { en, type Word } from "./words-en.ts";
 
@@ -23,9 +24,11 @@ export const say = (language: Language, word: Word, ...parts: readonly (string |
 export function nameIn(language: Language, text: string): string {
   if (language !== "de") return text;
   if (Object.hasOwn(namesDe, text)) return namesDe[text] as string;
-  for (const [english, german] of phrasesDe) {
-    const found = english.exec(text);
-    if (found !== null) return german(...found.slice(1));
+  for (const list of [phrasesDe, refusalsDe]) {
+    for (const [english, german] of list) {
+      const found = english.exec(text);
+      if (found !== null) return german(...found.slice(1));
+    }
   }
   return text;
 }
