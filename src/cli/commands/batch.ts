@@ -1,4 +1,4 @@
-import { makeBatch } from "../../job/batch.ts";
+import { makeBatch } from "../../job/batch/batch.ts";
 import { InputError } from "../../job/errors.ts";
 import { openMade } from "../../job/made.ts";
 import { checkWritable, writeFolder } from "../../job/write.ts";
