@@ -393,7 +393,11 @@ function Desk({ open, shop, edit, settle, changeShop, reload }: DeskProps): Reac
             <h2>
               {say("findings")} <small>{say(thought === null || stale ? "reckoning" : thought.sound ? "sound" : "stopped")}</small>
             </h2>
-            {language !== "en" && <p className="where">{say("inEnglish")}</p>}
+            {language !== "en" && (
+              <p className="where">
+                <small>{say("inEnglish")}</small>
+              </p>
+            )}
             {failed && (
               <p className="refusal" role="alert">
                 {say("notChecked")}

@@ -230,7 +230,8 @@ function List(p: FieldsProps & { readonly value: Json | undefined; readonly fall
     <fieldset>
       <legend>{p.label}</legend>
       <p className="why">
-        {p.node.description ?? ""} {list.length === 0 && p.fallback !== "" ? `${say("isDefault")}: ${p.fallback}` : ""}
+        {p.node.description ?? ""}{" "}
+        {list.length === 0 && p.fallback !== "" ? `${say("isDefault")}: ${p.fallback === "[]" ? say("none") : p.fallback}` : ""}
       </p>
       {list.map((_, k) => (
         // biome-ignore lint/suspicious/noArrayIndexKey: items have no name but their place

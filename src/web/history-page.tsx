@@ -26,6 +26,7 @@ export function HistoryPage(p: {
   readonly lay: (laid: Laid | null) => void;
 }): ReactElement {
   const say = useSay();
+  const name = useNames();
   const [heads, setHeads] = useState<readonly Head[]>([]);
   const [more, setMore] = useState(false);
   const [names, setNames] = useState<Names>({});
@@ -131,7 +132,7 @@ export function HistoryPage(p: {
             <tr key={h.version} aria-current={h.mark === p.mark ? "true" : undefined}>
               <th scope="row">{h.version}</th>
               <td>{h.at.slice(0, 16).replace("T", " ")}</td>
-              <td>{h.by}</td>
+              <td>{name(h.by)}</td>
               <td>
                 <NameField
                   key={called(h.version)}

@@ -135,7 +135,7 @@ export function LengthField(p: Props): ReactElement {
       </span>
       <span className="why" id={`${id}-why`}>
         {p.reason}
-        {p.min !== undefined && p.max !== undefined ? ` ${p.min} ${say("to")} ${p.max} ${p.unit}.` : ""}
+        {p.min !== undefined && p.max !== undefined ? ` ${p.min} ${say("to")} ${p.max}${p.unit === "" ? "" : ` ${p.unit}`}.` : ""}
       </span>
       {refusal !== "" && (
         <span className="refusal" role="alert" id={`${id}-no`}>

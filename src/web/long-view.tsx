@@ -137,6 +137,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
           f !== null &&
           f.window.scale === drawn.window.scale &&
           f.window.xFrom === drawn.window.xFrom &&
+          f.window.heights.every((h, k) => h === drawn.window.heights[k]) &&
           titles.every((t, k) => t === f.titles[k])
             ? f
             : { window: drawn.window, titles },
@@ -288,7 +289,7 @@ export const LongView: React.MemoExoticComponent<(p: Props) => ReactElement> = m
           }}
         >
           {strips.map((s, k) => (
-            <figure key={s.id} className="strip" style={{ height: s.height * DOTS }}>
+            <figure key={s.id} className={s.id === "side" ? "strip" : "strip plan"} style={{ height: shownWindow.heights[k] * DOTS }}>
               <figcaption title={s.says}>{titleAt(k, s.title)}</figcaption>
               {p.over?.strip === s.id && plane !== null && (
                 <div className={p.over.light === true ? "over light" : "over"}>{p.over.draw(plane)}</div>

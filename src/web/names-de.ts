@@ -399,4 +399,10 @@ export const namesDe: { readonly [english: string]: string } = {
   "it counts": "es gilt",
   "not turned": "nicht gedreht",
   "as ordered": "wie bestellt",
+  neck: "Hals",
+  "block at the end": "Klotz am Ende",
+  // who saved a version
+  file: "Datei",
+  bench: "Werkbank",
+  "command line": "Befehlszeile",
 };

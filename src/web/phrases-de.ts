@@ -37,6 +37,13 @@ const WOODS: { readonly [english: string]: string } = {
   "ebony (african)": "Ebenholz (afrikanisch)",
   ebony: "Ebenholz",
 };
+const REGIONS: { readonly [english: string]: string } = {
+  knot: "Ast",
+  pith: "Mark",
+  sapwood: "Splint",
+  check: "Riss",
+  figure: "Maserung",
+};
 const wood = (name: string): string => (Object.hasOwn(WOODS, name) ? (WOODS[name] as string) : name);
 const side = (name: string): string => (name === "treble" ? "Diskantseite" : "Bassseite");
 const tall = (times: string | undefined): string => (times === undefined ? "" : `, Höhen ${times}-fach`);
@@ -130,10 +137,19 @@ export const phrasesDe: readonly (readonly [english: RegExp, german: Said])[] = 
   [/^balance point from the nut, toward the body$/, () => "Schwerpunkt vom Sattel zum Körper hin"],
   [/^around the neck at (.+)$/, (where) => `um den Hals herum ${at(where as string)}`],
   [/^section at (.+)$/, (where) => `Querschnitt ${at(where as string)}`],
+  // of what lies in a blank
+  [/^(knot|pith|sapwood|check|figure) (\d+)$/, (what, n) => `${REGIONS[what as string]} ${n}`],
   // of a job
   [/^Made and proved: (\d+) programs\.$/, (n) => `Gemacht und nachgewiesen: ${n} Programme.`],
   [/^Stopped by findings: no programs were written\.$/, () => "Von Befunden angehalten: es wurden keine Programme geschrieben."],
   [/^Cancelled; what was made before is untouched\.$/, () => "Abgebrochen; was vorher gemacht war, ist unberührt."],
+  [/^writing the programs$/, () => "schreibt die Programme"],
+  [/^drawing the sheets$/, () => "zeichnet die Blätter"],
+  [
+    /^planning, (?:(board|carve) side|(.+))$/,
+    (of, what) => `plant${of === undefined ? `: ${what}` : ` die ${of === "board" ? "Griffbrettseite" : "Rückseite"}`}`,
+  ],
+  [/^proving, (board|carve) side.*$/, (of) => `weist die ${of === "board" ? "Griffbrettseite" : "Rückseite"} nach`],
   [/^reading the order$/, () => "liest den Auftrag"],
   [/^done$/, () => "fertig"],
 ];

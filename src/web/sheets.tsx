@@ -59,7 +59,7 @@ function Made(p: { readonly job: JobFile; readonly id: string; readonly order: s
             <img src={`${jobFile(p.order, f)}?${p.id}`} alt={f.replace(/^.*\/|\.svg$/g, "")} loading="lazy" />
             <figcaption>
               <a href={jobFile(p.order, f)} download>
-                {say("download")} {f.replace("drawings/", "")}
+                {say("download", f.replace("drawings/", ""))}
               </a>
             </figcaption>
           </figure>

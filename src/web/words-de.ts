@@ -78,7 +78,7 @@ export const de: Record<Word, string> = {
   ordered: "bestellt",
   report: "Bericht",
   runSheet: "Laufblatt",
-  download: "Herunterladen",
+  download: "{0} herunterladen",
   exports: "Dateien zum Mitnehmen",
   exportsHelp:
     "Aus dem Auftrag gemacht, wie er gespeichert ist, für Arbeit fern dieser Maschine. Papier wird mit 100 % gedruckt: den Maßstab darauf messen, bevor es gebraucht wird.",
@@ -336,7 +336,7 @@ export const de: Record<Word, string> = {
   compareThis: "Halte",
   compareWith: "gegen",
   nothingYet: "nichts",
-  asItIs: "den Auftrag, wie er ist",
+  asItIs: "Auftrag, wie er ist",
   version: "Stand {0}",
   versionNumber: "Nr.",
   when: "wann",

@@ -77,7 +77,7 @@ export const en = {
   ordered: "ordered",
   report: "Report",
   runSheet: "Run sheet",
-  download: "Download",
+  download: "Download {0}",
   exports: "Files to take away",
   exportsHelp:
     "Made from the order as it is saved, for work away from this machine. Paper is printed at 100 %: measure the bar on it before it is used.",

@@ -1,9 +1,9 @@
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { makeNeck } from "../../neck/index.ts";
 import { parseOrder } from "../../spec/index.ts";
 import { svg, svgParts } from "../draw/svg.ts";
-import { planView, stationDrawing, stripDrawings, wholeNeck } from "./strips.ts";
+import { heightsFor, planView, stationDrawing, stripDrawings, wholeNeck } from "./strips.ts";
 
 const neck = makeNeck(parseOrder(readFileSync("examples/loan-guitar.order.json")).value!);
 const saidIn = (x: number): string => svg(stationDrawing(neck, x, 66, 70)).replaceAll(/<[^>]*>/g, " ");
@@ -87,4 +87,34 @@ test("lines of the back lie at their height, finely drawn and quickly, and a qui
   expect(places[1]! / places[0]!).toBeLessThan(0.6);
   const figures = (quick: boolean): string[] => svg(stationDrawing(neck, 100, 66, 70, quick)).match(/>[^<>]*\d[^<>]*</g) ?? [];
   expect(figures(true)).toEqual(figures(false));
+});
+
+test("the whole of every example lies in its strips, whatever their size", () => {
+  for (const f of readdirSync("examples").filter((name) => name.endsWith(".order.json"))) {
+    const order = parseOrder(readFileSync(`examples/${f}`)).value;
+    if (order === undefined) continue;
+    const one = makeNeck(order);
+    for (const [width, height] of [
+      [200, 84],
+      [123, 62],
+      [300, 60],
+    ] as const) {
+      const w = wholeNeck(one, width, heightsFor(one, width, height), 2);
+      expect(w.heights.reduce((a, b) => a + b, 0)).toBeCloseTo(height, 9);
+      for (const strip of ["face", "back"] as const) {
+        const view = planView(one, w, strip);
+        const tall = w.heights[strip === "face" ? 0 : 2];
+        let room = Number.POSITIVE_INFINITY;
+        for (let k = 0; k <= 200; k++) {
+          const x = one.places.tip + 1e-3 + ((one.places.end - one.places.tip - 2e-3) * k) / 200;
+          const px = view.origin[0] + view.scale * x;
+          for (const y of one.edges(x)) {
+            const py = view.origin[1] + view.scale * view.ey[1] * y;
+            room = Math.min(room, px, width - px, py, tall - py);
+          }
+        }
+        expect(room, f).toBeGreaterThan(0.5);
+      }
+    }
+  }
 });

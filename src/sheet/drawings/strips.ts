@@ -36,12 +36,25 @@ export interface Strips {
   readonly back: Drawing;
 }
 
-/** The window that shows the whole neck in strips of this paper width, with some room at both ends. */
+/** Room at both ends, mm of paper: what the plans are called stands upright in it. */
+const ENDS = 4.6;
+
+/** Room beside a plan in its strip, mm of paper. */
+const BESIDE = 0.9;
+
+/** Heights of the three strips in a height of paper: the plans of a short and wide neck get more of it, as far as the side can spare. */
+export function heightsFor(neck: Neck, width: number, height: number): Window["heights"] {
+  const e = extentOf(neck);
+  const tall = ((width - 2 * ENDS) / (e.xMax - e.xMin)) * (e.yMax - e.yMin) + 2 * BESIDE;
+  const plan = Math.min(0.36 * height, Math.max(0.28 * height, tall));
+  return [plan, height - 2 * plan, plan];
+}
+
+/** The window that shows the whole neck in strips of this paper size, with some room around it. */
 export function wholeNeck(neck: Neck, width: number, heights: Window["heights"], tall: number): Window {
   const e = extentOf(neck);
-  const room = 0.02 * (e.xMax - e.xMin);
-  const scale = width / (e.xMax - e.xMin + 2 * room);
-  return { width, heights, xFrom: e.xMin - room, scale, tall };
+  const scale = Math.min((width - 2 * ENDS) / (e.xMax - e.xMin), (Math.min(heights[0], heights[2]) - 2 * BESIDE) / (e.yMax - e.yMin));
+  return { width, heights, xFrom: (e.xMin + e.xMax - width / scale) / 2, scale, tall };
 }
 
 /** Silhouettes at these stations, in a quick drawing less finely, and in full wherever else one is asked for; reckoned once. */

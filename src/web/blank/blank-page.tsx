@@ -2,7 +2,7 @@ import { type KeyboardEvent, type PointerEvent, type ReactElement, useContext, u
 import { blankOutline, marginAt, type PlacementProblem, placementProblem, toPlacement } from "../../job/blank.ts";
 import type { Holding, Neck } from "../../job/live.ts";
 import { type Json, type Path, valueAt } from "../document.ts";
-import { SettingsContext, useSay } from "../settings.tsx";
+import { SettingsContext, useNames, useSay } from "../settings.tsx";
 import type { XY } from "./photo.ts";
 import { PhotoPanel } from "./photo-panel.tsx";
 import { keepPicture, pictureOf } from "./picture-store.ts";
@@ -31,6 +31,7 @@ const MOST_TURN = 10;
 /** The blank to scale with its photograph, defects and figure, and the neck dragged over it; what is left around it shows as it moves. */
 export function BlankPage(p: Props): ReactElement {
   const say = useSay();
+  const name = useNames();
   const { inches } = useContext(SettingsContext);
   const { neck } = p;
   const { blank } = neck.order;
@@ -223,7 +224,7 @@ export function BlankPage(p: Props): ReactElement {
       <p className={enough ? "" : "refusal"} role="status">
         {say(enough ? "marginIs" : "marginShort", margin.toFixed(2), blank.margin.toFixed(2))}{" "}
         {contacts[0] !== undefined &&
-          say("marginAt", contacts[0].piece, contacts[0].region, contacts[0].x.toFixed(0), contacts[0].y.toFixed(0))}
+          say("marginAt", name(contacts[0].piece), name(contacts[0].region), contacts[0].x.toFixed(0), contacts[0].y.toFixed(0))}
       </p>
       <svg
         ref={svg}

@@ -1,7 +1,7 @@
 import type { Neck } from "../../job/live.ts";
 import { type SvgParts, svgParts } from "../../sheet/draw/svg.ts";
 import type { Drawing } from "../../sheet/draw/types.ts";
-import { stationDrawing, stripDrawings, type Window, wholeNeck } from "../../sheet/drawings/strips.ts";
+import { heightsFor, stationDrawing, stripDrawings, type Window, wholeNeck } from "../../sheet/drawings/strips.ts";
 import { type Language, nameIn } from "../words.ts";
 
 /* What the long view shows of a neck, as text for the screen: made on the screen's own thread at rest, on the drawer's while a value is dragged. */
@@ -37,8 +37,8 @@ export function windowOf(
   look: Pick<Look, "width" | "height" | "tall" | "zoom" | "from">,
   quick: boolean,
 ): { readonly whole: Window; readonly shown: Window } {
-  const h = look.height / DOTS;
-  const whole = wholeNeck(neck, look.width / DOTS, [0.28 * h, 0.44 * h, 0.28 * h], look.tall);
+  const [w, h] = [look.width / DOTS, look.height / DOTS];
+  const whole = wholeNeck(neck, w, heightsFor(neck, w, h), look.tall);
   const scale = whole.scale * look.zoom;
   const span = whole.width / scale;
   const all = whole.width / whole.scale;

@@ -115,8 +115,9 @@ const text = (points: readonly XY[]): string => points.map(([x, y]) => `${x.toFi
 function outlineIn(neck: Neck, s: Side): XY[] {
   const m = s.neckToProgram;
   const { tip, end } = neck.places;
-  const n = 160;
-  const xs = Array.from({ length: n + 1 }, (_, k) => Math.min(end - 0.01, Math.max(tip + 0.01, tip + ((end - tip) * k) / n)));
+  // closer together at the tip, which is round
+  const n = 200;
+  const xs = Array.from({ length: n + 1 }, (_, k) => Math.min(end - 0.01, Math.max(tip + 1e-4, tip + (end - tip) * (k / n) ** 1.8)));
   const to = (x: number, y: number): XY => [m[0] * x + m[1] * y + m[3], m[4] * x + m[5] * y + m[7]];
   return [...xs.map((x) => to(x, neck.edges(x)[0])), ...xs.toReversed().map((x) => to(x, neck.edges(x)[1]))];
 }

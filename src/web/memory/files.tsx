@@ -42,11 +42,11 @@ export function Files(p: Props): ReactElement {
       <p className="why">{say("filesHelp")}</p>
       <div className="row">
         <button type="button" onClick={() => download(p.order, "order")}>
-          {say("download")} {`${p.order}.order.json`}
+          {say("download", `${p.order}.order.json`)}
         </button>
         {p.shop !== null && (
           <button type="button" onClick={() => download(p.shop as string, "shop")}>
-            {say("download")} {`${p.shop}.shop.json`}
+            {say("download", `${p.shop}.shop.json`)}
           </button>
         )}
         <a href="/api/archive" download>
