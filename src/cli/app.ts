@@ -279,7 +279,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     );
 
   command("resume", "write and prove a program that goes on where another stopped", RESUME_HELP)
-    .argument("<job>", "a folder that make wrote, or NAME.order.json of a shop's folder")
+    .argument("<job>", "a folder that make or batch wrote, or NAME.order.json of a shop's folder")
     .requiredOption("--program <file>", "the program that stopped: its name or its number")
     .option("--at <place>", 'where: "line 1234", "cut NAME pass N" or "position X,Y,Z"')
     .option("--list", "the passes of the program, with their lines; nothing is written")
@@ -292,6 +292,8 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     .addOption(
       new Option("--found <feature=values>", 'a feature touched again, like "tuner-3=101.3,44.2" or "edge=0.35"; repeat').argParser(repeat),
     )
+    .addOption(new Option("--without <n>", "of a batch: a piece that drops out; repeat").argParser(repeat))
+    .addOption(new Option("--piece <n=dir>", "of a batch: where a piece's folder lies now; repeat").argParser(repeat))
     .addOption(cellOption())
     .addOption(jsonOption())
     .action(set(async (job: string, o: ResumeOptions) => (await import("./commands/resume.ts")).resume(io, job, o)));

@@ -247,12 +247,15 @@ A cutter of the same size that sticks out otherwise: --reach. A cutter of anothe
 planned anew and made again from its beginning, and the whole side is proved against the neck, or it is refused with the reason.
 A lost zero: touch features again and give what the machine shows there with --found: pins, "edge" (datum edge), "end" (at the stop), "bed",
 "top", and bores that are cut already. The program is moved by what the zero is off.
+A batch's folder goes on as a batch: one program from there on for all pieces that are left in it, and all that follow, with their run sheet,
+proved against the wood of every piece. --without N: piece N drops out and stays where it lies. --piece "2=DIR": its folder lies elsewhere now.
 
 Examples:
   neckwright resume out/my --program 8 --list
   neckwright resume out/my --program 08-board-fret-slots --at "line 1234" --out again
   neckwright resume out/my --program 8 --at "cut fret-slots pass 14" --reach "17 mm" --out again
   neckwright resume out/my --program 9 --at "position 320.5,41.2,18" --found "tuner-3=101.3,44.2" --found edge=0.35 --out again
+  neckwright resume batch --program 5 --at "cut p2-board-outline pass 7" --without 2 --out batch-rest
 ${EXIT_CODES}`;
 
 export const BUDGET_HELP: string = `

@@ -37,8 +37,8 @@ export async function readJob(path: string, disk: Disk): Promise<{ readonly fold
   if ((await disk.kind(join(folder, "batch.json"))) !== null)
     throw new InputError(
       folder,
-      "this is a batch of several pieces: its programs are resumed, corrected and recorded piece by piece",
-      "name a piece's own made folder (batch.json lists them); in the batch, run the stopped program again whole, or drop the piece out (batch --without)",
+      "this is a batch of several pieces: pieces are corrected, recorded and made again one by one",
+      "name a piece's own made folder (batch.json lists them); a program that stopped goes on with resume on the batch",
     );
   await checkFolder(folder, "made folder", disk);
   const file = join(folder, "job.json");

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { type BedPiece, proveBed } from "./batch.ts";
+import { type BedPiece, type BedStep, proveBed } from "./batch.ts";
 import { block, blockInput, FLAT } from "./block.test-data.ts";
 import { cutPart, toldMoves, woodBefore } from "./resume.ts";
 import type { ProofProgram } from "./types.ts";
@@ -15,7 +15,7 @@ const input = blockInput([own], 0.5, [{ kind: "box", min: [-10, 5, -10], max: [0
 const [side] = input.sides;
 const wood = woodBefore(input, side, null)!.map;
 
-function bed(lines: string): string[] {
+function bed(lines: string, steps: readonly BedStep[] = [{ program: "both.ngc" }], rest = ""): string[] {
   const piece = (n: number, y: number): BedPiece => ({
     name: `piece ${n}`,
     input,
@@ -30,8 +30,8 @@ function bed(lines: string): string[] {
       machine: input.machine,
       cutters: [FLAT],
       pieces: [piece(1, 0), piece(2, 50)],
-      programs: [program],
-      steps: [{ program: "both.ngc" }],
+      programs: [program, { ...program, file: "rest.ngc", text: text(rest) }].slice(0, rest === "" ? 1 : 2),
+      steps,
       zeroOnBed: [50, 50],
       cell: 0.5,
     },
@@ -60,6 +60,21 @@ describe("several pieces on one bed", () => {
   test("a cut that meets a neighbour's block, and a rapid that is too low between them, are stopped", () => {
     expect(bed(both(groove(15), `${groove(65)}\nG0 X-5 Y15\nG1 Z2 F300\nG0 Z20`))).toContain("PF-233");
     expect(bed(both(`${groove(15).replace(/G0 Z20$/, "G0 Z4")}\nG0 X-5 Y60\nG0 Z20`, groove(65)))).toContain("PF-232");
+  });
+
+  test("it goes on from where it stopped, over the wood as it stands then; a way in through wood is stopped: PF-264", () => {
+    const whole = both(groove(15), groove(65));
+    const { moves } = toldMoves({ ...own, text: text(whole) }, 0)!;
+    // stopped in the second piece's groove, before its feed along it
+    const upTo = moves.x.findLastIndex((x, k) => x === 55 && moves.y[k] === 65 && moves.kind[k] === 1);
+    const stopped: readonly BedStep[] = [
+      { program: "both.ngc", done: true, upTo },
+      { program: "rest.ngc", resumed: true },
+    ];
+    const rest = (x: number): string => `(CUT 1 OF 1: p2-a - one)\nS12000 M3\nG0 X${x} Y65 Z20\nG1 Z-4 F300\nX55 F1200\nG0 Z20`;
+    expect(bed(whole, stopped, rest(5))).toEqual([]);
+    expect(bed(whole, stopped, rest(30))).toEqual(["PF-264", "PF-266"]);
+    expect(bed(whole, stopped.slice(0, 1))).toEqual(["PF-266"]);
   });
 
   test("the wood of a piece is that of its own text", () => {

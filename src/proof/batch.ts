@@ -9,7 +9,7 @@ import { type Finding, finding, type Mm } from "../units/index.ts";
 import { checkMachineUse, NOWHERE, settleStart } from "./machine-use.ts";
 import { frameOf } from "./place.ts";
 import { interpretProgram, READER_RULES } from "./reader/index.ts";
-import { blankOf, fillStep, highestOf, partOf, RESUME_LIMIT } from "./resume.ts";
+import { AIR, airFinding, blankOf, fillStep, highestOf, partOf, RESUME_LIMIT, wayInTo } from "./resume.ts";
 import { BATCH_DIFFERS, BATCH_STRAYS } from "./rules.ts";
 import { Contact, type SimulationInput } from "./simulate.ts";
 import { footprintOf } from "./solids.ts";
@@ -38,7 +38,13 @@ export interface BedPiece {
   readonly out?: true;
 }
 
-export type BedStep = { readonly program: string } | { readonly piece: number; readonly fills: readonly string[] };
+/**
+ * A program's turn, or what is filled by hand. `done`: it has run, up to its move `upTo` where it stopped (whole when left out): its wood is gone, and
+ * nothing of it is looked at again. `resumed`: it goes on from there, and its way in may take no wood.
+ */
+export type BedStep =
+  | { readonly program: string; readonly done?: true; readonly upTo?: number; readonly resumed?: true }
+  | { readonly piece: number; readonly fills: readonly string[] };
 
 export interface BedInput {
   readonly machine: Machine;
@@ -146,11 +152,20 @@ function runPiece(
     if (read === undefined) continue;
     const cutter = input.cutters.find((c) => c.number === read.program.cutter)!;
     const tool = toolOf(cutter, profileHeight);
-    for (const part of read.parts) {
+    for (const [k, part] of read.parts.entries()) {
       const isMine = part.id.startsWith(piece.prefix);
-      const moves = cutBy(partOf(read.moves, part.from, part.to), [], piece.real).moves;
+      const to = Math.min(part.to, step.upTo ?? part.to);
+      if (to <= part.from || (step.done && !isMine)) continue;
+      const moves = cutBy(partOf(read.moves, part.from, to), [], piece.real).moves;
+      if (step.done) {
+        stock.cut(tool.profile, moves, 0, moves.count);
+        continue;
+      }
       const contact = new Contact(read.program.file, side, tool, isMine ? mine : strange, stock, [0, 0]);
-      const removed = contact.run(moves);
+      const wayIn = step.resumed && isMine && k === 0 ? wayInTo(moves) : 0;
+      const inWood = wayIn === 0 ? 0 : contact.run(partOf(moves, 0, wayIn));
+      if (inWood > AIR) findings.push(airFinding(read.program.file, read.moves.line[part.from + wayIn - 1], inWood));
+      const removed = contact.run(wayIn === 0 ? moves : partOf(moves, wayIn, moves.count));
       findings.push(...contact.findings());
       if (!isMine && removed > 0)
         findings.push(

@@ -137,7 +137,26 @@ export interface ResumeProof {
 /** How far the wood may end from what the uninterrupted program leaves, mm. */
 export const RESUME_LIMIT: Mm = 0.005;
 /** What the way in may take, mm3: rounding of the cells under a wide cutter. */
-const AIR = 0.5;
+export const AIR = 0.5;
+
+/** Of a program that goes on: the moves of its way in, up to the end of the first at feed where that goes straight down. */
+export function wayInTo(m: MoveList): number {
+  let first = 0;
+  while (first < m.count && m.kind[first] !== MoveKind.line && m.kind[first] !== MoveKind.arc) first++;
+  const down =
+    first < m.count && m.kind[first] === MoveKind.line && first > 0 && m.x[first] === m.x[first - 1] && m.y[first] === m.y[first - 1];
+  return down ? first + 1 : first;
+}
+
+export const airFinding = (file: string, line: number, wayIn: number): Finding =>
+  finding(RESUME_AIR, {
+    where: `${file}:${line}`,
+    value: wayIn,
+    limit: AIR,
+    unit: "mm3",
+    says: `On its way in the cutter takes ${wayIn.toFixed(1)} mm3 of wood before it is where the program goes on.`,
+    tryThis: "Begin a pass earlier, or at the beginning of the cut.",
+  });
 
 export interface ResumeAsk {
   readonly input: Pick<SimulationInput, "machine">;
@@ -167,29 +186,10 @@ export function proveResume(ask: ResumeAsk): ResumeProof {
   const tool = toolOf(cutter, profileHeight);
   const setting = settingOf(side, program.section);
   const contact = new Contact(program.file, side, tool, setting.holding.map(footprintOf), wood, setting.shift);
-  // the way in: everything up to the end of the first move at feed, which goes straight down
   const told = settled.moves;
-  let first = 0;
-  while (first < told.count && told.kind[first] !== MoveKind.line && told.kind[first] !== MoveKind.arc) first++;
-  const down =
-    first < told.count &&
-    told.kind[first] === MoveKind.line &&
-    first > 0 &&
-    told.x[first] === told.x[first - 1] &&
-    told.y[first] === told.y[first - 1];
-  const inTo = down ? first + 1 : first;
+  const inTo = wayInTo(told);
   const wayIn = contact.run(throughWood(told, 0, inTo, side, program.section));
-  if (ask.whole !== null && wayIn > AIR)
-    findings.push(
-      finding(RESUME_AIR, {
-        where: `${program.file}:${told.line[Math.min(inTo, told.count) - 1]}`,
-        value: wayIn,
-        limit: AIR,
-        unit: "mm3",
-        says: `On its way in the cutter takes ${wayIn.toFixed(1)} mm3 of wood before it is where the program goes on.`,
-        tryThis: "Begin a pass earlier, or at the beginning of the cut.",
-      }),
-    );
+  if (ask.whole !== null && wayIn > AIR) findings.push(airFinding(program.file, told.line[Math.min(inTo, told.count) - 1], wayIn));
   const removed = wayIn + contact.run(throughWood(told, inTo, told.count, side, program.section));
   findings.push(...contact.findings());
   let below = 0;

@@ -1,10 +1,10 @@
 import { makeBatch } from "../../job/batch/batch.ts";
-import { InputError } from "../../job/errors.ts";
 import { openMade } from "../../job/made.ts";
 import { checkWritable, writeFolder } from "../../job/write.ts";
 import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
+import { pieceNumbers, seenFrom } from "./resume-batch.ts";
 
 export interface BatchOptions {
   out: string;
@@ -16,14 +16,18 @@ export interface BatchOptions {
 
 export async function batch(io: Io, paths: readonly string[], o: BatchOptions): Promise<ExitCode> {
   await checkWritable(o.out, { disk: io.disk });
-  const without = (o.without ?? []).map((w) => {
-    if (!/^\d{1,2}$/.test(w.trim()))
-      throw new InputError(`--without ${w}`, "this is not the number of a piece", "pieces are counted from 1, in the order they are named");
-    return Number(w);
-  });
+  const without = pieceNumbers(o.without);
   const jobs = [];
   for (const path of paths) jobs.push(await openMade(path, io.disk));
-  const made = makeBatch(jobs, { gap: o.gap, without, cell: o.cell });
+  const made = makeBatch(jobs, {
+    gap: o.gap,
+    without,
+    cell: o.cell,
+    folders: seenFrom(
+      o.out,
+      jobs.map((j) => j.folder),
+    ),
+  });
   const code = made.files.length === 0 ? EXIT.stopped : EXIT.sound;
   if (code === EXIT.sound) await writeFolder(o.out, made.files, { disk: io.disk, signal: io.signal });
   if (o.json) {
