@@ -1,6 +1,7 @@
 import { memo, type ReactElement, useContext, useId, useState } from "react";
 import type { Json, Path } from "./document.ts";
 import { LengthField } from "./length-field.tsx";
+import { JsonText } from "./parts.tsx";
 import { defaultOf, kindOf, memberOf, type Node } from "./schema.ts";
 import { SettingsContext, useNames, useSay } from "./settings.tsx";
 
@@ -267,40 +268,17 @@ function List(p: FieldsProps & { readonly value: Json | undefined; readonly fall
 }
 
 /** What no form fits: the part of the file itself. */
-function AsFile(p: FieldsProps & { readonly value: Json | undefined }): ReactElement {
-  const id = useId();
-  const say = useSay();
-  const [typed, setTyped] = useState<string | null>(null);
-  const [refusal, setRefusal] = useState("");
+function AsFile(p: FieldsProps & { readonly value: Json | undefined; readonly label: string }): ReactElement {
   return (
     <div className="field">
-      <label htmlFor={id}>{p.label}</label>
-      <textarea
-        id={id}
+      <span>{p.label}</span>
+      <JsonText
+        text={p.value === undefined ? "" : JSON.stringify(p.value)}
         rows={3}
-        value={typed ?? (p.value === undefined ? "" : JSON.stringify(p.value))}
-        onChange={(e) => setTyped(e.target.value)}
+        label={p.label}
+        mayBeEmpty
+        take={(v) => p.set(p.path, v)}
       />
-      {refusal !== "" && (
-        <span className="refusal" role="alert">
-          {refusal}
-        </span>
-      )}
-      <button
-        type="button"
-        className="small"
-        onClick={() => {
-          try {
-            p.set(p.path, typed === null ? p.value : typed.trim() === "" ? undefined : (JSON.parse(typed) as Json));
-            setTyped(null);
-            setRefusal("");
-          } catch (e) {
-            setRefusal(e instanceof Error ? e.message : String(e));
-          }
-        }}
-      >
-        {say("take")}
-      </button>
     </div>
   );
 }

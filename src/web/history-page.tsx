@@ -2,6 +2,7 @@ import { type ReactElement, useCallback, useEffect, useState } from "react";
 import { type Head, listVersions, openVersion, readRow, writeRow } from "./api.ts";
 import { differences, type Json, shownValue } from "./document.ts";
 import { ORDER } from "./order-schema.ts";
+import { Heads, Refused, sentence } from "./parts.tsx";
 import { titleOf } from "./schema.ts";
 import { useNames, useSay } from "./settings.tsx";
 
@@ -33,7 +34,7 @@ export function HistoryPage(p: {
   const [refusal, setRefusal] = useState("");
   const [pair, setPair] = useState<{ readonly a: number | null; readonly b: number | null }>({ a: null, b: null });
   const [files, setFiles] = useState<{ readonly a: Json | null; readonly b: Json | null }>({ a: null, b: null });
-  const fail = useCallback((e: unknown): void => setRefusal(e instanceof Error ? e.message : String(e)), []);
+  const fail = useCallback((e: unknown): void => setRefusal(sentence(e)), []);
 
   const read = useCallback(
     async (before?: number): Promise<void> => {
@@ -79,11 +80,7 @@ export function HistoryPage(p: {
   return (
     <>
       <p className="why">{say("versionsHelp")}</p>
-      {refusal !== "" && (
-        <p className="refusal" role="alert">
-          {refusal}
-        </p>
-      )}
+      <Refused says={refusal} />
       <div className="row">
         {(["a", "b"] as const).map((side) => (
           <label key={side}>
@@ -197,13 +194,7 @@ function SideBySide(p: { readonly a: Json; readonly b: Json; readonly heads: rea
   if (rows.length === 0) return <p role="status">{say("sameOrders")}</p>;
   return (
     <table>
-      <thead>
-        <tr>
-          <th scope="col">{say("value")}</th>
-          <th scope="col">{p.heads[0]}</th>
-          <th scope="col">{p.heads[1]}</th>
-        </tr>
-      </thead>
+      <Heads names={[say("value"), ...p.heads]} />
       <tbody>
         {rows.map((c) => (
           <tr key={c.path.join(".")}>

@@ -1,6 +1,7 @@
 import { type ReactElement, useEffect, useState } from "react";
 import type { JobFile, ProofFile } from "../job/files.ts";
 import { cancelJob, followJob, type JobState, jobFile, lastJob, startJob } from "./api.ts";
+import { sentence } from "./parts.tsx";
 import { useNames, useSay } from "./settings.tsx";
 
 export interface Work {
@@ -69,7 +70,7 @@ export function useWork(order: string | null, shop: string | null): Work {
       if (order === null || shop === null) return;
       setFailure(null);
       setResult({ job: null, proof: null });
-      startJob(order, shop).then(setState, (e) => setFailure(e instanceof Error ? e.message : String(e)));
+      startJob(order, shop).then(setState, (e) => setFailure(sentence(e)));
     },
     cancel: () => {
       if (id !== null) cancelJob(id).catch((e) => setFailure(String(e)));

@@ -4,6 +4,7 @@ import { fileText, type Json, type Path, valueAt } from "./document.ts";
 import { Fields } from "./fields.tsx";
 import { MakePanel, Measures, ProgramTable, type Work } from "./job-panel.tsx";
 import { ORDER } from "./order-schema.ts";
+import { JsonText } from "./parts.tsx";
 import type { Node } from "./schema.ts";
 import { useNames, useSay } from "./settings.tsx";
 import { Sheets } from "./sheets.tsx";
@@ -203,39 +204,11 @@ const FigureRow: React.MemoExoticComponent<(p: FigureRowProps) => ReactElement> 
 
 function AsFile(p: { readonly file: Json; readonly take: (v: Json) => void }): ReactElement {
   const say = useSay();
-  const [typed, setTyped] = useState<string | null>(null);
-  const [refusal, setRefusal] = useState("");
   return (
     <details>
       <summary>{say("json")}</summary>
       <p className="why">{say("jsonHelp")}</p>
-      <textarea
-        rows={18}
-        aria-label={say("json")}
-        spellCheck={false}
-        value={typed ?? fileText(p.file)}
-        onChange={(e) => setTyped(e.target.value)}
-      />
-      {refusal !== "" && (
-        <p className="refusal" role="alert">
-          {refusal}
-        </p>
-      )}
-      <button
-        type="button"
-        disabled={typed === null}
-        onClick={() => {
-          try {
-            p.take(JSON.parse(typed ?? "null") as Json);
-            setTyped(null);
-            setRefusal("");
-          } catch (e) {
-            setRefusal(e instanceof Error ? e.message : String(e));
-          }
-        }}
-      >
-        {say("take")}
-      </button>
+      <JsonText text={fileText(p.file)} rows={18} label={say("json")} take={(v) => p.take(v ?? null)} />
     </details>
   );
 }

@@ -2,6 +2,7 @@ import { type ReactElement, useState } from "react";
 import type { JobFile } from "../job/files.ts";
 import { type ExportKind, exported, jobFile } from "./api.ts";
 import type { Work } from "./job-panel.tsx";
+import { Refused, sentence } from "./parts.tsx";
 import { useSay } from "./settings.tsx";
 
 /** Everything that was made, to look at and to take away; and what a neck leaves the house as without being cut here. */
@@ -86,7 +87,7 @@ function Exports(p: { readonly order: string; readonly shop: string | null }): R
       link.click();
       URL.revokeObjectURL(link.href);
     } catch (e) {
-      setRefusal(`${say(`export-${kind}`)}: ${e instanceof Error ? e.message : String(e)}`);
+      setRefusal(`${say(`export-${kind}`)}: ${sentence(e)}`);
     } finally {
       setAt(null);
     }
@@ -103,11 +104,7 @@ function Exports(p: { readonly order: string; readonly shop: string | null }): R
         ))}
       </div>
       {at !== null && <p role="status">{say("reckoning")} …</p>}
-      {refusal !== "" && (
-        <p className="refusal" role="alert">
-          {refusal}
-        </p>
-      )}
+      <Refused says={refusal} />
     </section>
   );
 }

@@ -1,5 +1,6 @@
 import { type ReactElement, useEffect, useRef, useState } from "react";
 import { LengthField } from "../length-field.tsx";
+import { Refused } from "../parts.tsx";
 import { useSay } from "../settings.tsx";
 import { type Mark, projectionOf, straightened, type XY } from "./photo.ts";
 
@@ -150,11 +151,7 @@ export function PhotoPanel(p: Props): ReactElement {
           </button>
         </>
       )}
-      {refusal !== "" && (
-        <p className="refusal" role="alert">
-          {refusal}
-        </p>
-      )}
+      <Refused says={refusal} />
     </details>
   );
 }

@@ -1,12 +1,13 @@
 import { type ReactElement, useCallback, useEffect, useState } from "react";
 import { type LanState, newCode, readLan, withdrawDevice } from "../api.ts";
+import { Heads, Refused, sentence } from "../parts.tsx";
 import type { Say } from "../settings.tsx";
 
 /** Devices that may use the bench over the network, and the code for another; only the first screen sees them. */
 export function Devices({ say }: { readonly say: Say }): ReactElement {
   const [lan, setLan] = useState<LanState | "none" | "elsewhere" | null>(null);
   const [refusal, setRefusal] = useState("");
-  const fail = useCallback((e: unknown): void => setRefusal(e instanceof Error ? e.message : String(e)), []);
+  const fail = useCallback((e: unknown): void => setRefusal(sentence(e)), []);
   useEffect(() => {
     const look = (): void => void readLan().then(setLan, fail);
     look();
@@ -17,11 +18,7 @@ export function Devices({ say }: { readonly say: Say }): ReactElement {
   return (
     <section aria-label={say("devices")}>
       <h3>{say("devices")}</h3>
-      {refusal !== "" && (
-        <p className="refusal" role="alert">
-          {refusal}
-        </p>
-      )}
+      <Refused says={refusal} />
       {lan === "none" && <p className="why">{say("noLan")}</p>}
       {lan === "elsewhere" && <p className="why">{say("lanElsewhere")}</p>}
       {typeof lan === "object" && lan !== null && (
@@ -45,13 +42,7 @@ export function Devices({ say }: { readonly say: Say }): ReactElement {
             <p className="why">{say("noDevices")}</p>
           ) : (
             <table>
-              <thead>
-                <tr>
-                  <th scope="col">{say("device")}</th>
-                  <th scope="col">{say("since")}</th>
-                  <th scope="col">{say("deviceKey")}</th>
-                </tr>
-              </thead>
+              <Heads names={[say("device"), say("since"), say("deviceKey")]} />
               <tbody>
                 {lan.devices.map((d) => (
                   <tr key={d.id}>

@@ -1,8 +1,8 @@
 import { type ReactElement, useState } from "react";
 import { type BroughtIn, bringArchive, openOrder, openShop, saveAnew } from "../api.ts";
+import { FilePick, Refused, sentence } from "../parts.tsx";
 import { useSay } from "../settings.tsx";
 import type { Props } from "./memory-page.tsx";
-import { Refused, sentence } from "./rows.tsx";
 
 /** Single papers and everything as one file, out and in. */
 export function Files(p: Props): ReactElement {
@@ -53,18 +53,7 @@ export function Files(p: Props): ReactElement {
           {say("everything")}
         </a>
       </div>
-      <label>
-        {say("bringFile")}{" "}
-        <input
-          type="file"
-          accept=".json,.zip"
-          onChange={(e) => {
-            const file = e.target.files?.[0];
-            e.target.value = "";
-            if (file !== undefined) bring(file).catch(fail);
-          }}
-        />
-      </label>
+      <FilePick label={say("bringFile")} accept=".json,.zip" take={(file) => void bring(file).catch(fail)} />
       {said !== "" && <p role="status">{said}</p>}
       {came !== null && (
         <ul>

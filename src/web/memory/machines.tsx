@@ -1,7 +1,8 @@
 import { type ReactElement, useEffect, useState } from "react";
 import { listTable } from "../api.ts";
+import { Heads, Refused } from "../parts.tsx";
 import { useSay } from "../settings.tsx";
-import { Refused, useRows } from "./rows.tsx";
+import { useRows } from "./rows.tsx";
 
 interface Cutter {
   readonly number: number;
@@ -29,13 +30,7 @@ export function Machines(): ReactElement {
       <details>
         <summary>{`${say("cuttersHere")}: ${cutters.rows.length}`}</summary>
         <table>
-          <thead>
-            <tr>
-              <th scope="col">{say("cutter")}</th>
-              <th scope="col">{say("wentSoFar")}</th>
-              <th scope="col">{say("lifeOf")}</th>
-            </tr>
-          </thead>
+          <Heads names={[say("cutter"), say("wentSoFar"), say("lifeOf")]} />
           <tbody>
             {cutters.rows.map(({ name, row }) => (
               <tr key={name}>

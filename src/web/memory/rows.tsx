@@ -1,9 +1,8 @@
-import { type ReactElement, useEffect, useState } from "react";
+import { useEffect, useState } from "react";
 import { listTable, readRow } from "../api.ts";
+import { sentence } from "../parts.tsx";
 
 /* Rows of the shop's tables, as every part of the page reads them. */
-
-export const sentence = (e: unknown): string => (e instanceof Error ? e.message : String(e));
 
 export interface Row<T> {
   readonly name: string;
@@ -35,10 +34,3 @@ export function useRows<T>(kind: string): { readonly rows: readonly Row<T>[]; re
   }, [kind, asked]);
   return { rows, read: () => setAsked((n) => n + 1), refusal };
 }
-
-export const Refused = ({ says }: { readonly says: string }): ReactElement | null =>
-  says === "" ? null : (
-    <p className="refusal" role="alert">
-      {says}
-    </p>
-  );

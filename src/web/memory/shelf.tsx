@@ -1,9 +1,10 @@
 import { type ReactElement, useState } from "react";
 import { dropRow, writeRow } from "../api.ts";
 import { type Json, valueAt } from "../document.ts";
+import { Refused, sentence } from "../parts.tsx";
 import { useSay } from "../settings.tsx";
 import type { Props } from "./memory-page.tsx";
-import { Refused, type Row, sentence, useRows } from "./rows.tsx";
+import { type Row, useRows } from "./rows.tsx";
 
 /* Parts of an order that serve other orders: kept under a title, taken for the order that is open. */
 

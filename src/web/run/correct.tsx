@@ -10,9 +10,10 @@ import {
   measureWidth,
 } from "../../job/readings.ts";
 import { LengthField } from "../length-field.tsx";
+import { Heads, Refused, sentence } from "../parts.tsx";
 import { SettingsContext, useNames, useSay } from "../settings.tsx";
 import type { Word } from "../words.ts";
-import { KeepIt, ofShop, type Papers, sentence } from "./keeping.tsx";
+import { KeepIt, ofShop, type Papers } from "./keeping.tsx";
 
 /* Forms for what was measured at the machine: the readings, and what they change before and after. */
 
@@ -182,11 +183,7 @@ export function Correct(p: {
         />
       ))}
       {kept && <p role="status">{say("keptIt")}</p>}
-      {typeof found === "string" && (
-        <p className="refusal" role="alert">
-          {found}
-        </p>
-      )}
+      {typeof found === "string" && <Refused says={found} />}
       {found !== null && typeof found !== "string" && (
         <Outcome key={JSON.stringify(found)} found={found}>
           <KeepIt papers={p.papers} entry={found.entry} reason={found.says} kept={() => setKept(true)} />
@@ -207,13 +204,7 @@ function Outcome({ found, children }: { readonly found: Measured; readonly child
         <strong>{correctionText(found.entry)}</strong>
       </p>
       <table>
-        <thead>
-          <tr>
-            <th scope="col">{say("whatChanges")}</th>
-            <th scope="col">{say("before")}</th>
-            <th scope="col">{say("afterAbout")}</th>
-          </tr>
-        </thead>
+        <Heads names={[say("whatChanges"), say("before"), say("afterAbout")]} />
         <tbody>
           {found.effects.map((e) => (
             <tr key={e.what}>

@@ -1,9 +1,10 @@
 import { type ReactElement, useState } from "react";
 import { correctionText, undoneAt } from "../../job/readings.ts";
+import { Refused, sentence } from "../parts.tsx";
 import { useSay } from "../settings.tsx";
 import type { Word } from "../words.ts";
 import { Correct, type What } from "./correct.tsx";
-import { type Papers, rewrite, sentence, today } from "./keeping.tsx";
+import { type Papers, rewrite, today } from "./keeping.tsx";
 
 /** The words over each form. */
 const ABOUT: { readonly [W in What]: Word } = {
@@ -55,11 +56,7 @@ export function Corrections(p: { readonly papers: Papers }): ReactElement {
           </ol>
         </section>
       ))}
-      {said !== "" && (
-        <p className="refusal" role="alert">
-          {said}
-        </p>
-      )}
+      <Refused says={said} />
       <h3>{say("measureMore")}</h3>
       {(["axes", "cutter", "blank", "height", "turn", "marks"] as const).map((what) => (
         <details key={what}>

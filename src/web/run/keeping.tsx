@@ -2,6 +2,7 @@ import { type ReactElement, useState } from "react";
 import type { Neck, ShopSpec } from "../../job/live.ts";
 import { type Bare, correctedText, dated, type Entry, type Reread, rereadOrder, rereadShop } from "../../job/readings.ts";
 import { fileText, type Json } from "../document.ts";
+import { sentence } from "../parts.tsx";
 import { useSay } from "../settings.tsx";
 
 /* Corrections kept in the papers they belong to. */
@@ -21,8 +22,6 @@ export interface Papers {
 }
 
 export const today = (): string => new Date().toISOString().slice(0, 10);
-export const sentence = (e: unknown): string =>
-  e instanceof Error ? `${e.message}. ${"tryThis" in e ? String(e.tryThis) : ""}`.replace(/\.\. |\. $/, ". ").trim() : String(e);
 
 /** The list of a paper changed, by the text that is checked. */
 export async function rewrite(p: Papers, inShop: boolean, next: (entries: readonly Entry[]) => readonly Entry[]): Promise<void> {

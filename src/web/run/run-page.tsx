@@ -2,6 +2,7 @@ import { type ReactElement, useContext, useEffect, useMemo, useState } from "rea
 import type { JobFile, ProofFile } from "../../job/files.ts";
 import type { Holding, Neck } from "../../job/live.ts";
 import { beginRun, jobFile, listRuns, sendPhoto } from "../api.ts";
+import { FilePick, Refused, sentence } from "../parts.tsx";
 import { clock } from "../playback/played.tsx";
 import { SettingsContext, useSay } from "../settings.tsx";
 import { Correct } from "./correct.tsx";
@@ -50,7 +51,7 @@ export function RunPage(p: Props): ReactElement {
         setOthers((o) => [...o, made]);
         choose(made);
       },
-      (e: unknown) => setRefusal(e instanceof Error ? e.message : String(e)),
+      (e: unknown) => setRefusal(sentence(e)),
     );
   };
   if (running === null)
@@ -61,11 +62,7 @@ export function RunPage(p: Props): ReactElement {
         <button type="button" className="main" onClick={start} disabled={!p.fresh || p.job.programs.length === 0}>
           {say("beginRun")}
         </button>
-        {refusal !== "" && (
-          <p className="refusal" role="alert">
-            {refusal}
-          </p>
-        )}
+        <Refused says={refusal} />
         {others.length > 0 && (
           <>
             <h3>{say("runsSoFar")}</h3>
@@ -192,29 +189,23 @@ function OneRun(p: Props & { readonly name: string; readonly running: Running; r
             </li>
           ))}
         </ul>
-        <label>
-          {say("takePhoto")}{" "}
-          <input
-            type="file"
-            accept="image/*"
-            capture="environment"
-            onChange={(e) => {
-              const file = e.target.files?.[0];
-              e.target.value = "";
-              if (file === undefined) return;
-              setPhoto(say("saving"));
-              smaller(file)
-                .then(sendPhoto)
-                .then(
-                  (hash) => {
-                    p.running.say({ kind: "photo", step: step.id, hash, label: "" });
-                    setPhoto("");
-                  },
-                  (e: unknown) => setPhoto(e instanceof Error ? e.message : String(e)),
-                );
-            }}
-          />
-        </label>
+        <FilePick
+          label={say("takePhoto")}
+          accept="image/*"
+          camera
+          take={(file) => {
+            setPhoto(say("saving"));
+            smaller(file)
+              .then(sendPhoto)
+              .then(
+                (hash) => {
+                  p.running.say({ kind: "photo", step: step.id, hash, label: "" });
+                  setPhoto("");
+                },
+                (e: unknown) => setPhoto(sentence(e)),
+              );
+          }}
+        />
         {photo !== "" && <p role="status">{photo}</p>}
         <div className="previews">
           {photos.map((n) => (

@@ -1,5 +1,6 @@
 import { type KeyboardEvent, type ReactElement, useContext, useEffect, useRef, useState } from "react";
 import type { Holding, Neck } from "../../job/live.ts";
+import { sentence } from "../parts.tsx";
 import type { SideName } from "../playback/protocol.ts";
 import type { Player } from "../playback/use-playback.ts";
 import { SettingsContext, useSay } from "../settings.tsx";
@@ -55,7 +56,7 @@ export function SpaceView(p: Props): ReactElement {
           made = new m.Viewer(box.current, first.current);
           setViewer(made);
         } catch (e) {
-          setFailure(e instanceof Error ? e.message : String(e));
+          setFailure(sentence(e));
         }
       },
       (e: unknown) => setFailure(String(e)),
