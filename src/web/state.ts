@@ -216,7 +216,29 @@ export function useBench(): readonly [BenchState, BenchActions] {
     },
     [send],
   );
-  const choose = useCallback(async (name: string): Promise<void> => lay(name, await openOrder(name)), [lay]);
+  // while a value moves it is neither written down nor drawn in full; that is done when it rests, or the page goes
+  const resting = useRef<ReturnType<typeof setTimeout> | null>(null);
+  const rest = useCallback((): void => {
+    if (resting.current === null) return;
+    clearTimeout(resting.current);
+    resting.current = null;
+    const { open } = latest.current;
+    if (open?.moving === true) unsent.put(open.name, fileText(open.doc.file), open.mark);
+    setState((s) => (s.open?.moving === true ? { ...s, open: { ...s.open, moving: false } } : s));
+  }, []);
+  useEffect(() => {
+    globalThis.addEventListener("pagehide", rest);
+    return () => globalThis.removeEventListener("pagehide", rest);
+  }, [rest]);
+  const choose = useCallback(
+    async (name: string): Promise<void> => {
+      rest();
+      // what is not sent yet is, while its order is still the one that is open; without the server it stays with the browser
+      if (latest.current.open?.saving === "saving") await send();
+      lay(name, await openOrder(name));
+    },
+    [lay, rest, send],
+  );
 
   const chooseShop = useCallback(async (name: string | null): Promise<void> => {
     if (name === null) return setState((s) => ({ ...s, shop: null }));
@@ -245,20 +267,6 @@ export function useBench(): readonly [BenchState, BenchActions] {
     }
   }, []);
 
-  // while a value moves it is neither written down nor drawn in full; that is done when it rests, or the page goes
-  const resting = useRef<ReturnType<typeof setTimeout> | null>(null);
-  const rest = useCallback((): void => {
-    if (resting.current === null) return;
-    clearTimeout(resting.current);
-    resting.current = null;
-    const { open } = latest.current;
-    if (open?.moving === true) unsent.put(open.name, fileText(open.doc.file), open.mark);
-    setState((s) => (s.open?.moving === true ? { ...s, open: { ...s.open, moving: false } } : s));
-  }, []);
-  useEffect(() => {
-    globalThis.addEventListener("pagehide", rest);
-    return () => globalThis.removeEventListener("pagehide", rest);
-  }, [rest]);
   const edit = useCallback(
     (f: (doc: Doc) => Doc, moving = false): void => {
       if (!moving) rest();

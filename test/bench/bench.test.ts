@@ -93,6 +93,20 @@ describe("the bench", () => {
     await page.getByRole("button", { name: "Undo" }).click();
     await expect.poll(() => order().board.thickness).toBe(6.2);
     await expect.poll(section).toContain("6.2");
+    // another order is opened before the drag has rested
+    await page.mouse.move(x + 20, y + 8);
+    await page.mouse.down();
+    for (const by of [6, 12]) await page.mouse.move(x + 20 + by, y + 8);
+    await page.mouse.up();
+    await page.locator("header select").first().selectOption("loan-ukulele");
+    await expect.poll(() => order().board.thickness, { timeout: 5000 }).toBe(6.8);
+    await page.locator("header select").first().selectOption("loan-guitar");
+    await page.getByRole("button", { name: "Neck", exact: true }).click();
+    await expect.poll(section, { timeout: 10_000 }).toContain("6.8");
+    const again = await thickness(page);
+    await again.fill("6.2");
+    await again.press("Enter");
+    await expect.poll(() => order().board.thickness).toBe(6.2);
     await page.context().close();
   });
 
