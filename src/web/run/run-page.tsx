@@ -253,7 +253,7 @@ function Body(p: Props & { readonly step: Step; readonly running: Running }): Re
       return (
         <>
           <p className="caution">{say("cautions")}</p>
-          <ul className="large">
+          <ul className="large ticked">
             {(["readyEyes", "readyDust", "readyHands", "readyManual", "readyAlone"] as const).map((w) => (
               <li key={w}>
                 <label>
