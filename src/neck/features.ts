@@ -122,6 +122,12 @@ export function tenonOf(order: OrderSpec, places: Pick<NeckPlaces, "shaftEnd">, 
   return { id: "tenon", xMin: places.shaftEnd - tenon.length, xMax: places.shaftEnd, width: tenon.width, depth: tenon.depth, angle };
 }
 
+/** Largest radius that may stay in the corners between a tenon's sides and its shoulder, to be pared square by hand: a router leaves one. */
+export const TENON_CORNER: Mm = 4;
+
+/** Height of a tenon's underside at x. */
+export const tenonUnder = (t: Tenon, x: Mm): Mm => -t.depth + (x - t.xMin) * Math.tan(t.angle);
+
 /** 2: on the centreline; 3: two toward the body's end, one toward the nut; 4: a rectangle. */
 export function screwBores(order: OrderSpec, places: Pick<NeckPlaces, "shaftEnd">): ScrewBore[] {
   if (order.heel.kind === "set") return [];

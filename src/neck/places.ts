@@ -48,6 +48,9 @@ export const isTilted = (order: OrderSpec): boolean => (order.headstock.kind ?? 
 /** Tilt of the headstock's face; 0 for a flat one. */
 export const tiltOf = (order: OrderSpec): number => (isTilted(order) ? (order.headstock.angle ?? 0) : 0);
 
+/** How far the headstock's face lies below the glue plane where it begins: a tilted one begins on it. */
+export const faceDrop = (order: OrderSpec): Mm => (isTilted(order) ? 0 : order.headstock.drop);
+
 /** x of a place at distance s from the nut, measured along the headstock's face (which tilts back from behind the nut). */
 export function faceX(order: OrderSpec, behindNut: Mm, s: Mm): Mm {
   return s <= -behindNut ? -s : behindNut - (s + behindNut) * Math.cos(tiltOf(order));

@@ -6,6 +6,7 @@ import { flatten } from "../kernel/contour.ts";
 import type { MoveList } from "../kernel/moves.ts";
 import { type Polygon, polygonArea, reversedPolygon } from "../kernel/polygon.ts";
 import { woodByName } from "../materials/woods.ts";
+import { faceDrop, isTilted, tiltOf } from "../neck/places.ts";
 import type { Neck } from "../neck/types.ts";
 import type { ShopSpec } from "../spec/types.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
@@ -15,12 +16,14 @@ import { boardRadius, boardRough } from "./operations/board.ts";
 import { backFlats, carveRough } from "./operations/carve.ts";
 import { carveFinish, carveRest } from "./operations/carve-finish.ts";
 import { arcTolerance, type Context, type Draft, heedAxes, type Result } from "./operations/context.ts";
-import { fretSlots, markers, nutSeat, rodChannel, screwBores, tunerBores } from "./operations/features.ts";
+import { fretSlots, markers, nutSeat, rodChannel, screwBores, screwBoresLow, tunerBores } from "./operations/features.ts";
 import { frameOf } from "./operations/frame.ts";
 import { headstockFace, headstockRough, ramp } from "./operations/headstock.ts";
 import { inwardRadius } from "./operations/inward.ts";
 import { outlineBoard, outlineCarve, outlineRough, scribe } from "./operations/outline.ts";
 import { pinHoles } from "./operations/pin-holes.ts";
+import { tenon } from "./operations/tenon.ts";
+import { backLeaning, headSlots, tiltedCorner, tunerSpots } from "./operations/tilted.ts";
 import { checkReach } from "./reach.ts";
 import { PA } from "./rules.ts";
 import { indexHoles } from "./sections/holes.ts";
@@ -34,7 +37,7 @@ type Item =
   | { readonly cut: Operation; readonly needsBoard?: boolean; readonly rough?: true; readonly weight?: number }
   | {
       readonly rough?: true;
-      readonly hand: string;
+      readonly hand: string | ((neck: Neck) => string);
       readonly fills: readonly string[];
       readonly when: (neck: Neck) => boolean;
       readonly id: string;
@@ -60,6 +63,7 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { cut: pinHoles, rough: true },
     { cut: headstockRough, rough: true, weight: 30 },
     { cut: headstockFace },
+    { cut: tiltedCorner },
     { cut: ramp },
     { cut: rodChannel },
     { cut: markers, needsBoard: true },
@@ -70,6 +74,8 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
       when: hasMarkers,
     },
     { cut: tunerBores },
+    { cut: tunerSpots },
+    { cut: headSlots },
     { cut: nutSeat, needsBoard: true },
     { id: "cure-markers", hand: "Wait until the markers' glue has cured.", fills: [], when: hasMarkers },
     { cut: boardRough, needsBoard: true },
@@ -86,6 +92,14 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
       fills: [],
       when: (n) => n.order.holding.way === "waste-pins",
     },
+    {
+      rough: true,
+      id: "wedge",
+      hand: (n) =>
+        `Before the piece is held down: lay a wedge of scrap, cut to ${degrees(n)} degrees, under the headstock's tilted face, so that the face lies on it over most of its length and nothing springs under the cutter. The last cut may mark it.`,
+      fills: [],
+      when: (n) => isTilted(n.order),
+    },
     { cut: rodChannel, rough: true },
     {
       rough: true,
@@ -98,12 +112,36 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
     { rough: true, id: "cure-filler", hand: "Wait until the filler strip's glue has cured.", fills: [], when: hasFiller },
     { cut: carveRough, rough: true, weight: 7 },
     { cut: backFlats, weight: 2 },
+    { cut: backLeaning, weight: 3 },
+    { cut: screwBoresLow },
     { cut: carveFinish, weight: 12 },
     { cut: carveRest },
+    { cut: tenon },
     { cut: outlineRough, weight: 2 },
     { cut: outlineCarve, weight: 4 },
+    {
+      id: "pare-tenon",
+      hand: "Pare the two inner corners of the tenon square with a chisel: the cutter leaves its own radius there.",
+      fills: [],
+      when: (n) => n.features.tenon !== null,
+    },
+    {
+      id: "bore-tuners",
+      hand: (n) =>
+        `With the neck out of the blank: bore the tuner holes square to the face on a drill press, the headstock's back on a wedge of ${degrees(n)} degrees and on scrap, held fast, from the face at the spots (marking sheet): ${n.features.tuners[0].steps.map((s) => `${s.diameter} mm`).join(", then ")}.`,
+      fills: [],
+      when: (n) => n.features.tuners.some((t) => t.tilt),
+    },
+    {
+      id: "bore-rollers",
+      hand: "With the neck out of the blank: bore the holes of the rollers from the headstock's sides by the drilling guide.",
+      fills: [],
+      when: (n) => n.features.rollers.length > 0,
+    },
   ],
 };
+
+const degrees = (n: Neck): string => `${Math.round((10 * 180 * tiltOf(n.order)) / Math.PI) / 10}`;
 
 /** Between roughing and finishing, where the order asks for a rest. */
 const REST: Readonly<Record<SideName, string>> = {
@@ -160,7 +198,14 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
       if ("hand" in item) {
         // sections say for each of them how it is laid on its pins
         if (item.id === "onto-pins" && holding.sections !== undefined) continue;
-        if (item.when(neck)) order.push({ kind: "hand", side, hand: item.hand, fills: filled(neck, item.fills, side), ...stage });
+        if (item.when(neck))
+          order.push({
+            kind: "hand",
+            side,
+            hand: typeof item.hand === "string" ? item.hand : item.hand(neck),
+            fills: filled(neck, item.fills, side),
+            ...stage,
+          });
         continue;
       }
       if (item.needsBoard && neck.order.blank.kind === "shaft-alone") {
@@ -265,12 +310,9 @@ function divide(
 
 /** What the design side knows and the plan does not cut yet: said, never left out in silence. */
 function notYet(neck: Neck): Finding[] {
-  const { features, neckAngle, places } = neck;
+  const { places } = neck;
   const missing: [boolean, string, string][] = [
-    [neck.order.headstock.kind !== undefined && neck.order.headstock.kind !== "flat", "headstock.kind", "an angled headstock"],
-    [features.headSlots.length > 0, "headstock.slotted", "a slotted headstock's openings"],
-    [features.tenon !== null || neckAngle !== 0, "heel", "a tenon or a tilted heel"],
-    [features.rod.some((c) => c.sag !== undefined), "rod.sag", "a rod channel with a curved floor"],
+    [neck.order.headstock.kind === "scarfed", "headstock.kind", "a scarfed blank, which is no block of wood,"],
     [neck.order.heel.kind === "contoured", "heel.kind", "a contoured heel"],
     [places.endSlope !== 0 && neck.order.board.end.shape === "curved", "board.end", "a curved end on a slanted board"],
   ];
@@ -349,7 +391,7 @@ export function contextOf(neck: Neck, side: Side, shop: ShopSpec): Context {
 /** How deep the board side's outline goes: below the headstock's face by the ordered depth, but not into the waste under its back. */
 export function zSet(neck: Neck): Mm {
   const { headstock, cutting } = neck.order;
-  return -(headstock.drop + Math.min(cutting.outlineBelowFace, headstock.thickness - 4));
+  return -(faceDrop(neck.order) + Math.min(cutting.outlineBelowFace, headstock.thickness - 4));
 }
 
 function finish(d: Draft, ctx: Context, side: Side): Cut {

@@ -58,8 +58,17 @@ const TURN = 0.1;
 const BINS = 36;
 const DEGREES = 180 / Math.PI;
 
-/** Audits the steps of one side in their order. `wood`: the blank, seen from above; `top`: its upper face. */
+/**
+ * Audits the steps of one side in their order. `wood`: the blank, seen from above; `top`: its upper face. What goes beyond is looked at again
+ * in a field twice as fine before anything is said: a cell remembers two heights of the walls beside it, and where more meet in a corner the
+ * coarser one may take a wall that the cutter slides along for wood ahead of it.
+ */
 export function auditEngagement(wood: EngagementBox, top: number, steps: readonly AuditedStep[], cell: number = AUDIT_CELL): Audit {
+  const audit = auditOnce(wood, top, steps, cell);
+  return audit.findings.length === 0 ? audit : auditOnce(wood, top, steps, cell / 2);
+}
+
+function auditOnce(wood: EngagementBox, top: number, steps: readonly AuditedStep[], cell: number): Audit {
   const programs = steps.filter((s): s is AuditedProgram => "moves" in s);
   const asked = programs.filter((p) => p.cuts.some((c) => c.asked !== null) && whatIsWrong(p.cutter) === null);
   const figures = new Map<string, readonly EngagementFigure[]>();

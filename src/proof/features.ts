@@ -1,4 +1,5 @@
-import type { MarkerRecess, Neck, NutSeat, RodChannel, ScrewBore, TunerBore } from "../neck/types.ts";
+import { tenonUnder } from "../neck/features.ts";
+import type { HeadSlot, MarkerRecess, Neck, NutSeat, RodChannel, ScrewBore, Tenon, TunerBore } from "../neck/types.ts";
 import type { Rule } from "../units/index.ts";
 import { type Gauge, type Ground, roundAt } from "./gauge.ts";
 import { channelFloor } from "./place.ts";
@@ -30,11 +31,15 @@ export function measureFeatures(gauge: Gauge, sim: Reading, neck: Neck): void {
   const bare = neck.order.blank.kind === "shaft-alone";
   if (side === "board") {
     for (const t of f.tuners) if (!t.tilt) tuner(gauge, t);
+    for (const h of f.headSlots) headSlot(gauge, h, neck);
     if (!bare) {
       for (const m of f.markers) marker(gauge, m, neck, sim.fills.get(m.id));
       nut(gauge, f.nut, neck);
     }
-  } else for (const s of f.screws) screw(gauge, s);
+  } else {
+    for (const s of f.screws) screw(gauge, s);
+    if (f.tenon !== null) tenon(gauge, f.tenon, neck);
+  }
   for (const c of f.rod) if (c.from === side) channel(gauge, c, f.rod, sim.fills.get(c.id), neck.places.shaftEnd);
 }
 
@@ -94,6 +99,61 @@ function marker(gauge: Gauge, m: MarkerRecess, neck: Neck, until: number | undef
   const r = m.diameter / 3;
   const floors = [ground(m.x, m.y), ground(m.x + r, m.y), ground(m.x - r, m.y), ground(m.x, m.y + r), ground(m.x, m.y - r)];
   gauge.measure(PF.RECESS, mm(m.id, "floor above the glue plane", m.zFloor, farthest(m.zFloor, floors.map(frame.neckZ))), m);
+}
+
+/** An opening: its walls halfway down at five stations, its ends, and whether it is through everywhere. */
+function headSlot(gauge: Gauge, h: HeadSlot, neck: Neck): void {
+  const { frame } = gauge;
+  const r = h.width / 2;
+  const ground = gauge.groundOver(h.xMin - 2, h.y - r - 2, h.xMax + 2, h.y + r + 2);
+  const under = (x: number): number => neck.section(x).flat + neck.section(x).flatSlope * h.y;
+  const halfway = (x: number): number => frame.z((neck.top(x, h.y) + under(x)) / 2);
+  const widths: number[] = [];
+  const middles: number[] = [];
+  let through = 0;
+  for (let k = 0; k < 5; k++) {
+    const x = h.xMin + r + ((h.xMax - h.xMin - h.width) * (k + 0.5)) / 5;
+    const wall = (dir: number): number => wallAt((s) => ground(x, h.y + s), halfway(x), dir * (r + 1), 0, 0.05);
+    widths.push(wall(1) - wall(-1));
+    middles.push((wall(1) + wall(-1)) / 2);
+    for (const y of [-0.9 * r, 0, 0.9 * r]) through = Math.max(through, frame.neckZ(ground(x, h.y + y)) - under(x));
+  }
+  const at = { x: (h.xMin + h.xMax) / 2, y: h.y };
+  gauge.measure(PF.HEAD_SLOT, mm(h.id, "width", h.width, farthest(h.width, widths)), at);
+  gauge.measure(PF.HEAD_SLOT, mm(h.id, "off its middle line", 0, farthest(0, middles)), at);
+  // through: lower than the back counts as the back
+  gauge.measure(PF.HEAD_SLOT, mm(h.id, "floor over the back, most", 0, Math.max(0, through)), at);
+  for (const [name, x, dir] of [
+    ["end toward the tip", h.xMin, -1],
+    ["end toward the nut", h.xMax, 1],
+  ] as const)
+    gauge.measure(PF.HEAD_SLOT, mm(h.id, name, x, x + dir * wallAt((s) => ground(x + dir * s, h.y), halfway(x), 1, -r, 0.05)), {
+      x,
+      y: h.y,
+    });
+}
+
+/** Sides and shoulder of a tenon halfway up, its underside at both ends. */
+function tenon(gauge: Gauge, t: Tenon, neck: Neck): void {
+  const { frame } = gauge;
+  const half = t.width / 2;
+  const ground = gauge.groundOver(t.xMin - 2, -half - 3, t.xMax + 1, half + 3);
+  const level = (x: number): number => frame.z(tenonUnder(t, x) / 2);
+  const length = t.xMax - t.xMin;
+  const stations = [0.1, 0.5, 0.9].map((s) => t.xMin + s * length);
+  const at = { x: t.xMin + length / 2, y: 0 };
+  for (const sign of [-1, 1]) {
+    const sides = stations.map((x) => sign * wallAt((s) => ground(x, sign * s), level(x), half - 1, half + 2, 0.05));
+    const side = sign * half;
+    gauge.measure(PF.TENON, mm(t.id, sign < 0 ? "side toward -y" : "side toward +y", side, farthest(side, sides)), at);
+  }
+  const [lo, hi] = neck.edges(t.xMin + 1);
+  const shoulders = [(lo - half) / 2, (hi + half) / 2].map(
+    (y) => t.xMin + wallAt((s) => ground(t.xMin + s, y), frame.z(tenonUnder(t, t.xMin) / 2), -1, 1.5, 0.05),
+  );
+  gauge.measure(PF.TENON, mm(t.id, "shoulder", t.xMin, farthest(t.xMin, shoulders)), { x: t.xMin, y: 0 });
+  const off = stations.flatMap((x) => [-0.8 * half, 0, 0.8 * half].map((y) => frame.neckZ(ground(x, y)) - tenonUnder(t, x)));
+  gauge.measure(PF.TENON, mm(t.id, "underside, off its plane", 0, farthest(0, off)), at);
 }
 
 function nut(gauge: Gauge, n: NutSeat, neck: Neck): void {

@@ -32,6 +32,9 @@ const SEAM = 0.9;
 const BESIDE = [-4, -2, 2, 4] as const;
 const REACH = 5.5;
 
+/** Before a tenon's shoulder the wall ends in an edge. */
+const BESIDE_TENON = 0.5;
+
 /** Stations about every 5 mm of the outline, none nearer than half of that to a joint of its curves; the same for both sides. */
 export function outlineStations(neck: Neck): OutlineStation[] {
   const out: OutlineStation[] = [];
@@ -90,7 +93,10 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
     const inX = s.x - 0.002 * s.nx;
     const inY = s.y - 0.002 * s.ny;
     const top = openTop(neck, bare, inX, inY);
-    const back = neck.back(inX, inY);
+    // beside a tenon nothing of the shaft stays
+    const { tenon } = neck.features;
+    const cheek = tenon !== null && inX > tenon.xMin - BESIDE_TENON && inX < tenon.xMax + 0.5;
+    const back = cheek ? 0 : neck.back(inX, inY);
     if (!Number.isFinite(top) || !Number.isFinite(back)) return;
     const own = gauge.ground(s.x, s.y, REACH);
     const others = other?.ground(s.x, s.y, REACH);

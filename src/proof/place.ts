@@ -1,5 +1,6 @@
 import { apply, inverse } from "../holding/transform.ts";
 import type { SideName, Transform } from "../holding/types.ts";
+import { TENON_CORNER, tenonUnder } from "../neck/features.ts";
 import type { Neck, RodChannel } from "../neck/types.ts";
 import type { ProofSide } from "./types.ts";
 
@@ -49,6 +50,20 @@ export function stadium(ax: number, ay: number, bx: number, by: number, r: numbe
     return Math.hypot(x - ax - t * dx, y - ay - t * dy) - r;
   };
 }
+
+/** A rectangle; outside it the greater of the distances along the axes, never more than the true one. */
+const box =
+  (x0: number, y0: number, x1: number, y1: number): Footprint2 =>
+  (x, y) =>
+    Math.max(x0 - x, x - x1, y0 - y, y - y1);
+
+/** What a cutter of radius r leaves in the corner at (x0, half) between a shoulder and a side, beyond them; `sign`: on which side of y = 0. */
+const corner =
+  (x0: number, half: number, r: number, sign: number): Footprint2 =>
+  (x, y) => {
+    const [u, v] = [x - x0, sign * y - half];
+    return Math.max(-u, u - r, -v, v - r, r - Math.hypot(u - r, v - r));
+  };
 
 /** A feature of one side as the comparison sees it. */
 export interface Feature {
@@ -118,9 +133,10 @@ export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<strin
   }
   if (side === "board") {
     for (const t of f.tuners) {
-      if (t.tilt !== undefined && t.tilt !== 0) continue;
       const wide = Math.max(...t.steps.map((s) => s.diameter));
       const first = t.steps[0];
+      // bored by hand: the wood there goes, whatever spots mark it
+      const byHand = t.tilt !== undefined && t.tilt !== 0;
       const inner = t.steps.length > 1 ? stadium(t.x, t.y, t.x, t.y, t.steps[1].diameter / 2) : null;
       add(
         t.id,
@@ -128,13 +144,30 @@ export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<strin
         t.x - wide,
         t.x + wide,
         stadium(t.x, t.y, t.x, t.y, wide / 2),
-        t.steps.length > 1 ? () => first.zBottom : null,
-        inner,
+        t.steps.length > 1 && !byHand ? () => first.zBottom : null,
+        byHand ? null : inner,
       );
     }
   } else {
     for (const s of f.screws)
       add(s.id, "screw bores", s.x - s.diameter, s.x + s.diameter, stadium(s.x, s.y, s.x, s.y, s.diameter / 2), null);
+  }
+  const { tenon } = f;
+  if (side === "carve" && tenon !== null) {
+    const half = tenon.width / 2;
+    // the shaft's end is open; beside the tenon all goes down to the glue plane
+    add(tenon.id, "tenon", tenon.xMin - 1, tenon.xMax + 1, box(tenon.xMin, -half, tenon.xMax + 9, half), (x) => tenonUnder(tenon, x));
+    for (const [name, y0, y1] of [
+      ["tenon-cheek-minus", -999, -half],
+      ["tenon-cheek-plus", half, 999],
+    ] as const) {
+      const cheek = box(tenon.xMin, y0, tenon.xMax + 9, y1);
+      const inCorner = corner(tenon.xMin, half, TENON_CORNER, y1 > 0 ? 1 : -1);
+      const footprint: Footprint2 = (x, y) => Math.max(cheek(x, y), -inCorner(x, y));
+      add(name, "tenon's cheeks", tenon.xMin - 1, tenon.xMax + 1, footprint, () => 0);
+      // pared square by hand
+      add(`${name}-corner`, "tenon's cheeks", tenon.xMin - 1, tenon.xMin + 5, inCorner, null);
+    }
   }
   for (const c of f.rod) {
     if (c.from !== side) continue;

@@ -303,7 +303,7 @@ function thicknessStations({ neck }: Pick<ProofInput, "neck">): { readonly name:
   ];
   if (last > 12) out.push({ name: "at fret 12", x: beside(12) });
   out.push(
-    { name: "at the heel", x: (p.heelFront + p.shaftEnd) / 2 },
+    { name: "at the heel", x: (p.heelFront + (neck.features.tenon?.xMin ?? p.shaftEnd)) / 2 },
     { name: "at the headstock", x: (p.tip + Math.min(p.rampFoot, p.headBack)) / 2 },
   );
   // not in a slot

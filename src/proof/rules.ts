@@ -56,6 +56,11 @@ export const BORE: Rule = rule(255, "Bores stand within 0.02 mm of their place a
 export const RECESS: Rule = rule(256, "Marker recesses stand within 0.02 mm of their place and diameter, and their floor in its height.");
 export const NUT_SEAT: Rule = rule(257, "The nut seat's walls and floor stand within 0.02 mm of their place.");
 export const CHANNEL: Rule = rule(258, "The rod's channel and its access stand within 0.02 mm of their width, ends and floor.");
+export const HEAD_SLOT: Rule = rule(
+  246,
+  "The openings of a slotted headstock stand within 0.02 mm of their width and ends and go through.",
+);
+export const TENON: Rule = rule(247, "A tenon's sides, shoulder and underside stand within 0.02 mm of their place.");
 export const BOARD_SHAPE: Rule = rule(259, "The board's radius and crown are those of the order, within what the cusps allow.");
 export const THICKNESS: Rule = rule(
   260,
@@ -122,6 +127,8 @@ export const PF_RULES: readonly Rule[] = [
   RECESS,
   NUT_SEAT,
   CHANNEL,
+  HEAD_SLOT,
+  TENON,
   BOARD_SHAPE,
   THICKNESS,
   AGAINST_FIBRES,

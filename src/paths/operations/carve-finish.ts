@@ -3,6 +3,7 @@ import { rowSpacing } from "../../cutting/cusp.ts";
 import type { Cutter } from "../../cutting/types.ts";
 import { timeOf } from "../../kernel/clock.ts";
 import { MoveKind } from "../../kernel/moves.ts";
+import { isTilted } from "../../neck/places.ts";
 import type { Mm, Rad, Seconds } from "../../units/index.ts";
 import type { Path } from "../strategies/common.ts";
 import { rows } from "../strategies/rows.ts";
@@ -79,8 +80,9 @@ function finishPlan(ctx: Context): FinishPlan | CutterAsk {
   const down = frame.topZ - frame.z(0) + 2;
   // radius of the inward curve where a transition meets the carve, were it a straight line's: the true one is never tighter
   const inward = (length: Mm, flat: Mm): Mm => (length * length) / (6 * flat);
+  const tilted = isTilted(order);
   const tight = Math.min(
-    inward(p.carveStart - p.headBack, order.headstock.drop + order.headstock.thickness),
+    tilted ? Number.POSITIVE_INFINITY : inward(p.carveStart - p.headBack, order.headstock.drop + order.headstock.thickness),
     inward(p.heelFront - p.carveEnd, order.heel.thickness - order.board.thickness),
   );
   const all = fittingCutters(ctx.cutters, { shapes: ["ball"], most: 2 * room, flute: 2, reach: down }).filter(
@@ -94,7 +96,7 @@ function finishPlan(ctx: Context): FinishPlan | CutterAsk {
   let fine = -1;
   for (let k = 0; k < found.length && fine < 0; k++) {
     const f = found[k];
-    if (!(order.carve.volute === undefined && f.ball.diameter / 2 <= tight / 1.02)) {
+    if (!(order.carve.volute === undefined && !tilted && f.ball.diameter / 2 <= tight / 1.02)) {
       f.reach = reachOf(neck, f.ball, ranges);
       f.left = f.reach.leaves().most;
     }

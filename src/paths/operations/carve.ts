@@ -2,13 +2,14 @@ import { profileOf } from "../../cutting/shape.ts";
 import { PAST_FLATS } from "../../holding/sweep.ts";
 import { makeDropper } from "../../kernel/drop.ts";
 import { offsetPolygon } from "../../kernel/offset.ts";
+import { isTilted } from "../../neck/places.ts";
 import { type Finding, finding, type Mm } from "../../units/index.ts";
 import { PA } from "../rules.ts";
 import type { Path } from "../strategies/common.ts";
 import { levels } from "../strategies/levels.ts";
 import { rows } from "../strategies/rows.ts";
 import { finishBall } from "./carve-finish.ts";
-import { ACROSS, type Context, conditions, draft, type Result, withCutter } from "./context.ts";
+import { ACROSS, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
 import { bounded, FULL_WIDTH, fullWidth } from "./rough.ts";
 import { carveTarget } from "./targets.ts";
@@ -52,7 +53,8 @@ export function carveRough(ctx: Context): Result {
     const r = cutter.diameter / 2;
     const leave = order.cutting.roughLeave;
     const strip = Math.max(2 * radius + 1.2, cutter.diameter + leave + 0.2);
-    const margin = r + 1;
+    // beside a tilted headstock, which stands deep in the waste, room for the ball that follows its back
+    const margin = isTilted(order) ? strip + 1.5 : r + 1;
     const target = carveTarget(neck, frame, stripFloor, strip, margin, ROUGH_CELL);
     const dropper = makeDropper(target.map, profileOf(cutter));
     const cond = fullWidth(ctx, cutter, depth);
@@ -84,10 +86,20 @@ export function backFlats(ctx: Context): Result {
   const { neck, frame } = ctx;
   const { order } = neck;
   const p = neck.places;
-  const head = { id: "back-flats", title: "Headstock back and heel", why: "True flats first: the carve's rows run out onto them." };
   const step0 = frame.topZ - frame.z(0);
   const overhang = p.end > p.shaftEnd + 1e-6;
-  const depth = overhang ? step0 : frame.topZ - Math.min(frame.z(neck.section(p.headBack).flat), frame.z(heelFlat(ctx)));
+  // what leans is cut by rows of a ball (tilted.ts)
+  const tilted = isTilted(order);
+  const levelHeel = neck.neckAngle === 0;
+  const round = order.heel.kind === "contoured";
+  const levels = [...(tilted ? [] : [neck.section(p.headBack).flat]), ...(levelHeel && !round ? [heelFlat(ctx)] : [])];
+  if (levels.length === 0 && !overhang) return NOTHING_TO_CUT;
+  const head = {
+    id: "back-flats",
+    title: levels.length === 0 ? "Shaft's end" : tilted ? "Heel" : levels.length === 1 ? "Headstock back" : "Headstock back and heel",
+    why: "True flats first: the carve's rows run out onto them.",
+  };
+  const depth = overhang ? step0 : frame.topZ - Math.min(...levels.map(frame.z));
   return withCutter(ctx, head, { shapes: ["flat"], most: 10, flute: depth, reach: depth + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
     const cond = conditions(ctx, cutter, {
@@ -98,10 +110,10 @@ export function backFlats(ctx: Context): Result {
       slope: 0,
     });
     const step = cutter.diameter * 0.45;
-    const lines: Path[] = [
-      flatRows(ctx, p.tip, p.headBack - r + 1, r, step, PAST_FLATS, frame.z(neck.section(p.headBack).flat)),
-      flatRows(ctx, p.heelFront + r - 1, overhang ? p.shaftEnd : p.end, r, step, PAST_FLATS, frame.z(heelFlat(ctx))),
-    ];
+    const lines: Path[] = [];
+    if (!tilted) lines.push(flatRows(ctx, p.tip, p.headBack - r + 1, r, step, PAST_FLATS, frame.z(neck.section(p.headBack).flat)));
+    if (levelHeel && !round)
+      lines.push(flatRows(ctx, p.heelFront + r - 1, overhang ? p.shaftEnd : p.end, r, step, PAST_FLATS, frame.z(heelFlat(ctx))));
     if (overhang) lines.push(...overhangRows(ctx, r, step, cond.depth));
     return draft(ctx, head, cutter, cond, 0, (b, m) => rows(b, lines, { ...m, entry: "ramp", direction: "one-way" }));
   });

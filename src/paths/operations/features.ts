@@ -1,9 +1,11 @@
 import type { Cutter } from "../../cutting/types.ts";
 import { crossEdge } from "../../neck/fan.ts";
+import { isTilted } from "../../neck/places.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Mm } from "../../units/index.ts";
 import { boreSteps, peck } from "../strategies/bore.ts";
 import { channel, groove, roundPocket } from "../strategies/pocket.ts";
+import { shapedChannel } from "../strategies/shaped.ts";
 import { slot } from "../strategies/slot.ts";
 import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter } from "./context.ts";
 import type { CutterAsk } from "./cutters.ts";
@@ -43,7 +45,7 @@ export function recessAsk(neck: Neck, frame: Frame): CutterAsk {
 /** Stepped bores from the headstock's face into the waste under its back. */
 export function tunerBores(ctx: Context): Result {
   const { frame, neck } = ctx;
-  const { tuners } = neck.features;
+  const tuners = neck.features.tuners.filter((t) => !t.tilt);
   if (tuners.length === 0) return NOTHING_TO_CUT;
   const head = {
     id: "tuner-bores",
@@ -165,6 +167,18 @@ export function fretSlots(ctx: Context): Result {
   });
 }
 
+/**
+ * On a sloping floor a flat cutter's lower rim digs in on the middle line, and near the walls, where its rim is short, it leaves wood: raised
+ * by this share of its radius times the slope, it misses by as much both ways, 0.43 of that product.
+ */
+const SAG_RIM = 0.57;
+/** Most that a floor may be missed by so, mm: within the 0.02 that the proof allows. */
+const SAG_MISS: Mm = 0.017;
+
+/** The widest flat cutter whose rim stays within that on a channel's curved floor. */
+const widestOnSag = (c: { readonly sag?: Mm; readonly xMin: Mm; readonly xMax: Mm }): Mm =>
+  c.sag ? (2 * SAG_MISS * (c.xMax - c.xMin)) / ((1 - SAG_RIM) * 4 * c.sag) : Number.POSITIVE_INFINITY;
+
 /** The rod's channel (and its access), from whichever side it opens to. */
 export function rodChannel(ctx: Context): Result {
   const { frame, neck, side } = ctx;
@@ -178,24 +192,30 @@ export function rodChannel(ctx: Context): Result {
         ? "First on this side: rod and filler strip are glued in, and the carve levels the strip."
         : "Into the bare shaft, before the board goes on.",
   };
-  const narrow = Math.min(...channels.map((c) => c.width));
-  const deep = Math.max(...channels.map((c) => frame.topZ - frame.z(c.zFloor)));
+  const narrow = Math.min(...channels.map((c) => Math.min(c.width, widestOnSag(c))));
+  const deep = Math.max(...channels.map((c) => frame.topZ - Math.min(frame.z(c.zFloor), frame.z(c.zFloor - (c.sag ?? 0)))));
   return withCutter(ctx, head, { shapes: ["flat"], most: narrow, flute: deep, reach: deep + 2 }, (cutter) => {
     const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", wood: ALONG });
     return draft(ctx, head, cutter, cond, null, (b, m) => {
       for (const c of channels) {
         const r = c.width / 2;
-        channel(
-          b,
-          {
-            from: [frame.x(c.xMin + r), frame.y(c.y ?? 0)],
-            to: [frame.x(c.xMax - r), frame.y(c.y ?? 0)],
-            width: c.width,
-            zTop: frame.topZ,
-            zBottom: frame.z(c.zFloor),
-          },
-          { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4 },
-        );
+        const ends = {
+          from: [frame.x(c.xMin + r), frame.y(c.y ?? 0)],
+          to: [frame.x(c.xMax - r), frame.y(c.y ?? 0)],
+          width: c.width,
+        } as const;
+        const how = { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4 };
+        const { sag } = c;
+        if (!sag) {
+          channel(b, { ...ends, zTop: frame.topZ, zBottom: frame.z(c.zFloor) }, how);
+          continue;
+        }
+        // a parabola over the whole channel, midway `sag` further from the glue plane
+        const length = c.xMax - c.xMin;
+        const curve = (u: Mm): Mm => frame.z(c.zFloor - (4 * sag * (u + r) * (length - r - u)) / (length * length));
+        const rim = (u: Mm): Mm => SAG_RIM * (cutter.diameter / 2) * Math.abs((curve(u + 0.5) - curve(u - 0.5)) / 1);
+        const floor = (u: Mm): Mm => curve(u) + rim(u);
+        shapedChannel(b, { ...ends, top: () => frame.topZ, floor }, how);
       }
     });
   });
@@ -203,21 +223,37 @@ export function rodChannel(ctx: Context): Result {
 
 /** Heel screws, drilled from the back; a flat cutter spirals where the shop has no drill of the size. */
 export function screwBores(ctx: Context): Result {
+  return isTilted(ctx.neck.order)
+    ? NOTHING_TO_CUT
+    : screwsFrom(ctx, ctx.frame.topZ, "While the glue on the filler strip cures; they do not disturb it.");
+}
+
+/** The same from the finished heel, under a blank that a tilted headstock makes so thick that no drill reaches through it. */
+export function screwBoresLow(ctx: Context): Result {
+  const { neck, frame } = ctx;
+  if (!isTilted(neck.order) || neck.features.screws.length === 0) return NOTHING_TO_CUT;
+  const top = Math.max(...neck.features.screws.map((s) => frame.z(neck.back(s.x, s.y))));
+  return screwsFrom(ctx, top, "From the finished heel: the blank is too thick to drill through it to them.");
+}
+
+function screwsFrom(ctx: Context, zTop: Mm, why: string): Result {
   const { frame, neck } = ctx;
   const { screws } = neck.features;
   if (screws.length === 0) return NOTHING_TO_CUT;
-  const head = { id: "heel-screws", title: "Heel screw bores", why: "While the glue on the filler strip cures; they do not disturb it." };
+  const head = { id: "heel-screws", title: "Heel screw bores", why };
   const { diameter, zTo } = screws[0];
-  const deep = frame.topZ - frame.z(zTo);
+  const deep = zTop - frame.z(zTo);
+  // the holder stays over the blank
+  const reach = frame.topZ - frame.z(zTo);
   const drill = ctx.cutters.find(
-    (c) => c.shape === "drill" && Math.abs(c.diameter - diameter) <= 0.05 && c.fluteLength >= deep && c.reach >= deep,
+    (c) => c.shape === "drill" && Math.abs(c.diameter - diameter) <= 0.05 && c.fluteLength >= deep && c.reach >= reach,
   );
   if (drill) return drilled(ctx, drill);
-  return withCutter(ctx, head, { shapes: ["flat"], most: diameter * 0.85, flute: deep, reach: deep + 2 }, (cutter) => {
+  return withCutter(ctx, head, { shapes: ["flat"], most: diameter * 0.85, flute: deep, reach: reach + 2 }, (cutter) => {
     const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot" });
     return draft(ctx, head, cutter, cond, null, (b, m) => {
       for (const s of screws)
-        boreSteps(b, frame.x(s.x), frame.y(s.y), [{ diameter: s.diameter, zTop: frame.topZ, zBottom: frame.z(s.zTo) }], {
+        boreSteps(b, frame.x(s.x), frame.y(s.y), [{ diameter: s.diameter, zTop, zBottom: frame.z(s.zTo) }], {
           ...m,
           cutterDiameter: cutter.diameter,
           depth: Math.min(cond.depth, cutter.diameter / 2),
@@ -228,7 +264,7 @@ export function screwBores(ctx: Context): Result {
   function drilled(c: Context, cutter: Cutter): Result {
     const cond = conditions(c, cutter, { step: cutter.diameter, kind: "plunge" });
     return draft(c, head, cutter, cond, null, (b, m) => {
-      for (const s of screws) peck(b, frame.x(s.x), frame.y(s.y), frame.topZ, frame.z(s.zTo), { ...m, peck: cond.depth });
+      for (const s of screws) peck(b, frame.x(s.x), frame.y(s.y), zTop, frame.z(s.zTo), { ...m, peck: cond.depth });
     });
   }
 }

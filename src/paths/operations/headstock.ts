@@ -2,12 +2,14 @@ import { rowSpacing } from "../../cutting/cusp.ts";
 import { intersectionOf, offsetPolygon } from "../../kernel/offset.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
 import { crossEdge } from "../../neck/fan.ts";
+import { isTilted } from "../../neck/places.ts";
 import type { Mm } from "../../units/index.ts";
 import { clear, narrowing } from "../strategies/clear.ts";
 import { rows } from "../strategies/rows.ts";
 import { ACROSS, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter, withSoundCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
 import { bestRoughing, bounded, limitOf, woodOf } from "./rough.ts";
+import { tiltedFace, tiltedRough } from "./tilted.ts";
 
 /** Half-plane in the side's frame on which the neck's x is at most `x`. */
 function upTo(ctx: Context, x: Mm, reach: Mm): Polygon {
@@ -21,6 +23,7 @@ function upTo(ctx: Context, x: Mm, reach: Mm): Polygon {
 
 /** Takes the headstock's face down to `roughLeave` above the finished face, the ramp's wood included. */
 export function headstockRough(ctx: Context): Result {
+  if (isTilted(ctx.neck.order)) return tiltedRough(ctx);
   const { neck, frame } = ctx;
   const { places, order } = neck;
   const head = {
@@ -83,6 +86,7 @@ function widest(ctx: Context): Mm {
 
 /** The finished face, flat to the ramp's foot. */
 export function headstockFace(ctx: Context): Result {
+  if (isTilted(ctx.neck.order)) return tiltedFace(ctx);
   const { neck, frame } = ctx;
   const { places, order } = neck;
   const head = { id: "headstock-face", title: "Headstock face", why: "Before the bores, so that they start on a true face." };
@@ -119,7 +123,7 @@ export function ramp(ctx: Context): Result {
   const { rampRadius: R, drop } = order.headstock;
   const head = { id: "ramp", title: "Ramp to the nut", why: "With the face, before the nut's seat is cut beside it." };
   const rise = frame.topZ - frame.z(-drop);
-  if (rise <= 0) return NOTHING_TO_CUT;
+  if (rise <= 0 || isTilted(order)) return NOTHING_TO_CUT;
   return withSoundCutter(ctx, head, { shapes: ["ball"], most: R * 1.9, flute: 1, reach: rise + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
     const { cusp } = order.cutting;

@@ -3,18 +3,29 @@ import { profileOf, radiusAtHeight } from "../../cutting/shape.ts";
 import type { Cutter } from "../../cutting/types.ts";
 import { offsetPolygon } from "../../kernel/offset.ts";
 import { isCounterClockwise, type Polygon, polygonArea, reversedPolygon } from "../../kernel/polygon.ts";
+import { isTilted } from "../../neck/places.ts";
 import { type Finding, finding, type Mm } from "../../units/index.ts";
 import { PA } from "../rules.ts";
 import { contour, type Tab } from "../strategies/contour.ts";
 import { wallPass } from "../strategies/wall.ts";
 import { type Context, type CutHead, conditions, draft, type Result, withCutter } from "./context.ts";
 import { fibresInFrame, grainZones } from "./grain.ts";
+import { headFacePlane } from "./planes.ts";
 import { bounded, FULL_WIDTH, fullWidth, limitOf } from "./rough.ts";
 
 /** The way of a cutter's centre around the outline, `off` outside it: the largest ring. */
 export function ringAround(outline: Polygon, off: Mm): Polygon {
   const rings = offsetPolygon([outline], off);
   return rings.reduce((a, b) => (Math.abs(polygonArea(b)) > Math.abs(polygonArea(a)) ? b : a), rings[0]);
+}
+
+/** In its inward corners roughing turns at this radius at least: a cutter that turned on the spot would rub along a wall as round as itself. */
+const TURN: Mm = 0.6;
+
+/** The way of roughing around the outline, `off` outside it, its inward corners rounded where the outline's are hardly wider. */
+function roughRing(ctx: Context, off: Mm): Polygon {
+  if (ctx.inward >= off + TURN) return ringAround(ctx.outline, off);
+  return ringAround(ringAround(ctx.outline, off + TURN), -TURN);
 }
 
 /** A shallow line around the neck, so that the maker sees where it will fall before anything deep is cut. */
@@ -45,6 +56,10 @@ export function scribe(ctx: Context): Result {
 /** What both cuts of a side's outline work from. */
 interface Walls {
   readonly zBottom: Mm;
+  /** Under a tilted headstock the cut ends past its face. */
+  readonly least?: (x: Mm, y: Mm) => Mm;
+  /** Height of the highest wall: what the flutes must reach. */
+  readonly high: Mm;
   /** Roughing stays so far above that. */
   readonly above: Mm;
   readonly tabs: readonly Tab[];
@@ -53,19 +68,48 @@ interface Walls {
 function wallsOf(ctx: Context): Walls {
   const { frame, neck } = ctx;
   const channelFloor = frame.z(ctx.zSet);
-  if (ctx.side === "board") return { zBottom: channelFloor, above: 0.2, tabs: [] };
+  if (ctx.side === "board") return { zBottom: channelFloor, above: 0.2, tabs: [], high: frame.topZ - channelFloor };
   const { release } = neck.order.cutting;
   // tabs: half a millimetre past the channel's floor; skin: so much short of it
-  const zBottom = release.kind === "tabs" ? channelFloor - 0.5 : channelFloor + release.thickness;
-  return { zBottom, above: 0.1, tabs: release.kind === "tabs" ? tabsOf(ctx, channelFloor + release.thickness, release.width) : [] };
+  const past = release.kind === "tabs" ? -0.5 : release.thickness;
+  const zBottom = channelFloor + past;
+  const face = isTilted(neck.order) ? faceBelow(ctx) : null;
+  const tabs = release.kind === "tabs" ? tabsOf(ctx, channelFloor, release.thickness, release.width, face) : [];
+  const least = face === null ? {} : { least: (x: Mm, y: Mm): Mm => face(x, y) + past };
+  return { zBottom, above: 0.1, tabs, high: face === null ? frame.topZ - zBottom : highestWall(ctx, zBottom, face), ...least };
 }
+
+/** Height of a tilted headstock's face, program frame with the back up, where a cutter as wide as the widest touches it last. */
+function faceBelow(ctx: Context): (x: Mm, y: Mm) => Mm {
+  const { frame } = ctx;
+  const face = headFacePlane(ctx.neck);
+  const along = Math.hypot(1, face.slope);
+  // the face lies lowest, seen from its back, nearest to the nut
+  return (x, y) => frame.z(Math.min(0, face.z(frame.nx(x) + (WIDEST / 2) * along, frame.ny(y))));
+}
+
+/** The most wood that stands along the outline over the lowest place of the cut. */
+function highestWall(ctx: Context, zBottom: Mm, face: (x: Mm, y: Mm) => Mm): Mm {
+  const { neck, frame } = ctx;
+  const { tip, shaftEnd } = neck.places;
+  let high = 0;
+  for (let x = tip + 0.5; x < shaftEnd; x += 1)
+    for (const y of neck.edges(x)) {
+      const back = frame.z(neck.back(x, y * 0.999));
+      if (Number.isFinite(back)) high = Math.max(high, back - Math.max(zBottom, face(frame.x(x), frame.y(y))));
+    }
+  return high + 1;
+}
+
+/** Widest cutter of an outline. */
+const WIDEST: Mm = 8;
 
 /** Width that roughing leaves on the walls. */
 const leaveOf = (ctx: Context): Mm => Math.min(0.3, ctx.neck.order.cutting.roughLeave);
 
 /** Both cuts of an outline take the same cutter. */
-const withOutlineCutter = (ctx: Context, head: CutHead, depth: Mm, make: (cutter: Cutter) => Result): Result =>
-  withCutter(ctx, head, { shapes: ["flat"], most: 8, least: 3, flute: depth, reach: depth + 3 }, make);
+const withOutlineCutter = (ctx: Context, head: CutHead, { zBottom, high }: Walls, make: (cutter: Cutter) => Result): Result =>
+  withCutter(ctx, head, { shapes: ["flat"], most: WIDEST, least: 3, flute: high, reach: ctx.frame.topZ - zBottom + 3 }, make);
 
 /** The channel around the neck, at full width, a little off the walls: on the board side to the set depth, then through, over tabs or a skin. */
 export function outlineRough(ctx: Context): Result {
@@ -75,12 +119,12 @@ export function outlineRough(ctx: Context): Result {
     title: "Outline, roughing",
     why: "Close before the clean passes, while the waste still holds the piece. Wood stands on both sides of the cutter: every lap is as deep as a slot may be, no deeper.",
   };
-  const { zBottom, above, tabs } = wallsOf(ctx);
-  const depth = frame.topZ - zBottom;
-  return withOutlineCutter(ctx, head, depth, (cutter) => {
-    const cond = fullWidth(ctx, cutter, depth);
+  const walls = wallsOf(ctx);
+  const { zBottom, above, tabs, least } = walls;
+  return withOutlineCutter(ctx, head, walls, (cutter) => {
+    const cond = fullWidth(ctx, cutter, walls.high);
     const made = draft(ctx, head, cutter, cond, null, (b, m) =>
-      contour(b, ringAround(ctx.outline, cutter.diameter / 2 + leaveOf(ctx)), {
+      contour(b, roughRing(ctx, cutter.diameter / 2 + leaveOf(ctx)), {
         ...m,
         cutterDiameter: cutter.diameter,
         zTop: frame.topZ,
@@ -88,6 +132,7 @@ export function outlineRough(ctx: Context): Result {
         keep: "inside",
         depth: cond.depth,
         tabs,
+        ...(least === undefined ? {} : { least: (x: Mm, y: Mm) => least(x, y) + above }),
       }),
     );
     return bounded(made, FULL_WIDTH, cond.depth);
@@ -124,16 +169,17 @@ const STRIP_MOST = 2;
  */
 function outlineClean(ctx: Context, head: CutHead): Result {
   const { frame, machine } = ctx;
-  const { zBottom, tabs } = wallsOf(ctx);
-  const depth = frame.topZ - zBottom;
-  return withOutlineCutter(ctx, head, depth, (cutter) => {
+  const walls = wallsOf(ctx);
+  const { zBottom, tabs, least } = walls;
+  const depth = walls.high;
+  return withOutlineCutter(ctx, head, walls, (cutter) => {
     const r = cutter.diameter / 2;
     const leave = leaveOf(ctx);
     const cond = conditions(ctx, cutter, { step: leave, kind: "side", depth, bend: bendLimit("finish", machine) });
     const ring = ringAround(ctx.outline, r);
     const ccw = isCounterClockwise(ring) ? ring : reversedPolygon(ring);
     const made = draft(ctx, head, cutter, cond, 0, (b, m) => {
-      const wall = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, zBottom, tabs };
+      const wall = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, zBottom, tabs, ...(least === undefined ? {} : { least }) };
       contour(b, ccw, { ...wall, depth: cond.depth, keep: "inside" });
       wallPass(b, ccw, grainZones(ccw, fibresInFrame(ctx), r), { ...wall, leave: leave / 2 });
     });
@@ -142,14 +188,22 @@ function outlineClean(ctx: Context, head: CutHead): Result {
 }
 
 /** Tabs where they are easy to pare off: on the upright sides of headstock and heel, two each side, and one at the body's end. */
-function tabsOf(ctx: Context, zTop: Mm, width: Mm): Tab[] {
+function tabsOf(ctx: Context, channelFloor: Mm, thickness: Mm, width: Mm, face: ((x: Mm, y: Mm) => Mm) | null): Tab[] {
   const { neck, frame } = ctx;
   const p = neck.places;
-  const at = (x: Mm, side: 0 | 1): Tab => ({ at: { x: frame.x(x), y: frame.y(neck.edges(x)[side]) }, width, zTop });
+  const at = (x: Mm, side: 0 | 1): Tab => {
+    const [u, v] = [frame.x(x), frame.y(neck.edges(x)[side])];
+    // under a tilted face a tab lies on the wood that the board side's cut has left beside it
+    const floor = face === null ? channelFloor : Math.max(channelFloor, face(frame.x(x - width), v));
+    return { at: { x: u, y: v }, width, zTop: floor + thickness };
+  };
   const t = neck.order.headstock;
   const far = p.tip + Math.max(12, t.tip * 0.9);
   const near = -(t.throat + t.blend) - 8;
-  const xs = [far, ...(near - far > 3 * width ? [near] : []), p.heelFront + 10, p.shaftEnd - 14];
+  const { tenon } = neck.features;
+  // beside a tenon nothing stays: the tabs stand before its shoulder
+  const heel = tenon === null ? [p.heelFront + 10, p.shaftEnd - 14] : [p.heelFront - 8, tenon.xMin - width];
+  const xs = [far, ...(near - far > 3 * width ? [near] : []), ...heel];
   return [...xs.flatMap((x) => [at(x, 0), at(x, 1)])];
 }
 

@@ -46,6 +46,8 @@ export interface ContourOptions extends Motion {
   readonly tabs?: readonly Tab[];
   /** Slope of the rise to a tab and down from it; default 15 degrees. */
   readonly tabAngle?: Rad;
+  /** Nowhere lower than this at a place of the ring, where the wood ends higher than zBottom; default: zBottom all round. */
+  readonly least?: (x: Mm, y: Mm) => Mm;
   /** Leaves this much above zBottom everywhere; default 0. */
   readonly skin?: Mm;
   /** Where the lap begins; default: the middle of the longest straight. */
@@ -169,18 +171,17 @@ export function contour(b: MoveBuilder, ring: Polygon, o: ContourOptions): void 
     while (k < n - 1 && at[k + 1] <= s) k++;
     const t = at[k + 1] > at[k] ? (s - at[k]) / (at[k + 1] - at[k]) : 0;
     const m = (k + 1) % n;
-    path.push(
-      way[2 * k] + t * (way[2 * m] - way[2 * k]),
-      way[2 * k + 1] + t * (way[2 * m + 1] - way[2 * k + 1]),
-      Math.max(z, overTabs(spans, s, total, slope)),
-    );
+    const x = way[2 * k] + t * (way[2 * m] - way[2 * k]);
+    const y = way[2 * k + 1] + t * (way[2 * m + 1] - way[2 * k + 1]);
+    path.push(x, y, Math.max(z, overTabs(spans, s, total, slope), o.least?.(x, y) ?? Number.NEGATIVE_INFINITY));
   };
   const lap = (zFrom: Mm, zTo: Mm, upTo = total): void => {
     // where the ramp meets the flank of a tab lies between stations: sample ramps over tabs finely
     for (let k = 0; k < stations.length; k++) {
       if (stations[k] > upTo) break;
       const next = Math.min(upTo, k + 1 < stations.length ? stations[k + 1] : total);
-      const fine = spans.length > 0 && zTo < Math.max(...spans.map((t) => t.z)) ? Math.max(1, Math.ceil((next - stations[k]) / 0.5)) : 1;
+      const over = o.least !== undefined || (spans.length > 0 && zTo < Math.max(...spans.map((t) => t.z)));
+      const fine = over ? Math.max(1, Math.ceil((next - stations[k]) / 0.5)) : 1;
       for (let i = 0; i < fine; i++) {
         const s = stations[k] + ((next - stations[k]) * i) / fine;
         point(s, zFrom + ((zTo - zFrom) * s) / total);

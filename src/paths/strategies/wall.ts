@@ -21,6 +21,8 @@ export interface WallOptions extends Motion {
   readonly zTop: Mm;
   /** Where the cutter comes down, this far outside its line, it has as much room on both sides. */
   readonly leave: Mm;
+  /** As for a contour: nowhere lower than this. */
+  readonly least?: (x: Mm, y: Mm) => Mm;
   readonly tabs?: readonly Tab[];
   readonly tabAngle?: Rad;
   readonly overlap?: Mm;
@@ -77,7 +79,8 @@ export function wallPass(b: MoveBuilder, ring: Polygon, stretches: readonly Stre
     const dx = ring[2 * m] - ring[2 * lo];
     const dy = ring[2 * m + 1] - ring[2 * lo + 1];
     const q = L > 0 ? off / L : 0;
-    out.push(ring[2 * lo] + t * dx + q * dy, ring[2 * lo + 1] + t * dy - q * dx, Math.max(z, overTabs(spans, u, total, slope)));
+    const [x, y] = [ring[2 * lo] + t * dx, ring[2 * lo + 1] + t * dy];
+    out.push(x + q * dy, y - q * dx, Math.max(z, overTabs(spans, u, total, slope), o.least?.(x, y) ?? Number.NEGATIVE_INFINITY));
   };
   const z = o.zBottom;
   const around = stretches.length === 1;
@@ -100,6 +103,7 @@ export function wallPass(b: MoveBuilder, ring: Polygon, stretches: readonly Stre
         for (let s = mid - half; s <= mid + half + 1e-9; s += FINE) if (s > a && s < e) lengths.push(s);
         for (const s of [mid - half, mid - t.half, mid + t.half, mid + half]) if (s > a && s < e) lengths.push(s);
       }
+    if (o.least !== undefined) for (let s = a; s < e; s += FINE) lengths.push(s);
     lengths.push(a);
     for (let s = e; s < e + blend; s += FINE) lengths.push(s);
     lengths.push(e + blend);
