@@ -1,5 +1,6 @@
 import { flatten } from "../kernel/contour.ts";
 import { circlePolygon } from "../kernel/polygon.ts";
+import { faceDrop } from "../neck/places.ts";
 import type { Neck } from "../neck/types.ts";
 import type { CutterSpec } from "../spec/types.ts";
 import type { Mm } from "../units/index.ts";
@@ -69,7 +70,8 @@ export function waysOf(
   const { order, places: p } = neck;
   const z = (v: Mm): Mm => t[10] * v + t[11];
   const all = flatten(neck.outline, 0.02);
-  const { drop, thickness } = order.headstock;
+  const { thickness } = order.headstock;
+  const drop = faceDrop(order);
   const able = (shapes: readonly string[], most: Mm, least: Mm, depth: Mm): CutterSpec[] =>
     cutters.filter((c) => shapes.includes(c.shape) && c.diameter <= most && c.diameter >= least && c.fluteLength >= depth - 1e-9);
   const own = (over: Float64Array, tip: Mm, list: readonly CutterSpec[], off: (c: CutterSpec) => Mm): Way[] =>
@@ -78,7 +80,8 @@ export function waysOf(
   const outline = own(all, set - (side === "carve" ? 0.5 : 0), able(["flat"], 8, 3, top - set), (c) => c.diameter / 2 + 0.3);
   const reach = (list: readonly CutterSpec[], tip: Mm): CutterSpec[] => list.filter((c) => c.reach >= top - tip);
   if (side === "board") {
-    const face = z(-drop);
+    // a tilted face is lowest at its tip
+    const face = z(Math.min(-drop, neck.top(p.tip + 0.01, 0)));
     const head = part(all, p.tip - 1, p.rampTop + 1);
     const rough = reach(able(["flat"], 10, 0, top - face), face);
     const bare = order.blank.kind === "shaft-alone";

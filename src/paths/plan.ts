@@ -6,6 +6,7 @@ import { flatten } from "../kernel/contour.ts";
 import type { MoveList } from "../kernel/moves.ts";
 import { type Polygon, polygonArea, reversedPolygon } from "../kernel/polygon.ts";
 import { woodByName } from "../materials/woods.ts";
+import { fillerTop } from "../neck/filler.ts";
 import { faceDrop, isTilted, tiltOf } from "../neck/places.ts";
 import type { Neck } from "../neck/types.ts";
 import type { ShopSpec } from "../spec/types.ts";
@@ -13,10 +14,10 @@ import { type Finding, finding, type Mm } from "../units/index.ts";
 import { checkPlan } from "./check.ts";
 import { checkClear, sideClearances } from "./clearance.ts";
 import { boardRadius, boardRough } from "./operations/board.ts";
-import { backFlats, carveRough } from "./operations/carve.ts";
+import { backFlats, carveRough, fillerLevel } from "./operations/carve.ts";
 import { carveFinish, carveRest } from "./operations/carve-finish.ts";
 import { arcTolerance, type Context, type Draft, heedAxes, type Result } from "./operations/context.ts";
-import { fretSlots, markers, nutSeat, rodChannel, screwBores, screwBoresLow, tunerBores } from "./operations/features.ts";
+import { channelRoughed, fretSlots, markers, nutSeat, rodChannel, screwBores, screwBoresLow, tunerBores } from "./operations/features.ts";
 import { frameOf } from "./operations/frame.ts";
 import { headstockFace, headstockRough, ramp } from "./operations/headstock.ts";
 import { inwardRadius } from "./operations/inward.ts";
@@ -24,7 +25,7 @@ import { outlineBoard, outlineCarve, outlineRough, scribe } from "./operations/o
 import { pinHoles } from "./operations/pin-holes.ts";
 import { tenon } from "./operations/tenon.ts";
 import { backLeaning, headSlots, tiltedCorner, tunerSpots } from "./operations/tilted.ts";
-import { checkReach } from "./reach.ts";
+import { checkReach, reachWanted } from "./reach.ts";
 import { PA } from "./rules.ts";
 import { indexHoles } from "./sections/holes.ts";
 import { inSections } from "./sections/plan.ts";
@@ -106,11 +107,32 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
       id: "glue-filler",
       hand: "Fit the rod, glue the filler strip into the channel, a little proud. It cures while the screw bores are drilled.",
       fills: ["rod-channel"],
-      when: hasFiller,
+      when: (n) => hasFiller(n) && fillerTop(n) === null,
     },
     { cut: screwBores },
-    { rough: true, id: "cure-filler", hand: "Wait until the filler strip's glue has cured.", fills: [], when: hasFiller },
+    {
+      rough: true,
+      id: "cure-filler",
+      hand: "Wait until the filler strip's glue has cured.",
+      fills: [],
+      when: (n) => hasFiller(n) && fillerTop(n) === null,
+    },
     { cut: carveRough, rough: true, weight: 7 },
+    { cut: channelRoughed, rough: true },
+    {
+      rough: true,
+      id: "glue-filler-low",
+      hand: (n) => {
+        const top = fillerTop(n) ?? 0;
+        const high = n.features.rod
+          .filter((c) => c.from === "carve")
+          .map((c) => `${Math.round(10 * (c.zFloor - top - c.rodHeight)) / 10} mm high over the ${c.rodHeight} mm in ${c.id}`);
+        return `Fit rod and bars, glue the filler strips into their channels, their upper faces level, ${Math.round(-10 * top) / 10} mm above the board's underside and no higher: ${high.join("; ")}. Wait until the glue has cured.`;
+      },
+      fills: ["rod-channel", "bar-channel-1", "bar-channel-2"],
+      when: (n) => fillerTop(n) !== null,
+    },
+    { cut: fillerLevel, rough: true },
     { cut: backFlats, weight: 2 },
     { cut: backLeaning, weight: 3 },
     { cut: screwBoresLow },
@@ -213,7 +235,7 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
         continue;
       }
       const name = `${side}-${WORK[side].indexOf(item)}`;
-      const { cut, findings: found } = remember(name, ctx, holding.sides[side], planner(item.cut, holding.sides[side]));
+      const { cut, findings: found } = clearOfHolding(name, item.cut, ctx, holding.sides[side], remember);
       findings.push(...found);
       if (!cut) continue;
       mine.push(cut);
@@ -253,6 +275,37 @@ export function planCuts(neck: Neck, holding: Holding, shop: ShopSpec, options: 
   };
 }
 
+/**
+ * A cutter whose holder would meet what holds the piece gives way to the next one that fits the cut, where the shop has one and its holder
+ * clears; what the first would have met stands in the cut's `why`. Of a neck in sections each setting is judged later.
+ */
+function clearOfHolding(name: string, operation: Operation, ctx: Context, side: Side, remember: Remember): PlannedCut {
+  const first = remember(name, ctx, side, planner(operation, side));
+  if (side.sections !== undefined) return first;
+  const meets = (p: PlannedCut): ReturnType<typeof reachWanted> | null => {
+    const cutter = ctx.cutters.find((c) => c.number === p.cut?.cutter);
+    if (p.cut === null || cutter === undefined) return null;
+    const found = reachWanted(p.cut, cutter, side);
+    return found.more > 1e-6 ? found : null;
+  };
+  const met = meets(first);
+  let cutters = ctx.cutters;
+  for (let tried = first; met !== null && tried.cut !== null; ) {
+    const { cutter } = tried.cut;
+    cutters = cutters.filter((c) => c.number !== cutter);
+    tried = remember(`${name}-${cutters.length}`, { ...ctx, cutters }, side, planner(operation, side));
+    if (tried.cut === null || tried.findings.length > first.findings.length || meets(tried) !== null) continue;
+    return {
+      ...tried,
+      cut: {
+        ...tried.cut,
+        why: `${tried.cut.why} With cutter ${tried.cut.cutter}: the holder of cutter ${first.cut?.cutter} would meet the ${met.what}.`,
+      },
+    };
+  }
+  return first;
+}
+
 const planner =
   (operation: Operation, side: Side): ((ctx: Context) => PlannedCut) =>
   (ctx) => {
@@ -282,7 +335,7 @@ export function cutsAhead(neck: Neck, sides: readonly SideName[]): CutAhead[] {
 export function planCut(name: string, ctx: Context, side: Side, remember: Remember = (_name, c, _side, plan) => plan(c)): PlannedCut {
   const item = WORK[ctx.side][Number(name.slice(ctx.side.length + 1))];
   if (item === undefined || "hand" in item) throw new Error(`there is no cut ${name}`);
-  return remember(name, ctx, side, planner(item.cut, side));
+  return clearOfHolding(name, item.cut, ctx, side, remember);
 }
 
 /** The side's work as it is, or in sections with the index holes that those need. */
@@ -312,7 +365,7 @@ function divide(
 function notYet(neck: Neck): Finding[] {
   const { places } = neck;
   const missing: [boolean, string, string][] = [
-    [neck.order.headstock.kind === "scarfed", "headstock.kind", "a scarfed blank, which is no block of wood,"],
+    [false, "headstock.kind", "a scarfed blank, which is no block of wood,"],
     [neck.order.heel.kind === "contoured", "heel.kind", "a contoured heel"],
     [places.endSlope !== 0 && neck.order.board.end.shape === "curved", "board.end", "a curved end on a slanted board"],
   ];

@@ -24,6 +24,9 @@ const NEEDS: Readonly<Record<SideName, readonly (readonly [before: string, after
   ],
   carve: [
     ["rod-channel", "carve-rough", "the channel is cut from the blank's back, and the carve levels its filler strip"],
+    ["carve-rough", "channel-roughed", "the channel is cut from the roughed back"],
+    ["channel-roughed", "filler-level", "the strip is glued into the channel first"],
+    ["filler-level", "carve-finish", "the finishing rows are planned for what roughing leaves"],
     ["carve-rough", "back-flats", "the flats' passes are planned for what roughing leaves"],
     ["carve-rough", "carve-finish", "the finishing rows are planned for what roughing leaves"],
     ["carve-finish", "carve-rest", "the smaller cutter's rows are planned for what the larger one leaves"],

@@ -31,6 +31,8 @@ export interface AuditedProgram {
 export interface AuditedFill {
   readonly box: EngagementBox;
   readonly distance: (x: number, y: number) => number;
+  /** Its height; absent: the blank's. */
+  readonly top?: number;
 }
 
 export type AuditedStep = AuditedProgram | { readonly fills: readonly AuditedFill[] };
@@ -91,7 +93,7 @@ function auditOnce(wood: EngagementBox, top: number, steps: readonly AuditedStep
   });
   for (const [k, run] of runs.entries()) {
     const step = steps[k];
-    if (!("moves" in step)) for (const f of step.fills) field.fill(f.box, top, f.distance);
+    if (!("moves" in step)) for (const f of step.fills) field.fill(f.box, f.top ?? top, f.distance);
     else if (run !== null) {
       run.go();
       const own = run.figures();

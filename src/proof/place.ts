@@ -1,6 +1,7 @@
 import { apply, inverse } from "../holding/transform.ts";
 import type { SideName, Transform } from "../holding/types.ts";
 import { TENON_CORNER, tenonUnder } from "../neck/features.ts";
+import { fillerTop } from "../neck/filler.ts";
 import type { Neck, RodChannel } from "../neck/types.ts";
 import type { ProofSide } from "./types.ts";
 
@@ -185,6 +186,8 @@ export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<strin
 /** A filled region with the box around it, neck frame. */
 export interface FillRegion {
   readonly distance: Footprint2;
+  /** Height of what fills it, neck frame; absent: as high as the whole blank. */
+  readonly top?: number;
   readonly xMin: number;
   readonly xMax: number;
   readonly yMin: number;
@@ -208,7 +211,8 @@ export function fillRegion(neck: Neck, id: string, filled: readonly string[]): F
   const channel = (c: RodChannel): FillRegion => {
     const r = c.width / 2;
     const y = c.y ?? 0;
-    return box(c.xMin + r, c.xMax - r, y, r, stadium(c.xMin + r, y, c.xMax - r, y, r));
+    const top = c.from === "carve" ? fillerTop(neck) : null;
+    return { ...box(c.xMin + r, c.xMax - r, y, r, stadium(c.xMin + r, y, c.xMax - r, y, r)), ...(top === null ? {} : { top }) };
   };
   const c = neck.features.rod.find((f) => f.id === id);
   if (c === undefined) return null;
@@ -239,6 +243,8 @@ export function auditedFill(
 ): {
   readonly box: { readonly xMin: number; readonly yMin: number; readonly xMax: number; readonly yMax: number };
   readonly distance: Footprint2;
+  readonly top?: number;
 } {
-  return { box: boxIn(frame, region), distance: (x, y) => region.distance(...frame.neckXY(x, y)) };
+  const top = region.top === undefined ? {} : { top: frame.z(region.top) };
+  return { box: boxIn(frame, region), distance: (x, y) => region.distance(...frame.neckXY(x, y)), ...top };
 }

@@ -120,7 +120,11 @@ export function readSide(input: SimulationInput, side: ProofSide, frame: SideFra
           continue;
         }
         fills.set(id, n);
-        probeFills.push({ step: n, top: max[2], distance: (x, y) => region.distance(...frame.neckXY(x, y)) - GLUE });
+        probeFills.push({
+          step: n,
+          top: region.top === undefined ? max[2] : frame.z(region.top),
+          distance: (x, y) => region.distance(...frame.neckXY(x, y)) - GLUE,
+        });
         doing?.fill(region);
       }
       return;
@@ -186,6 +190,7 @@ const noFill = (id: string, hand: string): Finding =>
 /** Glued wood stands up to the blank's original top until a later cut levels it. */
 export function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: number): void {
   const { nx, ny, cell, x0, y0, z } = stock.map;
+  const level = region.top === undefined ? top : frame.z(region.top);
   const box = boxIn(frame, region);
   const range = (p: number, q: number, from: number, n: number): readonly [number, number] => [
     Math.max(0, Math.floor((p - from) / cell)),
@@ -196,7 +201,7 @@ export function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: n
   for (let j = j0; j <= j1; j++) {
     for (let i = i0; i <= i1; i++) {
       const [x, y] = frame.neckXY(x0 + i * cell, y0 + j * cell);
-      if (region.distance(x, y) <= GLUE) z[j * nx + i] = top;
+      if (region.distance(x, y) <= GLUE) z[j * nx + i] = level;
     }
   }
   stock.refresh();

@@ -2,6 +2,7 @@ import { profileOf } from "../../cutting/shape.ts";
 import { PAST_FLATS } from "../../holding/sweep.ts";
 import { makeDropper } from "../../kernel/drop.ts";
 import { offsetPolygon } from "../../kernel/offset.ts";
+import { fillerTop } from "../../neck/filler.ts";
 import { isTilted } from "../../neck/places.ts";
 import { type Finding, finding, type Mm } from "../../units/index.ts";
 import { PA } from "../rules.ts";
@@ -79,6 +80,48 @@ export function carveRough(ctx: Context): Result {
     return bounded(made, FULL_WIDTH, cond.depth);
   });
   return { ...result, findings: [...findings, ...result.findings] };
+}
+
+/** Filler strips that were glued into a roughed back, down to what roughing has left beside them. */
+export function fillerLevel(ctx: Context): Result {
+  const { neck, frame } = ctx;
+  const { order } = neck;
+  const top = fillerTop(neck);
+  const channels = neck.features.rod.filter((c) => c.from === "carve");
+  if (top === null) return NOTHING_TO_CUT;
+  const head = {
+    id: "filler-level",
+    title: "Filler strips, levelling",
+    why: "So that the finishing rows meet the same thin layer everywhere.",
+  };
+  const zTop = frame.z(top);
+  const floor = Math.min(...channels.flatMap((c) => [c.xMin, (c.xMin + c.xMax) / 2, c.xMax].map((x) => frame.z(neck.back(x, c.y ?? 0)))));
+  // the cutter stays over what is roughed: holder and shank want the blank's depth
+  return withCutter(ctx, head, { shapes: ["flat"], most: 8, flute: zTop - floor + 1, reach: frame.topZ - floor + 3 }, (cutter) => {
+    const r = cutter.diameter / 2;
+    const leave = order.cutting.roughLeave;
+    const target = carveTarget(neck, frame, frame.z(0) - r, 3 * r, 3 * r, ROUGH_CELL);
+    const dropper = makeDropper(target.map, profileOf(cutter));
+    const cond = fullWidth(ctx, cutter, zTop - floor);
+    const half = cutter.diameter * ROW_STEP;
+    const region = channels.map((c) => {
+      const y = frame.y(c.y ?? 0);
+      const [a, e] = [frame.x(c.xMin - 1), frame.x(c.xMax + 1)].sort((p, q) => p - q);
+      return Float64Array.from([a, y - half, e, y - half, e, y + half, a, y + half]);
+    });
+    const made = draft(ctx, head, cutter, cond, null, (b, m) => {
+      for (const one of region)
+        levels(b, [one], (x, y) => dropper.dropAt(x, y) + leave, {
+          ...m,
+          approachZ: Math.min(m.approachZ, zTop + ctx.machine.approach),
+          top: zTop,
+          depth: cond.depth,
+          step: half,
+          sampling: 0.5,
+        });
+    });
+    return bounded(made, FULL_WIDTH, cond.depth);
+  });
 }
 
 /** The flats of headstock back and heel, and the step under an overhanging board. */

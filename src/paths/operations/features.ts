@@ -1,5 +1,6 @@
 import type { Cutter } from "../../cutting/types.ts";
 import { crossEdge } from "../../neck/fan.ts";
+import { fillerTop } from "../../neck/filler.ts";
 import { isTilted } from "../../neck/places.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Mm } from "../../units/index.ts";
@@ -183,7 +184,7 @@ const widestOnSag = (c: { readonly sag?: Mm; readonly xMin: Mm; readonly xMax: M
 export function rodChannel(ctx: Context): Result {
   const { frame, neck, side } = ctx;
   const channels = neck.features.rod.filter((c) => c.from === side);
-  if (channels.length === 0) return NOTHING_TO_CUT;
+  if (channels.length === 0 || (side === "carve" && fillerTop(neck) !== null)) return NOTHING_TO_CUT;
   const head = {
     id: "rod-channel",
     title: "Rod channel",
@@ -221,6 +222,48 @@ export function rodChannel(ctx: Context): Result {
   });
 }
 
+/** What roughing may leave on the back over its allowance between its rows. */
+const BETWEEN_ROWS: Mm = 1.5;
+
+/** Channels that open at the back under a blank too thick to cut them through it: from the roughed back. */
+export function channelRoughed(ctx: Context): Result {
+  const { frame, neck } = ctx;
+  const channels = neck.features.rod.filter((c) => c.from === "carve");
+  if (channels.length === 0 || fillerTop(neck) === null) return NOTHING_TO_CUT;
+  const head = {
+    id: "channel-roughed",
+    title: channels.length > 1 ? "Channels of rod and bars" : "Rod channel",
+    why: "From the roughed back: the blank is too thick to cut them through it. Their filler strips are levelled before the finishing rows.",
+  };
+  const { roughLeave } = neck.order.cutting;
+  const over = (c: (typeof channels)[number], x: Mm): Mm => frame.z(neck.back(x, c.y ?? 0)) + roughLeave + BETWEEN_ROWS;
+  let deep = 0;
+  for (const c of channels) for (let x = c.xMin; x <= c.xMax; x += 1) deep = Math.max(deep, over(c, x) - frame.z(c.zFloor));
+  const narrow = Math.min(...channels.map((c) => Math.min(c.width, widestOnSag(c))));
+  return withCutter(ctx, head, { shapes: ["flat"], most: narrow, flute: deep, reach: deep + 12 }, (cutter) => {
+    const cond = conditions(ctx, cutter, { step: cutter.diameter, kind: "slot", wood: ALONG });
+    return draft(ctx, head, cutter, cond, null, (b, m) => {
+      for (const c of channels) {
+        const r = c.width / 2;
+        const length = c.xMax - c.xMin;
+        const curve = (u: Mm): Mm => frame.z(c.zFloor - (4 * (c.sag ?? 0) * (u + r) * (length - r - u)) / (length * length));
+        const rim = (u: Mm): Mm => (c.sag ? SAG_RIM * (cutter.diameter / 2) * Math.abs(curve(u + 0.5) - curve(u - 0.5)) : 0);
+        shapedChannel(
+          b,
+          {
+            from: [frame.x(c.xMin + r), frame.y(c.y ?? 0)],
+            to: [frame.x(c.xMax - r), frame.y(c.y ?? 0)],
+            width: c.width,
+            top: (u) => over(c, Math.min(c.xMax, Math.max(c.xMin, c.xMin + r + u))),
+            floor: (u) => curve(u) + rim(u),
+          },
+          { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4 },
+        );
+      }
+    });
+  });
+}
+
 /** Heel screws, drilled from the back; a flat cutter spirals where the shop has no drill of the size. */
 export function screwBores(ctx: Context): Result {
   return isTilted(ctx.neck.order)
@@ -236,6 +279,9 @@ export function screwBoresLow(ctx: Context): Result {
   return screwsFrom(ctx, top, "From the finished heel: the blank is too thick to drill through it to them.");
 }
 
+/** Beside a heel under a thick blank roughing has cleared so much at least. */
+const CLEARED: Mm = 7;
+
 function screwsFrom(ctx: Context, zTop: Mm, why: string): Result {
   const { frame, neck } = ctx;
   const { screws } = neck.features;
@@ -243,10 +289,27 @@ function screwsFrom(ctx: Context, zTop: Mm, why: string): Result {
   const head = { id: "heel-screws", title: "Heel screw bores", why };
   const { diameter, zTo } = screws[0];
   const deep = zTop - frame.z(zTo);
-  // the holder stays over the blank
+  // the holder stays over the blank, or within what roughing has cleared around the heel
   const reach = frame.topZ - frame.z(zTo);
+  const room = Math.min(...screws.flatMap((s) => neck.edges(s.x).map((y) => Math.abs(y - s.y)))) + CLEARED;
+  const clearsWaste = (c: Cutter, deepest: Mm): boolean => {
+    let from = c.reach;
+    return (
+      zTop < frame.topZ &&
+      c.reach >= deep + 1 &&
+      c.holder.every((h) => {
+        const free = h.diameter / 2 + 1 < room || from >= deepest;
+        from += h.length;
+        return free;
+      })
+    );
+  };
   const drill = ctx.cutters.find(
-    (c) => c.shape === "drill" && Math.abs(c.diameter - diameter) <= 0.05 && c.fluteLength >= deep && c.reach >= reach,
+    (c) =>
+      c.shape === "drill" &&
+      Math.abs(c.diameter - diameter) <= 0.05 &&
+      c.fluteLength >= deep &&
+      (c.reach >= reach || clearsWaste(c, reach)),
   );
   if (drill) return drilled(ctx, drill);
   return withCutter(ctx, head, { shapes: ["flat"], most: diameter * 0.85, flute: deep, reach: reach + 2 }, (cutter) => {

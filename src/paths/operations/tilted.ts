@@ -1,6 +1,6 @@
 import { intersectionOf, offsetPolygon } from "../../kernel/offset.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
-import { tiltOf } from "../../neck/places.ts";
+import { isTilted, tiltOf } from "../../neck/places.ts";
 import type { Mm } from "../../units/index.ts";
 import { peck } from "../strategies/bore.ts";
 import { clear, narrowing } from "../strategies/clear.ts";
@@ -124,7 +124,7 @@ function nearest(ctx: Context, r: Mm): Mm {
 export function tiltedCorner(ctx: Context): Result {
   const { neck, frame } = ctx;
   const { order } = neck;
-  if (order.blank.kind === "shaft-alone") return NOTHING_TO_CUT;
+  if (!isTilted(order) || order.blank.kind === "shaft-alone") return NOTHING_TO_CUT;
   const head = {
     id: "headstock-corner",
     title: "Headstock face, corner at the nut",
