@@ -146,8 +146,31 @@ export function sectionZ(s: BackSection, y: Mm): Mm {
 export function sectionY(s: BackSection, z: Mm, side: number): Mm {
   const w = side < 0 ? -s.yMin : s.yMax;
   const p = side < 0 ? s.exponentMinus : s.exponentPlus;
+  if (s.flatSlope !== 0) return outermostY(s, z, Math.sign(side), w);
   const q = Math.min(1, roundDepth(s, side, z) / (s.depth - s.shoulder));
   return w * (1 - q ** p) ** (1 / p);
+}
+
+/** The same where the flat leans across, so that no closed form is left: the outermost |y| of that height, by halving. */
+function outermostY(s: BackSection, z: Mm, sign: number, w: Mm): Mm {
+  const over = (y: Mm): number => sectionZ(s, sign * y) - z;
+  if (over(w) <= 0) return w;
+  // deeper and deeper inside the edge, until the section lies under z
+  let out = w;
+  let step = 1e-9 * w;
+  let inner = w - step;
+  while (inner > 0 && over(inner) > 0) {
+    out = inner;
+    step *= 3;
+    inner = w - step;
+  }
+  inner = Math.max(0, inner);
+  for (let k = 0; k < 60; k++) {
+    const m = (inner + out) / 2;
+    if (over(m) > 0) out = m;
+    else inner = m;
+  }
+  return inner;
 }
 
 /** Depth of height z within the oval (below its shoulder), undoing the blend; never negative. */

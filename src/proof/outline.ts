@@ -1,4 +1,5 @@
 import { pointOn, tangentOn } from "../kernel/contour.ts";
+import { isTilted } from "../neck/places.ts";
 import type { Neck } from "../neck/types.ts";
 import { finding } from "../units/index.ts";
 import type { Gauge } from "./gauge.ts";
@@ -7,7 +8,7 @@ import { OUTLINE } from "./rules.ts";
 
 /** A place on the outline with its outward normal, neck frame. */
 export interface OutlineStation extends OnOutline {
-  /** Places 2 and 4 mm along the same curve to both sides. */
+  /** Places 2 and 4 mm along the outline to both sides. */
   readonly beside: readonly OnOutline[];
 }
 
@@ -35,28 +36,56 @@ const REACH = 5.5;
 /** Before a tenon's shoulder the wall ends in an edge. */
 const BESIDE_TENON = 0.5;
 
+/** Parts of a curve between which lengths along it are told. */
+const PARTS = 64;
+
 /** Stations about every 5 mm of the outline, none nearer than half of that to a joint of its curves; the same for both sides. */
 export function outlineStations(neck: Neck): OutlineStation[] {
   const out: OutlineStation[] = [];
-  for (const curve of neck.outline.curves) {
-    let length = 0;
+  const { curves } = neck.outline;
+  // length along each curve at every 64th of its parameter
+  const tables = curves.map((curve) => {
+    const table = new Float64Array(PARTS + 1);
     let p = pointOn(curve, 0);
-    for (let k = 1; k <= 16; k++) {
-      const q = pointOn(curve, k / 16);
-      length += Math.hypot(q.x - p.x, q.y - p.y);
+    for (let k = 1; k <= PARTS; k++) {
+      const q = pointOn(curve, k / PARTS);
+      table[k] = table[k - 1] + Math.hypot(q.x - p.x, q.y - p.y);
       p = q;
     }
+    return table;
+  });
+  const on = (c: number, u: number): OnOutline => {
+    const p = pointOn(curves[c], u);
+    const d = tangentOn(curves[c], u);
+    return { x: p.x, y: p.y, nx: d.y, ny: -d.x };
+  };
+  /** The place so far along from parameter t of curve c, also past its ends along the next curves. */
+  const beside = (c: number, t: number, along: number): OnOutline => {
+    const n = curves.length;
+    const part = Math.min(PARTS - 1, Math.floor(t * PARTS));
+    let k = c;
+    let left = tables[c][part] + (t * PARTS - part) * (tables[c][part + 1] - tables[c][part]) + along;
+    for (let turn = 0; turn < n && (left < 0 || left > tables[k][PARTS]); turn++) {
+      if (left < 0) {
+        k = (k + n - 1) % n;
+        left += tables[k][PARTS];
+      } else {
+        left -= tables[k][PARTS];
+        k = (k + 1) % n;
+      }
+    }
+    const table = tables[k];
+    let i = 0;
+    while (i < PARTS - 1 && table[i + 1] < left) i++;
+    const step = table[i + 1] - table[i];
+    return on(k, Math.min(1, Math.max(0, (i + (step > 0 ? (left - table[i]) / step : 0)) / PARTS)));
+  };
+  for (const [c, { [PARTS]: length }] of tables.entries()) {
     if (length < 1.5) continue;
     const n = Math.max(1, Math.round(length / SPACING));
     for (let k = 0; k < n; k++) {
       const t = (k + 0.5) / n;
-      const on = (u: number): OnOutline => {
-        const at = pointOn(curve, u);
-        const d = tangentOn(curve, u);
-        return { x: at.x, y: at.y, nx: d.y, ny: -d.x };
-      };
-      const beside = BESIDE.map((along) => on(Math.min(1, Math.max(0, t + along / length))));
-      out.push({ ...on(t), beside });
+      out.push({ ...on(c, t), beside: BESIDE.map((along) => beside(c, t, along)) });
     }
   }
   return out;
@@ -86,6 +115,8 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
   const walls = new Float32Array(stations.length).fill(Number.NaN);
   const { frame } = gauge;
   const bare = neck.order.blank.kind === "shaft-alone";
+  const tilted = isTilted(neck.order);
+  const hinge = neck.places.rampTop;
   let seam = 0;
   let seams = 0;
   let seamAt = { x: 0, y: 0 };
@@ -107,16 +138,18 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
       if (edge - floor < LEAST_WALL) return;
       for (const share of [0.2, 0.6]) levels.push(frame.neckZ(floor + share * (edge - floor)));
     } else for (const share of [0.06, 0.28, 0.5, 0.72, 0.94]) levels.push(back + share * (top - back));
+    /** A tab lies along a tilted face: beside the station the other side's wood ends as much higher or lower as the face does. */
+    const leans = (b: OnOutline): number => (tilted && s.x < hinge && b.x < hinge ? neck.top(b.x, b.y) - neck.top(s.x, s.y) : 0);
     /** How far the wall stands out at a height, NaN at a tab or the round foot that the cutter leaves beside one. */
     const wallOff = (z: number): number => {
       const level = frame.z(z);
       // positive where both sides leave wood at this height
-      const woodAt = (x: number, y: number): number => {
+      const woodAt = (x: number, y: number, up = 0): number => {
         const left = own(x, y) - level;
-        return others === undefined || other === null ? left : Math.min(left, others(x, y) - other.frame.z(z));
+        return others === undefined || other === null ? left : Math.min(left, others(x, y) - other.frame.z(z + up));
       };
       const wood = (d: number): number => woodAt(s.x + d * s.nx, s.y + d * s.ny);
-      if (wood(1) >= 0 || s.beside.some((b) => woodAt(b.x + b.nx, b.y + b.ny) >= 0)) return Number.NaN;
+      if (wood(1) >= 0 || s.beside.some((b) => woodAt(b.x + b.nx, b.y + b.ny, leans(b)) >= 0)) return Number.NaN;
       const at = wallAt(wood, 0, -INWARD, 1, 0.05);
       return Number.isNaN(at) ? -INWARD : at;
     };

@@ -3,8 +3,8 @@ import { profileOf, radiusAtHeight } from "../../cutting/shape.ts";
 import type { Cutter } from "../../cutting/types.ts";
 import { offsetPolygon } from "../../kernel/offset.ts";
 import { isCounterClockwise, type Polygon, polygonArea, reversedPolygon } from "../../kernel/polygon.ts";
-import { isTilted } from "../../neck/places.ts";
-import { type Finding, finding, type Mm } from "../../units/index.ts";
+import { isTilted, tiltOf } from "../../neck/places.ts";
+import { type Finding, finding, type Mm, type Rad } from "../../units/index.ts";
 import { PA } from "../rules.ts";
 import { contour, type Tab } from "../strategies/contour.ts";
 import { wallPass } from "../strategies/wall.ts";
@@ -58,6 +58,8 @@ interface Walls {
   readonly zBottom: Mm;
   /** Under a tilted headstock the cut ends past its face. */
   readonly least?: (x: Mm, y: Mm) => Mm;
+  /** Slope of the rise to a tab: over a tilted face so much steeper that it ends beside the tab there too. */
+  readonly tabAngle: Rad;
   /** Height of the highest wall: what the flutes must reach. */
   readonly high: Mm;
   /** Roughing stays so far above that. */
@@ -68,7 +70,7 @@ interface Walls {
 function wallsOf(ctx: Context): Walls {
   const { frame, neck } = ctx;
   const channelFloor = frame.z(ctx.zSet);
-  if (ctx.side === "board") return { zBottom: channelFloor, above: 0.2, tabs: [], high: frame.topZ - channelFloor };
+  if (ctx.side === "board") return { zBottom: channelFloor, above: 0.2, tabs: [], tabAngle: TAB_ANGLE, high: frame.topZ - channelFloor };
   const { release } = neck.order.cutting;
   // tabs: half a millimetre past the channel's floor; skin: so much short of it
   const past = release.kind === "tabs" ? -0.5 : release.thickness;
@@ -76,7 +78,8 @@ function wallsOf(ctx: Context): Walls {
   const face = isTilted(neck.order) ? faceBelow(ctx) : null;
   const tabs = release.kind === "tabs" ? tabsOf(ctx, channelFloor, release.thickness, release.width, face) : [];
   const least = face === null ? {} : { least: (x: Mm, y: Mm): Mm => face(x, y) + past };
-  return { zBottom, above: 0.1, tabs, high: face === null ? frame.topZ - zBottom : highestWall(ctx, zBottom, face), ...least };
+  const tabAngle = TAB_ANGLE + tiltOf(neck.order);
+  return { zBottom, above: 0.1, tabs, tabAngle, high: face === null ? frame.topZ - zBottom : highestWall(ctx, zBottom, face), ...least };
 }
 
 /** Height of a tilted headstock's face, program frame with the back up, where a cutter as wide as the widest touches it last. */
@@ -101,6 +104,7 @@ function highestWall(ctx: Context, zBottom: Mm, face: (x: Mm, y: Mm) => Mm): Mm 
   return high + 1;
 }
 
+const TAB_ANGLE: Rad = (15 * Math.PI) / 180;
 /** Widest cutter of an outline. */
 const WIDEST: Mm = 8;
 
@@ -120,7 +124,7 @@ export function outlineRough(ctx: Context): Result {
     why: "Close before the clean passes, while the waste still holds the piece. Wood stands on both sides of the cutter: every lap is as deep as a slot may be, no deeper.",
   };
   const walls = wallsOf(ctx);
-  const { zBottom, above, tabs, least } = walls;
+  const { zBottom, above, tabs, tabAngle, least } = walls;
   return withOutlineCutter(ctx, head, walls, (cutter) => {
     const cond = fullWidth(ctx, cutter, walls.high);
     const made = draft(ctx, head, cutter, cond, null, (b, m) =>
@@ -132,6 +136,7 @@ export function outlineRough(ctx: Context): Result {
         keep: "inside",
         depth: cond.depth,
         tabs,
+        tabAngle,
         ...(least === undefined ? {} : { least: (x: Mm, y: Mm) => least(x, y) + above }),
       }),
     );
@@ -170,7 +175,7 @@ const STRIP_MOST = 2;
 function outlineClean(ctx: Context, head: CutHead): Result {
   const { frame, machine } = ctx;
   const walls = wallsOf(ctx);
-  const { zBottom, tabs, least } = walls;
+  const { zBottom, tabs, tabAngle, least } = walls;
   const depth = walls.high;
   return withOutlineCutter(ctx, head, walls, (cutter) => {
     const r = cutter.diameter / 2;
@@ -179,7 +184,15 @@ function outlineClean(ctx: Context, head: CutHead): Result {
     const ring = ringAround(ctx.outline, r);
     const ccw = isCounterClockwise(ring) ? ring : reversedPolygon(ring);
     const made = draft(ctx, head, cutter, cond, 0, (b, m) => {
-      const wall = { ...m, cutterDiameter: cutter.diameter, zTop: frame.topZ, zBottom, tabs, ...(least === undefined ? {} : { least }) };
+      const wall = {
+        ...m,
+        cutterDiameter: cutter.diameter,
+        zTop: frame.topZ,
+        zBottom,
+        tabs,
+        tabAngle,
+        ...(least === undefined ? {} : { least }),
+      };
       contour(b, ccw, { ...wall, depth: cond.depth, keep: "inside" });
       wallPass(b, ccw, grainZones(ccw, fibresInFrame(ctx), r), { ...wall, leave: leave / 2 });
     });
