@@ -1,3 +1,4 @@
+import { isTilted } from "../neck/places.ts";
 import type { Neck } from "../neck/types.ts";
 import type { Mm } from "../units/index.ts";
 import type { Solid } from "./types.ts";
@@ -149,7 +150,8 @@ export function supports(neck: Neck, lay: Lay, inBlank: InBlank, boardBlank: Mm,
     }
   }
   const { tuners } = neck.features;
-  if (tuners.length > 0) {
+  // a tilted one lies on a wedge of its own, which is no strip
+  if (tuners.length > 0 && !isTilted(neck.order)) {
     const face = boardBlank + neck.order.headstock.drop - 0.02;
     const x0 = p.tip + Math.min(12, neck.order.headstock.tip * 0.6);
     const x1 = p.rampFoot - 6;

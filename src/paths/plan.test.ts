@@ -166,7 +166,7 @@ describe("path rules", () => {
     ["PA-002", () => found("board", { ...guitar, headstock: { ...guitar.headstock, blend: 3, edge: 16 } })],
     ["PA-003", () => found("carve", { ...guitar, blank: { ...guitar.blank, boardThickness: 1 } })],
     ["PA-004", () => found("board", { ...guitar, blank: { ...guitar.blank, kind: "shaft-alone", boardThickness: 0 } })],
-    ["PA-008", () => found("board", { ...guitar, headstock: { ...guitar.headstock, kind: "angled", angle: 0.2 } })],
+    ["PA-008", () => found("board", { ...guitar, heel: { ...guitar.heel, kind: "contoured" } })],
     ["PA-007", () => found("board", { ...guitar, cutting: { ...guitar.cutting, scribeDepth: 0 } })],
   ])("%s is broken by an order or shop that earns it", (id, find) => expect(find()).toContain(id));
 

@@ -53,6 +53,14 @@ const hasFiller = (n: Neck): boolean => n.features.rod.some((c) => c.from === "c
  */
 const WORK: Readonly<Record<SideName, readonly Item[]>> = {
   board: [
+    {
+      rough: true,
+      id: "make-up",
+      hand: (n) =>
+        `Before anything is held down: make the glued scarf up to the block that the programs are planned for, ${round1(blankHigh(n))} mm high. Lay packing under the shaft until its face is level and as high as that; glue a wedge of scrap with paper between onto the waste end of the headstock, level with the shaft's face, and a block under the waste at the body's end: pins, stop and blocks then bear as on a block, on both sides. Where the block is air the cutter goes through air; the neck itself must lie in wood everywhere (marking sheet, scarf).`,
+      fills: [],
+      when: (n) => n.order.headstock.kind === "scarfed",
+    },
     { cut: scribe, rough: true },
     {
       rough: true,
@@ -163,6 +171,8 @@ const WORK: Readonly<Record<SideName, readonly Item[]>> = {
   ],
 };
 
+const round1 = (v: number): number => Math.round(10 * v) / 10;
+const blankHigh = (n: Neck): Mm => n.order.blank.shaftThickness + n.order.blank.boardThickness;
 const degrees = (n: Neck): string => `${Math.round((10 * 180 * tiltOf(n.order)) / Math.PI) / 10}`;
 
 /** Between roughing and finishing, where the order asks for a rest. */
@@ -365,7 +375,6 @@ function divide(
 function notYet(neck: Neck): Finding[] {
   const { places } = neck;
   const missing: [boolean, string, string][] = [
-    [false, "headstock.kind", "a scarfed blank, which is no block of wood,"],
     [neck.order.heel.kind === "contoured", "heel.kind", "a contoured heel"],
     [places.endSlope !== 0 && neck.order.board.end.shape === "curved", "board.end", "a curved end on a slanted board"],
   ];
