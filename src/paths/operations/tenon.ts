@@ -18,6 +18,8 @@ import { type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutte
 /** Past the shaft's end and the tenon's sides, and past the outline: there roughing has cleared no more. */
 const BEYOND: Mm = 1.5;
 const OUTSIDE: Mm = 0.5;
+/** Steps over a leaning underside are no higher than this, whatever ridges the back may keep: glue joins it. */
+const LOW: Mm = 0.01;
 /** Where the cutter comes down beside the shoulder it is so far off it: more than roughing leaves. */
 const OFF: Mm = 1.5;
 
@@ -44,7 +46,7 @@ export function tenon(ctx: Context): Result {
     const half = t.width / 2;
     // its underside: every row level, as low as its highest place lets it be
     const lean = Math.abs(Math.tan(t.angle));
-    const close = lean > 0 ? Math.min(step, cusp / lean) : step;
+    const close = lean > 0 ? Math.min(step, Math.min(cusp, LOW) / lean) : step;
     const n = Math.ceil((t.xMax - t.xMin) / close);
     const under: number[] = [];
     for (let k = 0; k <= n; k++) {

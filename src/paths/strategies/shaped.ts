@@ -25,8 +25,9 @@ export interface ShapedChannel {
 
 /** Longest chord of a ring's round ends, as an angle: within 0.6 um for a radius of 4 mm. */
 const TURN = Math.PI / 90;
-/** Longest step along a straight. */
+/** Longest step along a straight, and how many there are at least: a hollow floor bends over the whole length. */
 const STEP: Mm = 2;
+const LEAST_STEPS = 40;
 const SAME_WIDTH: Mm = 0.001;
 
 /** Cuts the channel. Throws a RangeError for one that is narrower than its cutter, or has no length or no depth. */
@@ -40,7 +41,7 @@ export function shapedChannel(b: MoveBuilder, c: ShapedChannel, o: PocketOptions
   if (!(length > 0)) throw new RangeError("a channel needs two different ends");
   if (!(c.width >= d - SAME_WIDTH)) throw new RangeError(`a channel of ${c.width} mm is narrower than its cutter of ${d} mm`);
   const side = Math.max(0, (c.width - d) / 2);
-  const n = Math.max(1, Math.ceil(length / STEP));
+  const n = Math.max(LEAST_STEPS, Math.ceil(length / STEP));
   let deepest = 0;
   for (let k = 0; k <= 4 * n; k++) deepest = Math.max(deepest, c.top((length * k) / (4 * n)) - c.floor((length * k) / (4 * n)));
   if (!(deepest > 0)) throw new RangeError("a channel whose floor nowhere lies under its surface has no depth");
