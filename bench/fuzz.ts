@@ -47,8 +47,8 @@ function tally(kind: string, findings: readonly Finding[], hasValue: boolean): v
 /** The first place where two values differ. */
 function difference(a: unknown, b: unknown, path: string): string | null {
   if (typeof a !== "object" || a === null || typeof b !== "object" || b === null)
-    return Object.is(a, b) || b === undefined ? null : `${path}: ${a} is not ${b}`;
-  for (const key of Object.keys(a)) {
+    return Object.is(a, b) ? null : `${path}: ${a} is not ${b}`;
+  for (const key of new Set([...Object.keys(a), ...Object.keys(b)])) {
     const found = difference((a as Record<string, unknown>)[key], (b as Record<string, unknown>)[key], `${path}.${key}`);
     if (found !== null) return found;
   }
@@ -62,7 +62,7 @@ function tryOrder(kind: string, doc: unknown): void {
   if (parsed.value === undefined) return;
   const again = parseOrder(JSON.stringify(writeOrder(parsed.value)));
   if (JSON.stringify(again.value) !== JSON.stringify(parsed.value)) {
-    const where = difference(parsed.value, again.value, "") ?? JSON.stringify(again.findings[0]);
+    const where = difference(parsed.value, again.value, "") ?? "the same values, their keys in another order";
     throw new Error(`Written out in full, the order reads back differently: ${where}`);
   }
   if (neckEvery > 0 && neckTurn++ % neckEvery === 0) {

@@ -438,10 +438,15 @@ function fillBlank(order: Omit<OrderSpec, "blank">, boardEnd: Mm, given: OrderFi
 function correctedBlank(blank: BlankSpec, corrections: OrderFile["corrections"]): BlankSpec {
   const at = lastOf(corrections, "placement");
   const thick = lastOf(corrections, "blank");
+  // in the order in which a file that says all of it is read
+  const { outline, regions, grainTurn, ...rest } = blank;
   return {
-    ...blank,
+    ...rest,
     ...(thick?.shaftThickness === undefined ? {} : { shaftThickness: thick.shaftThickness }),
     ...(thick?.boardThickness === undefined ? {} : { boardThickness: thick.boardThickness }),
     ...(at ? { tipFromEnd: at.tipFromEnd, centreFromDatum: at.centreFromDatum, rotation: at.rotation } : {}),
+    ...(outline === undefined ? {} : { outline }),
+    ...(regions === undefined ? {} : { regions }),
+    ...(grainTurn === undefined ? {} : { grainTurn }),
   };
 }

@@ -278,6 +278,21 @@ describe("laws of orders", () => {
     );
   });
 
+  test("a blank with an outline and a placement found at the machine is written out and read in one order of keys", () => {
+    const corner = (x: number, y: number) => ({ x, y });
+    const { value } = parseOrder(
+      JSON.stringify({
+        neckwright: "order/1",
+        name: "loan",
+        instrument: "guitar",
+        blank: { outline: [corner(0, 0), corner(800, 0), corner(800, 130), corner(0, 130)], grainTurn: 2 },
+        corrections: [{ kind: "placement", tipFromEnd: 42, centreFromDatum: 61, rotation: 0.5, date: "2026-03-31", reason: "scribed" }],
+      }),
+    );
+    expect(value?.blank.rotation).toBeCloseTo(0.5 * (Math.PI / 180), 12);
+    expect(JSON.stringify(parseOrder(JSON.stringify(writeOrder(value!))).value)).toBe(JSON.stringify(value));
+  });
+
   test("an order written out in full reads back the same to the bit", () => {
     fc.assert(
       fc.property(fc.oneof(anyOrder(), likelyOrder()), (doc) => {
