@@ -16,6 +16,10 @@ const CELL: Mm = 0.5;
 /** Wood that a finishing cutter may plunge into: a layer of a few tenths under a ball of 8 mm. */
 const THIN_LAYER = 3;
 const NEXT_TO_NONE = 0.02;
+/** Roughing in layers one below the other: each ends before the one above it by this share of their distance, the lowest by no more than is left of the overlap. */
+const LAYERED = /-outline-rough$/;
+const LEAN = 0.05;
+const MOST_LEAN: Mm = 1.5;
 /** Whole in one section, whatever the windows: slots, bores, recesses, the nut's seat. */
 const WHOLE = /-(fret-slots|markers|tuner-bores|nut-seat|screw-bores)(-\d+)?$/;
 
@@ -123,6 +127,8 @@ export function inSections(neck: Neck, holding: Holding, shop: ShopSpec, side: S
       profile: profileOf(cutter),
       radius: cutter.diameter / 2,
       thin: cut.cusp === null ? NEXT_TO_NONE : THIN_LAYER,
+      lean: LAYERED.test(cut.id) ? Math.min(LEAN, MOST_LEAN / (max[2] - min[2])) : 0,
+      top: max[2],
       stock,
     });
     return moves === null ? null : { ...cut, moves, section: number };

@@ -23,8 +23,23 @@ export interface WindowAsk {
   readonly radius: Mm;
   /** Wood (mm3) that a plunge may meet: a thin layer's under a finishing cutter; of other cuts next to none. */
   readonly thin: number;
+  /** Every layer of roughing ends so much before the one above it, for each mm that it lies below the wood's face: no layer runs its rim along a wall that stands to the top. */
+  readonly lean: number;
+  readonly top: Mm;
   /** The wood as it stands when the cut begins; lowered by what is given back. */
   readonly stock: Stock;
+}
+
+/** A piece that begins or ends at the window's edges, a little within them by how deep it lies. */
+function leaned(piece: Piece, { axis, lo, hi, lean, top }: WindowAsk): Piece {
+  if (lean === 0 || piece.moves.length === 0) return piece;
+  const last = piece.moves[piece.moves.length - 1];
+  const ends: readonly (readonly [Mm, Mm, Mm])[] = [...(piece.planned ? [] : [piece.start]), [last.x, last.y, last.z]];
+  const inset = (edge: Mm): Mm => Math.max(0, ...ends.filter((e) => Math.abs(e[axis] - edge) < 1e-6).map((e) => lean * (top - e[2])));
+  const [a, b] = [inset(lo), inset(hi)];
+  if (a === 0 && b === 0) return piece;
+  const within = clipStroke(piece.start, piece.moves, axis, lo + a, hi - b);
+  return within.length === 1 ? { ...within[0], planned: within[0].planned && piece.planned } : piece;
 }
 
 /** The moves given back, and those of them that the wood has not felt yet. */
@@ -80,6 +95,8 @@ class Both {
 const GAP: Mm = 0.5;
 /** Pieces closer than this are joined by a low way across. */
 const CLOSE: Mm = 8;
+/** In an open slot a cutter goes down along so much of it. */
+const AHEAD: Mm = 2;
 /** Chords of arcs that a ramp follows. */
 const CHORD: Mm = 0.001;
 
@@ -126,8 +143,13 @@ export function windowMoves(m: MoveList, ask: WindowAsk): MoveList | null {
     cutUp();
     if (z >= q.pz) return;
     const layer = down(x, y, q.pz, z);
-    if (layer <= ask.thin) q.lineTo(x, y, z, ask.plunge);
-    else rampDown(q, piece);
+    if (layer > ask.thin) rampDown(q, piece);
+    else {
+      // between the walls of a slot that is open ahead: down along it, not along them
+      const [ax, ay] = ask.lean > 0 && !piece.planned ? headOf(piece, 2 * AHEAD).path.slice(-3) : [x, y];
+      if ((ax !== x || ay !== y) && stock.penetration(radius / 2, x, y, 0, ax, ay, 0) <= z + 1e-3) q.lineTo(ax, ay, q.pz, ask.feed);
+      q.lineTo(x, y, z, ask.plunge);
+    }
   };
 
   /** Out along the piece and back, sinking, to its start. The cutter stands above that, on no wood. */
@@ -183,7 +205,8 @@ export function windowMoves(m: MoveList, ask: WindowAsk): MoveList | null {
     let stroke: PieceMove[] = [];
     let start = startOf(island.from);
     const finish = (): void => {
-      for (const piece of clipStroke(start, stroke, axis, from, to)) {
+      for (const clipped of clipStroke(start, stroke, axis, from, to)) {
+        const piece = whole === true ? clipped : leaned(clipped, ask);
         if (!piece.planned && isCrumb(piece)) continue;
         enter(piece);
         const q = b as unknown as Both;
