@@ -1,6 +1,7 @@
 import type { Cutter } from "../cutting/types.ts";
 import { pressOf } from "../holding/press.ts";
 import type { Side } from "../holding/types.ts";
+import { isTilted } from "../neck/places.ts";
 import type { Neck } from "../neck/types.ts";
 import { radToDeg } from "../units/index.ts";
 import { dim } from "./drawings/common.ts";
@@ -29,8 +30,34 @@ const AFTER: readonly { readonly word: RegExp; readonly says: (n: Neck) => reado
     says: () => ["The blank has not moved: it still touches both pins and the stop."],
   },
   {
+    word: /tuner-spots/,
+    says: () => ["Every spot stands where its bore's middle is to be (drawing of the headstock): the drill press follows them."],
+  },
+  {
+    word: /back-leaning/,
+    says: (n) => {
+      const head = isTilted(n.order) ? [`headstock ${dim(n.order.headstock.thickness)} mm thick, square to its face`] : [];
+      const heel = n.neckAngle !== 0 ? [`heel ${heelSays(n)} where it begins`] : [];
+      return [`Flat to a straight edge: ${[...head, ...heel].join("; ")}.`];
+    },
+  },
+  {
+    word: /tenon/,
+    says: (n) => {
+      const { tenon } = n.features;
+      return tenon === null
+        ? []
+        : [
+            `Tenon ${dim(tenon.width)} mm wide, ${dim(tenon.depth)} deep at its shoulder, ${dim(tenon.xMax - tenon.xMin)} long; the shoulder square across.`,
+          ];
+    },
+  },
+  {
     word: /back-flats|headstock back/,
-    says: (n) => [`Headstock ${dim(n.order.headstock.thickness)} mm thick; heel ${heelSays(n)}, both flat to a straight edge.`],
+    says: (n) => {
+      if (isTilted(n.order)) return n.neckAngle === 0 ? [`Heel ${heelSays(n)}, flat to a straight edge.`] : [];
+      return [`Headstock ${dim(n.order.headstock.thickness)} mm thick; heel ${heelSays(n)}, both flat to a straight edge.`];
+    },
   },
   {
     word: /head-?slot|slotted/,
