@@ -285,6 +285,38 @@ describe("record", () => {
   });
 });
 
+describe("wrong folders and files", () => {
+  test("each is named with what is wrong and what to try; nothing is written", async () => {
+    const broken = join(dir, "broken");
+    cpSync(job, broken, { recursive: true });
+    const file = join(broken, "job.json");
+    const whole = readFileSync(file, "utf8");
+    const list = (): Promise<Ran> => inProcess("resume", broken, "--program", "3", "--list");
+    for (const [text, says] of [
+      [whole.slice(0, 2000), /job\.json: this is not JSON, or only part of it.*\n.*make the folder again/],
+      [whole.replace("neckwright-job/1", "neckwright-job/9"), /its format is "neckwright-job\/9"; read here is "neckwright-job\/1"/],
+      ["[]", /its format is not stated/],
+      ["", /the job file is empty\n.*write it again/],
+    ] as const) {
+      writeFileSync(file, text);
+      const ran = await list();
+      expect([ran.code, ran.err]).toEqual([2, expect.stringMatching(says)]);
+    }
+    writeFileSync(file, whole);
+    rmSync(join(broken, "programs", program("ramp")));
+    expect((await list()).err).toMatch(/ramp\.ngc: this program of the job is not there any more\n.*make the folder again/);
+    const other = await resume("--program", "3", "--at", "line 60", "--cutter", "2", "--shop", ORDER, "--out", join(dir, "never"));
+    expect(other.err).toMatch(/order\.json: .*shop is expected/);
+    expect(existsSync(join(dir, "never"))).toBe(false);
+    // single files go neither over a file nor among files that belong together
+    const board = ["plank", ORDER, "--plank", "2400 x 260 x 45", "--out"];
+    writeFileSync(join(dir, "in-the-way"), "");
+    expect((await inProcess(...board, join(dir, "in-the-way"))).err).toMatch(/a file of this name is in the way of the folder/);
+    expect((await inProcess(...board, job)).err).toMatch(/a made folder, whose programs are all proved together/);
+    expect(readdirSync(job)).not.toContain("plank.json");
+  });
+});
+
 describe("batch", () => {
   const batch = (...more: string[]): Promise<Ran> => inProcess("batch", ...more);
 
@@ -364,7 +396,10 @@ describe("batch", () => {
       const whole = readFileSync(batchFile, "utf8");
       for (const [text, says] of [
         [whole.slice(0, 900), /not JSON, or only part of it/],
-        [whole.replace("neckwright-batch/1", "neckwright-batch/9"), /its format is "neckwright-batch\/9"/],
+        [
+          whole.replace("neckwright-batch/1", "neckwright-batch/9"),
+          /its format is "neckwright-batch\/9"; read here is "neckwright-batch\/1"/,
+        ],
         [whole.replace('"gap": 15', '"gap": "wide"'), /gap: /],
         [whole.replaceAll('"folder": "../job"', '"folder": "../gone"'), /piece 1 .* is not there any more/],
         [whole.replaceAll(/"made": "./g, '"made": "z'), /not the folder of piece 1/],

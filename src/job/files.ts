@@ -285,14 +285,27 @@ const schema = z.object({
   files: z.array(z.object({ file: inside, sha256: text })),
 });
 
+/** Throws InputError where a file says that it is of another kind or version than is read here. */
+export function checkFormat(data: unknown, format: string, path: string, tryThis: string): void {
+  const said = typeof data === "object" && data !== null && "format" in data ? data.format : undefined;
+  if (said === format) return;
+  throw new InputError(
+    path,
+    `its format is ${said === undefined ? "not stated" : JSON.stringify(said)}; read here is "${format}"`,
+    tryThis,
+  );
+}
+
 /** Reads job.json; throws InputError with the first place that is wrong. */
 export function parseJobFile(source: string, path: string): JobFile {
   let data: unknown;
   try {
     data = JSON.parse(source);
   } catch (error) {
-    throw new InputError(path, `this is not JSON: ${error instanceof Error ? error.message : String(error)}`, "make the folder again");
+    const says = error instanceof Error ? error.message : String(error);
+    throw new InputError(path, `this is not JSON, or only part of it: ${says}`, "make the folder again");
   }
+  checkFormat(data, "neckwright-job/1", path, "make the folder again, with this version of the program");
   const result = schema.safeParse(data);
   if (!result.success) {
     const first = result.error.issues[0];

@@ -52,7 +52,12 @@ export function textOf(bytes: Uint8Array, path: string, what: string): string {
   } catch {
     throw new InputError(path, `the ${what} is not text in UTF-8`, "save it as UTF-8");
   }
-  if (text.trim() === "") throw new InputError(path, `the ${what} is empty`, "start from one of the examples");
+  if (text.trim() === "")
+    throw new InputError(
+      path,
+      `the ${what} is empty`,
+      what === "order" || what === "shop" ? "start from one of the examples" : "take its backup, or write it again",
+    );
   return text;
 }
 

@@ -62,7 +62,14 @@ export async function openMade(path: string, disk: Disk): Promise<MadeJob> {
     throw new InputError(folder, "this job was stopped by findings; it has no programs", "mend the order or the shop, and make it again");
   const programs: ProofProgram[] = [];
   for (const p of job.programs) {
-    const text = await readInput(join(folder, p.file), "program", MAX_PROGRAM_BYTES, disk);
+    const path = join(folder, p.file);
+    if ((await disk.kind(path)) === null)
+      throw new InputError(
+        path,
+        "this program of the job is not there any more",
+        "make the folder again; nothing of it is built on what is missing",
+      );
+    const text = await readInput(path, "program", MAX_PROGRAM_BYTES, disk);
     if (sha256(text) !== p.sha256)
       throw new InputError(join(folder, p.file), "this program was changed since it was made and proved", "make the folder again");
     programs.push(programOf(p, text));

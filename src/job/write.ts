@@ -84,6 +84,9 @@ export async function writeFiles(
   const id = `${process.pid}-${randomBytes(4).toString("hex")}`;
   const waiting: { readonly from: string; readonly to: string }[] = [];
   try {
+    const found = await disk.kind(target);
+    if (found !== null && found.kind !== "folder")
+      throw new InputError(target, "a file of this name is in the way of the folder", "choose another --out");
     for (const file of files) {
       throwIfCancelled(options.signal);
       const to = join(target, file.path);
@@ -98,6 +101,15 @@ export async function writeFiles(
     for (const { from } of waiting) await disk.remove(from).catch(() => undefined);
     throw asDiskError(error, target);
   }
+}
+
+/** Single files do not go into a folder whose files all belong together. Throws InputError where the folder is one. */
+export async function refuseMade(out: string, disk: Disk): Promise<void> {
+  for (const [file, what] of [
+    ["job.json", "a made folder, whose programs are all proved together"],
+    ["batch.json", "a batch's folder, whose programs are all proved together"],
+  ] as const)
+    if ((await disk.kind(join(out, file))) !== null) throw new InputError(`--out ${out}`, `this is ${what}`, "choose another folder");
 }
 
 /** A run that died between the two renames left the old folder under another name: put it back. */

@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { InputError } from "../job/errors.ts";
+import { checkFormat } from "../job/files.ts";
 import { addEvents, type RunEvent, type RunFile, runEvent, type SaidEvent } from "./runs.ts";
 import type { Said, Store } from "./types.ts";
 
@@ -31,10 +32,11 @@ export function parseRun(source: string, path: string): RunFile {
   } catch (error) {
     throw new InputError(
       path,
-      `this is not JSON: ${error instanceof Error ? error.message : String(error)}`,
+      `this is not JSON, or only part of it: ${error instanceof Error ? error.message : String(error)}`,
       "take its backup, or begin another run",
     );
   }
+  checkFormat(data, "neckwright-run/1", path, "take its backup, or begin another run");
   const read = schema.safeParse(data);
   if (!read.success) {
     const first = read.error.issues[0];

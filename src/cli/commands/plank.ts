@@ -1,6 +1,6 @@
 import { InputError } from "../../job/errors.ts";
 import { type Box, makePlank } from "../../job/plank.ts";
-import { writeFiles } from "../../job/write.ts";
+import { refuseMade, writeFiles } from "../../job/write.ts";
 import { parseLength } from "../../units/index.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
@@ -45,6 +45,7 @@ export async function plank(io: Io, orders: readonly string[], o: PlankCliOption
   const over = mm("--over", o.over, o.over);
   if (!(kerf >= 0 && kerf <= 20)) throw new InputError(`--kerf ${o.kerf}`, "a saw takes 0 to 20 mm", "measure a cut of it");
   if (!(over >= 0 && over <= 50)) throw new InputError(`--over ${o.over}`, "0 to 50 mm are left for jointing", "leave a few millimetres");
+  if (o.out !== undefined) await refuseMade(o.out, io.disk);
   const sources = [];
   for (const path of orders) sources.push(await source(io, path, "order"));
   const made = makePlank(sources, {

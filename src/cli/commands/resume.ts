@@ -3,7 +3,8 @@ import { InputError } from "../../job/errors.ts";
 import { openMade } from "../../job/made.ts";
 import { type CutterSpec, listPasses, programNamed, resumeMade } from "../../job/resume-made.ts";
 import { cutterNamed, readShop } from "../../job/source.ts";
-import { writeFiles } from "../../job/write.ts";
+import { refuseMade, writeFiles } from "../../job/write.ts";
+import { isStop } from "../../units/index.ts";
 import { countText, findingsText } from "../findings.ts";
 import { type Io, paint } from "../io.ts";
 import { EXIT, type ExitCode } from "../outcome.ts";
@@ -28,13 +29,15 @@ export async function resume(io: Io, path: string, o: ResumeOptions): Promise<Ex
   if (o.out === undefined)
     throw new InputError("--out", "program and sheet need a folder to be written into", "add --out DIR, not the job's own folder");
   const out = o.out;
-  if ((await io.disk.kind(`${out}/job.json`)) !== null)
-    throw new InputError(`--out ${out}`, "this is a made folder, whose programs are all proved together", "choose another folder");
+  await refuseMade(out, io.disk);
   const program = made.programs.find((p) => p.file === programNamed(made, o.program))!;
   let cutter: CutterSpec | undefined;
   if (o.cutter !== undefined) {
-    const shop = o.shop === undefined ? made.shop : readShop(await source(io, o.shop, "shop")).value;
-    if (shop === null) throw new InputError(o.shop ?? "shop.json", "this shop cannot be read", "run check with it and mend what it finds");
+    const read = o.shop === undefined ? { value: made.shop, findings: [] } : readShop(await source(io, o.shop, "shop"));
+    const shop = read.value;
+    const why = read.findings.find(isStop)?.says.replace(/\.$/, "");
+    if (shop === null)
+      throw new InputError(o.shop ?? "shop.json", why ?? "this shop cannot be read", "run check with it and mend what it finds");
     cutter = cutterNamed(shop, o.cutter);
   } else if (o.shop !== undefined) throw new InputError("--shop", "a shop is only read for the cutter that is named", "add --cutter N");
   if (o.reach !== undefined || o.flute !== undefined) {

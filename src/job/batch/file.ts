@@ -4,6 +4,7 @@ import type { SideName } from "../../holding/types.ts";
 import type { Mm } from "../../units/index.ts";
 import type { Disk } from "../disk.ts";
 import { InputError } from "../errors.ts";
+import { checkFormat } from "../files.ts";
 import { sha256 } from "../hash.ts";
 import { MAX_JOB_BYTES, MAX_PROGRAM_BYTES, readInput, readText } from "../input.ts";
 import { type MadeJob, openMade } from "../made.ts";
@@ -79,9 +80,7 @@ export async function openBatch(folder: string, moved: ReadonlyMap<number, strin
     if (error instanceof InputError) throw error;
     throw new InputError(path, `this is not JSON, or only part of it: ${error instanceof Error ? error.message : String(error)}`, again);
   }
-  const format = typeof data === "object" && data !== null && "format" in data ? data.format : undefined;
-  if (format !== BATCH_FORMAT)
-    throw new InputError(path, `its format is ${JSON.stringify(format) ?? "not stated"}, not "${BATCH_FORMAT}"`, again);
+  checkFormat(data, BATCH_FORMAT, path, again);
   const read = schema.safeParse(data);
   if (!read.success) {
     const [first] = read.error.issues;
