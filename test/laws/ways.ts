@@ -70,6 +70,19 @@ const inStadium = (x: number, y: number, from: number, to: number, r: number): n
   r - Math.hypot(x - Math.min(to, Math.max(from, x)), y);
 const near = 0.4; // cells nearer than this to a wall are not judged
 
+/** A hole round (3, 4), its steps from the innermost out as radius and floor: what it leaves, but near its walls. */
+const bored =
+  (...steps: readonly (readonly [number, number])[]): Case["target"] =>
+  (x, y) => {
+    const r = Math.hypot(x - 3, y - 4);
+    let wall = -Infinity;
+    for (const [radius, floor] of steps) {
+      if (r < radius - near) return r > wall + near ? floor : null;
+      wall = radius;
+    }
+    return r > wall + near ? TOP : null;
+  };
+
 /** A hilly field: a dome, a step (a wall) and a slope, for clearing by levels. */
 const hill = (x: number, y: number): number => Math.max(20 - Math.hypot(x, 1.5 * y) * 0.35, x > 12 && Math.abs(y) < 8 ? 17 : 12);
 
@@ -173,10 +186,7 @@ export const cases: readonly Case[] = [
     profile: flatProfile(6),
     make: (side, dx, dy, dz) => (b: MoveBuilder) =>
       bore(b, 3 + dx, side * 4 + dy, { diameter: 9.5, zTop: TOP + dz, zBottom: 8 + dz }, { ...motion(dz), cutterDiameter: 6, depth: 2 }),
-    target: (x, y) => {
-      const r = Math.hypot(x - 3, y - 4);
-      return r < 4.75 - near ? 8 : r > 4.75 + near ? TOP : null;
-    },
+    target: bored([4.75, 8]),
     within: 1e-9,
     ramps: true,
     lowest: 8,
@@ -195,11 +205,7 @@ export const cases: readonly Case[] = [
         ],
         { ...motion(dz), cutterDiameter: 6, depth: 2 },
       ),
-    target: (x, y) => {
-      const r = Math.hypot(x - 3, y - 4);
-      if (r < 4.4 - near) return 6;
-      return r > 4.4 + near && r < 8.5 - near ? 15 : r > 8.5 + near ? TOP : null;
-    },
+    target: bored([4.4, 6], [8.5, 15]),
     within: 1e-9,
     ramps: true,
     lowest: 6,
@@ -208,10 +214,7 @@ export const cases: readonly Case[] = [
     name: "peck",
     profile: flatProfile(3),
     make: (side, dx, dy, dz) => (b: MoveBuilder) => peck(b, 3 + dx, side * 4 + dy, TOP + dz, 8 + dz, { ...motion(dz), peck: 3 }),
-    target: (x, y) => {
-      const r = Math.hypot(x - 3, y - 4);
-      return r < 1.5 - near ? 8 : r > 1.5 + near ? TOP : null;
-    },
+    target: bored([1.5, 8]),
     within: 1e-9,
     ramps: false,
     lowest: 8,
@@ -227,10 +230,7 @@ export const cases: readonly Case[] = [
         { diameter: 31, zTop: TOP + dz, zBottom: 15 + dz },
         { ...motion(dz), cutterDiameter: 6, depth: 2, step: 2.5 },
       ),
-    target: (x, y) => {
-      const r = Math.hypot(x - 3, y - 4);
-      return r < 15.5 - near ? 15 : r > 15.5 + near ? TOP : null;
-    },
+    target: bored([15.5, 15]),
     within: 1e-9,
     ramps: true,
     lowest: 15,
