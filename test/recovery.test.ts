@@ -14,7 +14,7 @@ import { here } from "./cli.ts";
 import { resumeTrials } from "./resuming.ts";
 import { root } from "./sources.ts";
 
-/* A made folder after something went wrong: programs that go on, and what is kept of the run. */
+/* A made folder after something went wrong: programs that go on, and what is kept of the run. One file because all of it begins with one folder, which takes long to make. */
 
 const ORDER = join(root, "examples/loan-ukulele.order.json");
 const SHOP = join(root, "examples/light-router.shop.json");

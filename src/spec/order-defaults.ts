@@ -439,14 +439,12 @@ function correctedBlank(blank: BlankSpec, corrections: OrderFile["corrections"])
   const at = lastOf(corrections, "placement");
   const thick = lastOf(corrections, "blank");
   // in the order in which a file that says all of it is read
-  const { outline, regions, grainTurn, ...rest } = blank;
+  const { outline: _o, regions: _r, grainTurn: _g, ...rest } = blank;
   return {
     ...rest,
     ...(thick?.shaftThickness === undefined ? {} : { shaftThickness: thick.shaftThickness }),
     ...(thick?.boardThickness === undefined ? {} : { boardThickness: thick.boardThickness }),
     ...(at ? { tipFromEnd: at.tipFromEnd, centreFromDatum: at.centreFromDatum, rotation: at.rotation } : {}),
-    ...(outline === undefined ? {} : { outline }),
-    ...(regions === undefined ? {} : { regions }),
-    ...(grainTurn === undefined ? {} : { grainTurn }),
+    ...Object.fromEntries(Object.entries(blank).filter(([key]) => !(key in rest))),
   };
 }
