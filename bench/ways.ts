@@ -96,6 +96,8 @@ const CANNOT = new Set(["HO-005", "HO-022", "HO-024"]);
 /** With a grid that no pair of holes fits the bed's own finding stays. */
 const WITH = new Set(["HO-004"]);
 const NOT_YET = "PA-008";
+/** A shop without a cutter long enough for a deep blank: the finding names its length. */
+const NO_CUTTER = "PA-001";
 
 interface Row {
   readonly order: string;
@@ -136,6 +138,7 @@ for (const name of orders)
         const { input, findings } = plannedOf(order, shop, cell);
         why = findings.filter(isStop);
         if (why.length > 0 && why.every((f) => f.rule === NOT_YET)) state = "not yet";
+        else if (why.length > 0 && why.every((f) => f.rule === NO_CUTTER || CANNOT.has(f.rule))) state = "cannot";
         else {
           const proof = prove(input);
           why = [...why, ...proof.findings.filter((f) => isStop(f) || /^PF-23[1-6]$/.test(f.rule))];
