@@ -225,6 +225,19 @@ export function checkHeel(o: OrderSpec, boardEnd: number, tell: Tell): void {
   }
 }
 
+/** Bars without a roof lie in channels from the face: under a board that is glued on already they cannot be cut. */
+export function checkBars(o: OrderSpec, tell: Tell): void {
+  if (!o.bars || o.bars.roof > 0 || o.blank.kind !== "board-glued") return;
+  tell(
+    R.ROD_GLUED,
+    "bars.roof",
+    o.bars.roof,
+    0.1,
+    "Channels for bars without a roof are cut from the face, but the blank's board is already glued on.",
+    'Give "bars" a "roof", so that their channels are cut from the back, or choose a blank of kind "shaft-alone".',
+  );
+}
+
 export function checkRod(o: OrderSpec, rod: Extract<RodSpec, { kind: "channel" }>, tell: Tell): void {
   if (rod.from === "face" && o.blank.kind === "board-glued") {
     tell(

@@ -1,7 +1,7 @@
 import type { Finding } from "../units/index.ts";
 import { checkBoard, checkFrets, checkMarkers, checkNut, checkStrings } from "./order-check-board.ts";
 import { checkMeaning } from "./order-check-meaning.ts";
-import { checkCarve, checkHeadstock, checkHeel, checkRod } from "./order-check-shaft.ts";
+import { checkBars, checkCarve, checkHeadstock, checkHeel, checkRod } from "./order-check-shaft.ts";
 import { checkBlank, checkHoldingAndCutting, checkOverrides, checkWoods } from "./order-check-work.ts";
 import { placeToX } from "./places.ts";
 import { collectInto } from "./tell.ts";
@@ -23,6 +23,7 @@ export function checkOrder(order: OrderSpec): Finding[] {
   checkCarve(order, boardEnd, tell);
   checkHeel(order, boardEnd, tell);
   if (order.rod.kind === "channel") checkRod(order, order.rod, tell);
+  checkBars(order, tell);
   checkMarkers(order, tell);
   checkBlank(order, boardEnd, tell);
   checkHoldingAndCutting(order, tell);

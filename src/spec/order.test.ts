@@ -207,6 +207,7 @@ describe("orders", () => {
     ["screws into the board", { heel: { screws: { depth: 19 } } }, ["SP-162"]],
     ["a heel thinner than its board", { heel: { thickness: 6.5, screws: "none" } }, ["SP-163"]],
     ["rod from the face of a glued blank", { rod: { cutFrom: "face" } }, ["SP-170"]],
+    ["bars from the face of a glued blank", { bars: { count: 1, roof: 0 } }, ["SP-170"]],
     ["rod that ends before it begins", { rod: { from: "fret 12", to: "fret 3" } }, ["SP-171"]],
     ["rod too high for the carve", { rod: { height: 14 } }, ["SP-172"]],
     ["channel shallower than its rod", { blank: { kind: "shaft-alone" }, rod: { cutFrom: "face", height: 9, depth: 8 } }, ["SP-173"]],

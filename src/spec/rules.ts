@@ -96,7 +96,7 @@ export const HEEL_SCREW_DEPTH: Rule = stop("SP-162", "The heel's screw bores do 
 export const HEEL_THICKNESS: Rule = stop("SP-163", "The heel, board included, is at least 1 mm thicker than the board.");
 export const ROD_GLUED: Rule = stop(
   "SP-170",
-  "A rod channel that is cut from the face is not ordered with a blank whose board is already glued on.",
+  "A channel for rod or bars that is cut from the face is not ordered with a blank whose board is already glued on.",
 );
 export const ROD_SPAN: Rule = stop("SP-171", "The rod channel ends further toward the bridge than it begins, by more than its width.");
 export const ROD_HEIGHT: Rule = stop("SP-172", "Rod, roof and the wood under the rod fit into the thinnest station of the carve.");

@@ -85,11 +85,13 @@ function finishPlan(ctx: Context): FinishPlan | CutterAsk {
     tilted ? Number.POSITIVE_INFINITY : inward(p.carveStart - p.headBack, order.headstock.drop + order.headstock.thickness),
     inward(p.heelFront - p.carveEnd, order.heel.thickness - order.board.thickness),
   );
-  const all = fittingCutters(ctx.cutters, { shapes: ["ball"], most: 2 * room, flute: 2, reach: down }).filter(
+  // in a blank that a tilted headstock makes thick the waste beside the shaft stands higher than most flutes are long
+  const flute = tilted ? down : 2;
+  const all = fittingCutters(ctx.cutters, { shapes: ["ball"], most: 2 * room, flute, reach: down }).filter(
     (c) => c.reach >= down + c.diameter / 2,
   );
   const most = 2 * Math.min(tight / 1.02, room);
-  const ask: CutterAsk = { shapes: ["ball"], most, flute: 2, reach: down + most / 2 };
+  const ask: CutterAsk = { shapes: ["ball"], most, flute, reach: down + most / 2 };
   if (all.length === 0) return ask;
   const ranges = inwardRanges(neck);
   const found = all.map((ball) => ({ ball, reach: null as Reach | null, left: 0 }));
@@ -185,7 +187,13 @@ export function carveFinish(ctx: Context): Result {
   if (!("ball" in plan)) return { draft: null, findings: [noCutter(head.id, head.title, plan)] };
   const { ball, rest } = plan;
   if (rest) return backDraft(ctx, { ...head, why: `${head.why} Where it cannot reach, a smaller cutter follows.` }, ball, rest.reach);
-  const ask = { shapes: ["ball"], most: ball.diameter, flute: 2, reach: ctx.frame.topZ - ctx.frame.z(0) + ball.diameter / 2 + 2 } as const;
+  const down = ctx.frame.topZ - ctx.frame.z(0) + 2;
+  const ask = {
+    shapes: ["ball"],
+    most: ball.diameter,
+    flute: isTilted(ctx.neck.order) ? down : 2,
+    reach: down + ball.diameter / 2,
+  } as const;
   return withSoundCutter(ctx, head, ask, (cutter) => backDraft(ctx, head, cutter, null));
 }
 

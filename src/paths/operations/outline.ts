@@ -60,7 +60,7 @@ interface Walls {
   readonly least?: (x: Mm, y: Mm) => Mm;
   /** Slope of the rise to a tab: over a tilted face so much steeper that it ends beside the tab there too. */
   readonly tabAngle: Rad;
-  /** Height of the highest wall: what the flutes must reach. */
+  /** Depth of the cut under the blank's face: what the flutes must reach, for the waste beside stands as high. */
   readonly high: Mm;
   /** Roughing stays so far above that. */
   readonly above: Mm;
@@ -79,7 +79,7 @@ function wallsOf(ctx: Context): Walls {
   const tabs = release.kind === "tabs" ? tabsOf(ctx, channelFloor, release.thickness, release.width, face) : [];
   const least = face === null ? {} : { least: (x: Mm, y: Mm): Mm => face(x, y) + past };
   const tabAngle = TAB_ANGLE + tiltOf(neck.order);
-  return { zBottom, above: 0.1, tabs, tabAngle, high: face === null ? frame.topZ - zBottom : highestWall(ctx, zBottom, face), ...least };
+  return { zBottom, above: 0.1, tabs, tabAngle, high: frame.topZ - zBottom, ...least };
 }
 
 /** Height of a tilted headstock's face, program frame with the back up, where a cutter as wide as the widest touches it last. */
@@ -89,19 +89,6 @@ function faceBelow(ctx: Context): (x: Mm, y: Mm) => Mm {
   const along = Math.hypot(1, face.slope);
   // the face lies lowest, seen from its back, nearest to the nut
   return (x, y) => frame.z(Math.min(0, face.z(frame.nx(x) + (WIDEST / 2) * along, frame.ny(y))));
-}
-
-/** The most wood that stands along the outline over the lowest place of the cut. */
-function highestWall(ctx: Context, zBottom: Mm, face: (x: Mm, y: Mm) => Mm): Mm {
-  const { neck, frame } = ctx;
-  const { tip, shaftEnd } = neck.places;
-  let high = 0;
-  for (let x = tip + 0.5; x < shaftEnd; x += 1)
-    for (const y of neck.edges(x)) {
-      const back = frame.z(neck.back(x, y * 0.999));
-      if (Number.isFinite(back)) high = Math.max(high, back - Math.max(zBottom, face(frame.x(x), frame.y(y))));
-    }
-  return high + 1;
 }
 
 const TAB_ANGLE: Rad = (15 * Math.PI) / 180;

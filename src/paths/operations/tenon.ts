@@ -37,7 +37,7 @@ export function tenon(ctx: Context): Result {
   const floor = frame.z(0);
   const depth = frame.topZ - floor;
   const high = frame.z(tenonUnder(t, t.xMin));
-  const ask = { shapes: ["flat" as const], most: 2 * TENON_CORNER, least: 4, flute: high - floor + 1, reach: depth + 3 };
+  const ask = { shapes: ["flat" as const], most: 2 * TENON_CORNER, least: 4, flute: depth, reach: depth + 3 };
   return withCutter(ctx, head, ask, (cutter) => {
     const r = cutter.diameter / 2;
     const step = 0.45 * cutter.diameter;

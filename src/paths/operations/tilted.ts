@@ -185,7 +185,8 @@ export function backLeaning(ctx: Context): Result {
     ...(neck.neckAngle !== 0 ? [frame.z(heel.z(p.shaftEnd, 0))] : []),
   );
   const depth = frame.topZ - low;
-  return withSoundCutter(ctx, head, { shapes: ["ball"], most: 14, flute: 1, reach: depth + 3 }, (cutter) => {
+  // the waste beside stands as high as the blank: a shank without flutes would rub along it
+  return withSoundCutter(ctx, head, { shapes: ["ball"], most: 14, flute: depth, reach: depth + 3 }, (cutter) => {
     const r = cutter.diameter / 2;
     const lines: Path[] = [];
     if (tilt > 0) lines.push(planeRows(ctx, back, r, cusp, farthestHead(ctx, back) - 0.2, 0.5, BEYOND_BACK));
