@@ -1,5 +1,4 @@
-import type { Mm } from "../units/index.ts";
-import { degToRad } from "../units/index.ts";
+import { degToRad, type Mm } from "../units/index.ts";
 import { lastOf } from "./corrections.ts";
 import type { GivenTuners, OrderFile, Some } from "./order-file.ts";
 import { boardReach, depthBelowGlue, headLength, headReach } from "./order-size.ts";
