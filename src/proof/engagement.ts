@@ -62,12 +62,13 @@ const DEGREES = 180 / Math.PI;
 
 /**
  * Audits the steps of one side in their order. `wood`: the blank, seen from above; `top`: its upper face. What goes beyond is looked at again
- * in a field twice as fine before anything is said: a cell remembers two heights of the walls beside it, and where more meet in a corner the
+ * in a field twice, and four times, as fine before anything is said: a cell remembers two heights of the walls beside it, and where more meet in a corner the
  * coarser one may take a wall that the cutter slides along for wood ahead of it.
  */
 export function auditEngagement(wood: EngagementBox, top: number, steps: readonly AuditedStep[], cell: number = AUDIT_CELL): Audit {
-  const audit = auditOnce(wood, top, steps, cell);
-  return audit.findings.length === 0 ? audit : auditOnce(wood, top, steps, cell / 2);
+  let audit = auditOnce(wood, top, steps, cell);
+  for (const finer of [2, 4]) if (audit.findings.length > 0) audit = auditOnce(wood, top, steps, cell / finer);
+  return audit;
 }
 
 function auditOnce(wood: EngagementBox, top: number, steps: readonly AuditedStep[], cell: number): Audit {

@@ -269,7 +269,7 @@ export function proveBoth(
     const want = (bare ? Math.min(0, input.neck.top(x, y)) : input.neck.top(x, y)) - input.neck.back(x, y);
     const m: Measure = {
       id: `thickness ${name}`,
-      what: y === 0 ? "on the centreline" : "beside the rod's channel",
+      what: y === 0 ? "on the centreline" : "beside a channel or bore",
       unit: "mm",
       ordered: want,
       measured: top - back,
@@ -311,10 +311,13 @@ function thicknessStations({ neck }: Pick<ProofInput, "neck">): { readonly name:
 }
 
 /** Neck z of what is left on the centreline at x: the map's nearest cell. */
-/** y on the centreline, or just beside a channel that is left open on the face. */
+/** y on the centreline, or just beside a channel that is left open on the face, or a screw's bore. */
 function besideChannels(neck: Neck, x: number): number {
   const open = neck.features.rod.filter((c) => c.from === "board" && x > c.xMin - 1 && x < c.xMax + 1 && Math.abs(c.y ?? 0) < c.width);
-  return open.length === 0 ? 0 : Math.max(...open.map((c) => (c.y ?? 0) + c.width / 2)) + 2;
+  const beside = open.length === 0 ? 0 : Math.max(...open.map((c) => (c.y ?? 0) + c.width / 2)) + 2;
+  // a screw's bore on the way says nothing of the neck's thickness
+  const bores = neck.features.screws.filter((s) => Math.hypot(s.x - x, s.y - beside) < s.diameter / 2 + 2);
+  return bores.length === 0 ? beside : Math.max(...bores.map((s) => s.y + s.diameter / 2)) + 2;
 }
 
 function heightAt(map: HeightMap, frame: SideFrame, x: number, y: number): number {
