@@ -86,7 +86,7 @@ describe("pins through the waste", () => {
     const holding = planHolding(neck, shop.machine);
     const { board, carve } = holding.sides;
     const ctx = contextOf(neck, board, shop);
-    const { cut } = planCut(cutsAhead(neck, ["board"]).find((c) => c.name === "board-2")?.name ?? "", ctx, board);
+    const { cut } = planCut(cutsAhead(neck, ["board"]).find((c) => c.name === "board-3")?.name ?? "", ctx, board);
     expect(cut?.id).toBe("board-pin-holes");
     const cuts = [cut as Cut];
     const { groups, steps } = groupCuts({ cuts, steps: cuts.map((c) => ({ kind: "cut", cut: c.id })) });

@@ -10,7 +10,9 @@ test("a batch's folder is no made folder: what goes on from one says which folde
   try {
     await writeFile(join(dir, "batch.json"), '{ "format": "neckwright-batch/1" }');
     await expect(openMade(dir, realDisk)).rejects.toThrow(/batch of several pieces/);
-    await expect(openMade(dir, realDisk)).rejects.toMatchObject({ tryThis: expect.stringMatching(/piece's own made folder.*--without/) });
+    await expect(openMade(dir, realDisk)).rejects.toMatchObject({
+      tryThis: expect.stringMatching(/piece's own made folder.*goes on with resume on the batch/),
+    });
   } finally {
     await rm(dir, { recursive: true });
   }

@@ -88,10 +88,13 @@ describe("the maker's hand on the order of work", () => {
 
 describe("holder and reach", () => {
   test("a holder that would come too near a block asks for so much more reach: PA-014, and with it all is well", () => {
-    const wide = (reach: number) =>
+    // without the long cutter that would take its place
+    const wide = (reach: number, others = (n: number) => n !== 15) =>
       plan(undefined, (s) => ({
         ...s,
-        cutters: s.cutters.map((c) => (c.number === 11 ? { ...c, reach, holder: [{ diameter: 150, length: 40 }] } : c)),
+        cutters: s.cutters
+          .filter((c) => others(c.number))
+          .map((c) => (c.number === 11 ? { ...c, reach, holder: [{ diameter: 150, length: 40 }] } : c)),
       }));
     const short = wide(stiff().cutters.find((c) => c.number === 11)?.reach ?? 0).findings.filter((f) => f.rule === "PA-014");
     expect(short.length).toBeGreaterThan(0);
@@ -99,5 +102,10 @@ describe("holder and reach", () => {
     const enough = Math.max(...short.map((f) => Number(f.limit)));
     expect(wide(enough).findings.filter((f) => f.rule === "PA-014")).toEqual([]);
     expect(wide(enough - 0.2).findings.filter((f) => f.rule === "PA-014").length).toBeGreaterThan(0);
+    // with it, it gives way and says so
+    const other = wide(stiff().cutters.find((c) => c.number === 11)?.reach ?? 0, () => true);
+    expect(other.findings.filter((f) => f.rule === "PA-014")).toEqual([]);
+    const instead = other.cuts.filter((c) => c.why.includes("the holder of cutter 11 would meet"));
+    expect(instead.map((c) => c.cutter)).toContain(15);
   });
 });
