@@ -62,18 +62,19 @@ function ofProgram(places: readonly Place[], frame: SideFrame, p: SimulatedProgr
     else list.push(k);
   });
   const bad = new Map<number, { readonly angle: number; readonly line: number }>();
-  const piece = (line: number, ax: number, ay: number, bx: number, by: number, z: number): void => {
+  const piece = (line: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number): void => {
     const L = Math.hypot(bx - ax, by - ay);
     if (!(L > 1e-6)) return;
     const tx = (bx - ax) / L;
     const ty = (by - ay) / L;
     const look = (k: number): void => {
       const s = places[k];
-      if (z >= s.top) return;
       const cx = s.x + r * s.nx;
       const cy = s.y + r * s.ny;
       const along = (cx - ax) * tx + (cy - ay) * ty;
       if (along < -1e-6 || along > L + 1e-6) return;
+      // a move that rises along a slope is judged by its height at the wall
+      if (az + ((bz - az) * along) / L >= s.top) return;
       if (Math.abs((cx - ax) * ty - (cy - ay) * tx) > ON_WALL || Math.abs(tx * s.nx + ty * s.ny) > 0.2) return;
       // kept wood on the right of the feed: climb
       if (-s.nx * ty + s.ny * tx > 0) return;
@@ -92,9 +93,9 @@ function ofProgram(places: readonly Place[], frame: SideFrame, p: SimulatedProgr
   };
   for (let k = 0; k < m.count; k++) {
     const [ax, ay, az] = k > 0 ? [m.x[k - 1], m.y[k - 1], m.z[k - 1]] : m.start;
-    if (m.kind[k] === MoveKind.line) piece(m.line[k], ax, ay, m.x[k], m.y[k], Math.min(az, m.z[k]));
+    if (m.kind[k] === MoveKind.line) piece(m.line[k], ax, ay, az, m.x[k], m.y[k], m.z[k]);
     else if (m.kind[k] === MoveKind.arc)
-      chords(m, k, ax, ay, az, 0.01, (px, py, pz, qx, qy, qz) => piece(m.line[k], px, py, qx, qy, Math.min(pz, qz)));
+      chords(m, k, ax, ay, az, 0.01, (px, py, pz, qx, qy, qz) => piece(m.line[k], px, py, pz, qx, qy, qz));
   }
   if (bad.size === 0) return [];
   const [worst, { angle, line }] = [...bad].reduce((a, b) => (b[1].angle > a[1].angle ? b : a));

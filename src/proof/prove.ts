@@ -310,7 +310,6 @@ function thicknessStations({ neck }: Pick<ProofInput, "neck">): { readonly name:
   return out.map((s) => (neck.features.frets.some((f) => Math.abs((f.bass.x + f.treble.x) / 2 - s.x) < 1) ? { ...s, x: s.x + 2 } : s));
 }
 
-/** Neck z of what is left on the centreline at x: the map's nearest cell. */
 /** y on the centreline, or just beside a channel that is left open on the face, or a screw's bore. */
 function besideChannels(neck: Neck, x: number): number {
   const open = neck.features.rod.filter((c) => c.from === "board" && x > c.xMin - 1 && x < c.xMax + 1 && Math.abs(c.y ?? 0) < c.width);
@@ -320,12 +319,21 @@ function besideChannels(neck: Neck, x: number): number {
   return bores.length === 0 ? beside : Math.max(...bores.map((s) => s.y + s.diameter / 2)) + 2;
 }
 
+/** Neck z of what is left at a place: between the cells around it, or the nearest where they stand at a wall. */
 function heightAt(map: HeightMap, frame: SideFrame, x: number, y: number): number {
   const [px, py] = frame.xy(x, y);
-  const i = Math.round((px - map.x0) / map.cell);
-  const j = Math.round((py - map.y0) / map.cell);
+  const [u, v] = [(px - map.x0) / map.cell, (py - map.y0) / map.cell];
+  const i = Math.round(u);
+  const j = Math.round(v);
   if (i < 0 || j < 0 || i >= map.nx || j >= map.ny) return Number.NaN;
-  return frame.neckZ(map.z[j * map.nx + i]);
+  const [i0, j0] = [Math.floor(u), Math.floor(v)];
+  if (i0 < 0 || j0 < 0 || i0 + 1 >= map.nx || j0 + 1 >= map.ny) return frame.neckZ(map.z[j * map.nx + i]);
+  const k = j0 * map.nx + i0;
+  const [a, b, c, d] = [map.z[k], map.z[k + 1], map.z[k + map.nx], map.z[k + map.nx + 1]];
+  // across a wall nothing is taken between
+  if (Math.max(a, b, c, d) - Math.min(a, b, c, d) > map.cell) return frame.neckZ(map.z[j * map.nx + i]);
+  const [s, t] = [u - i0, v - j0];
+  return frame.neckZ((a + (b - a) * s) * (1 - t) + (c + (d - c) * s) * t);
 }
 
 function uncut(neck: Neck, walls: Float32Array): Finding[] {
