@@ -30,7 +30,7 @@ export async function planBothSides(order: OrderSpec, shop: ShopSpec, pool: Pool
       progress(done / total, cut.cut === null ? `${side} side` : cut.cut.title);
     }),
   );
-  return planCuts(neck, holding, shop, { remember: (name, ctx, side, plan) => planned.get(name) ?? plan(ctx) });
+  return planCuts(neck, holding, shop, { remember: (name, ctx, _side, plan) => planned.get(name) ?? plan(ctx) });
 }
 
 export const cuttersUsed = (groups: readonly { readonly cutter: number }[], shop: ShopSpec): CutterSpec[] => {
