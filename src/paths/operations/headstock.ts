@@ -4,11 +4,11 @@ import type { Polygon } from "../../kernel/polygon.ts";
 import { crossEdge } from "../../neck/fan.ts";
 import { isTilted } from "../../neck/places.ts";
 import type { Mm } from "../../units/index.ts";
-import { clear, narrowing } from "../strategies/clear.ts";
+import { narrowing } from "../strategies/clear.ts";
 import { rows } from "../strategies/rows.ts";
 import { ACROSS, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter, withSoundCutter } from "./context.ts";
 import { flatRows } from "./flats.ts";
-import { bestRoughing, bounded, limitOf, woodOf } from "./rough.ts";
+import { bestRoughing, clearedDraft, limitOf } from "./rough.ts";
 import { tiltedFace, tiltedRough } from "./tilted.ts";
 
 /** Half-plane in the side's frame on which the neck's x is at most `x`. */
@@ -53,19 +53,7 @@ export function headstockRough(ctx: Context): Result {
       if (d >= R) return rampTop;
       return Math.min(rampTop, bottom + R - Math.sqrt(R * R - d * d));
     };
-    const result = draft(ctx, head, cutter, cond, null, (b, m) => {
-      clear(b, region, cl, {
-        ...m,
-        cutterDiameter: cutter.diameter,
-        top: frame.topZ,
-        floor: bottom,
-        depth: cond.depth,
-        limit,
-        wood: woodOf(ctx),
-        linkFeed: Math.min(ctx.machine.feed.x, ctx.machine.feed.y),
-      });
-    });
-    return bounded(result, limit, cond.depth);
+    return clearedDraft(ctx, head, cutter, cond, limit, region, cl, bottom);
   });
 }
 

@@ -2,7 +2,8 @@ import { clearingModes } from "../../cutting/conditions.ts";
 import type { Cutter } from "../../cutting/types.ts";
 import type { Polygon } from "../../kernel/polygon.ts";
 import type { Mm, Rad } from "../../units/index.ts";
-import { type Asked, type Context, conditions, type Result } from "./context.ts";
+import { clear } from "../strategies/clear.ts";
+import { type Asked, type Context, type CutHead, conditions, draft, type Result } from "./context.ts";
 
 /** How far the blank's edge may lie from where the order says, mm. */
 export const BLANK_MARGIN: Mm = 2;
@@ -44,6 +45,32 @@ export function woodOf(ctx: Context): Polygon[] {
       }),
     ),
   ];
+}
+
+/** Clears a region down to `cl` in slabs within the limit, as a draft with that promise. */
+export function clearedDraft(
+  ctx: Context,
+  head: CutHead,
+  cutter: Cutter,
+  cond: Asked,
+  limit: Rad,
+  region: readonly Polygon[],
+  cl: (x: Mm, y: Mm) => Mm,
+  floor: Mm,
+): Result {
+  const made = draft(ctx, head, cutter, cond, null, (b, m) => {
+    clear(b, region, cl, {
+      ...m,
+      cutterDiameter: cutter.diameter,
+      top: ctx.frame.topZ,
+      floor,
+      depth: cond.depth,
+      limit,
+      wood: woodOf(ctx),
+      linkFeed: Math.min(ctx.machine.feed.x, ctx.machine.feed.y),
+    });
+  });
+  return bounded(made, limit, cond.depth);
 }
 
 /** The draft with its promise: the proof audits it. */

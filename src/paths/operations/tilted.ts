@@ -3,14 +3,14 @@ import type { Polygon } from "../../kernel/polygon.ts";
 import { isTilted, tiltOf } from "../../neck/places.ts";
 import type { Mm } from "../../units/index.ts";
 import { peck } from "../strategies/bore.ts";
-import { clear, narrowing } from "../strategies/clear.ts";
+import { narrowing } from "../strategies/clear.ts";
 import type { Path } from "../strategies/common.ts";
 import { rows } from "../strategies/rows.ts";
 import { shapedChannel } from "../strategies/shaped.ts";
 import { ACROSS, ALONG, type Context, conditions, draft, NOTHING_TO_CUT, type Result, withCutter, withSoundCutter } from "./context.ts";
 import { pickCutter } from "./cutters.ts";
 import { farthestHead, fromRow, headBackPlane, headFacePlane, heelPlane, type Leaning, planeRows } from "./planes.ts";
-import { bestRoughing, bounded, limitOf, woodOf } from "./rough.ts";
+import { bestRoughing, clearedDraft, limitOf } from "./rough.ts";
 
 /*
  * A headstock whose face tilts back from the nut, cut upright:
@@ -62,20 +62,7 @@ export function tiltedRough(ctx: Context): Result {
       if (wall && d + leave >= 0) return frame.topZ;
       return Math.min(frame.topZ, Math.max(bottom, frame.z(Math.min(0, d) * rise) + leave));
     };
-    const made = draft(ctx, head, cutter, cond, null, (b, m) => {
-      clear(b, region, cl, {
-        ...m,
-        cutterDiameter: cutter.diameter,
-        top: frame.topZ,
-        floor: bottom,
-        depth: cond.depth,
-        limit,
-        wood: woodOf(ctx),
-        rise: RISE,
-        linkFeed: Math.min(ctx.machine.feed.x, ctx.machine.feed.y),
-      });
-    });
-    return bounded(made, limit, cond.depth);
+    return clearedDraft(ctx, head, cutter, cond, limit, region, cl, bottom);
   });
 }
 
