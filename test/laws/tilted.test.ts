@@ -110,6 +110,16 @@ describe("a set neck: tilted headstock, volute, tenon, heel at an angle, hollow 
     expect(proof.sides.flatMap((s) => s.measures).filter((m) => m.id === "tenon")).toHaveLength(4);
   });
 
+  test("a tilted face cut 0.1 mm too deep is told: PF-241", () => {
+    const programs = job.programs.map((p) => {
+      if (!p.file.includes("headstock-face")) return p;
+      const text = new TextDecoder().decode(p.text).replace(/Z(-?\d+\.\d+)/g, (_, v) => `Z${(Number(v) - 0.1).toFixed(5)}`);
+      return { ...p, text: new TextEncoder().encode(text) };
+    });
+    const { findings } = proveSide({ ...job, programs, engagement: {} }, "board");
+    expect(findings.filter((f) => f.rule === "PF-241").map((f) => f.where)).toEqual(["board side, headstock face"]);
+  });
+
   test("a tenon cut 0.1 mm to one side is told: PF-247", () => {
     const across = job.sides[1].neckToProgram[5] === 0 ? "X" : "Y";
     const programs = job.programs.map((p) => {
