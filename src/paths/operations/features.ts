@@ -2,7 +2,7 @@ import type { Cutter } from "../../cutting/types.ts";
 import { crossEdge } from "../../neck/fan.ts";
 import { fillerTop } from "../../neck/filler.ts";
 import { isTilted } from "../../neck/places.ts";
-import type { Neck } from "../../neck/types.ts";
+import type { Neck, RodChannel } from "../../neck/types.ts";
 import type { Mm } from "../../units/index.ts";
 import { boreSteps, peck } from "../strategies/bore.ts";
 import { channel, groove, roundPocket } from "../strategies/pocket.ts";
@@ -176,6 +176,18 @@ const SAG_RIM = 0.57;
 /** Most that a floor may be missed by so, mm: within the 0.02 that the proof allows. */
 const SAG_MISS: Mm = 0.017;
 
+/**
+ * Height of the tip on a channel's floor, at length u from the middle of its first round end: a parabola over the whole channel, midway
+ * `sag` further from the glue plane, and what the rim asks for.
+ */
+function floorAlong(ctx: Context, c: RodChannel, cutter: Cutter): (u: Mm) => Mm {
+  const { sag = 0, width, xMin, xMax, zFloor } = c;
+  const r = width / 2;
+  const length = xMax - xMin;
+  const curve = (u: Mm): Mm => ctx.frame.z(zFloor - (4 * sag * (u + r) * (length - r - u)) / (length * length));
+  return (u) => curve(u) + SAG_RIM * (cutter.diameter / 2) * Math.abs(curve(u + 0.5) - curve(u - 0.5));
+}
+
 /** The widest flat cutter whose rim stays within that on a channel's curved floor. */
 const widestOnSag = (c: { readonly sag?: Mm; readonly xMin: Mm; readonly xMax: Mm }): Mm =>
   c.sag ? (2 * SAG_MISS * (c.xMax - c.xMin)) / ((1 - SAG_RIM) * 4 * c.sag) : Number.POSITIVE_INFINITY;
@@ -206,17 +218,11 @@ export function rodChannel(ctx: Context): Result {
           width: c.width,
         } as const;
         const how = { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4 };
-        const { sag } = c;
-        if (!sag) {
+        if (!c.sag) {
           channel(b, { ...ends, zTop: frame.topZ, zBottom: frame.z(c.zFloor) }, how);
           continue;
         }
-        // a parabola over the whole channel, midway `sag` further from the glue plane
-        const length = c.xMax - c.xMin;
-        const curve = (u: Mm): Mm => frame.z(c.zFloor - (4 * sag * (u + r) * (length - r - u)) / (length * length));
-        const rim = (u: Mm): Mm => SAG_RIM * (cutter.diameter / 2) * Math.abs((curve(u + 0.5) - curve(u - 0.5)) / 1);
-        const floor = (u: Mm): Mm => curve(u) + rim(u);
-        shapedChannel(b, { ...ends, top: () => frame.topZ, floor }, how);
+        shapedChannel(b, { ...ends, top: () => frame.topZ, floor: floorAlong(ctx, c, cutter) }, how);
       }
     });
   });
@@ -245,9 +251,6 @@ export function channelRoughed(ctx: Context): Result {
     return draft(ctx, head, cutter, cond, null, (b, m) => {
       for (const c of channels) {
         const r = c.width / 2;
-        const length = c.xMax - c.xMin;
-        const curve = (u: Mm): Mm => frame.z(c.zFloor - (4 * (c.sag ?? 0) * (u + r) * (length - r - u)) / (length * length));
-        const rim = (u: Mm): Mm => (c.sag ? SAG_RIM * (cutter.diameter / 2) * Math.abs(curve(u + 0.5) - curve(u - 0.5)) : 0);
         shapedChannel(
           b,
           {
@@ -255,7 +258,7 @@ export function channelRoughed(ctx: Context): Result {
             to: [frame.x(c.xMax - r), frame.y(c.y ?? 0)],
             width: c.width,
             top: (u) => over(c, Math.min(c.xMax, Math.max(c.xMin, c.xMin + r + u))),
-            floor: (u) => curve(u) + rim(u),
+            floor: floorAlong(ctx, c, cutter),
           },
           { ...m, cutterDiameter: cutter.diameter, depth: cond.depth, step: cutter.diameter * 0.4 },
         );
