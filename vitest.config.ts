@@ -38,6 +38,8 @@ const config: ReturnType<typeof defineConfig> = defineConfig({
     include: ["src/**/*.test.ts", "test/**/*.test.ts"],
     testTimeout: 120_000,
     hookTimeout: 300_000,
+    // three files run at once: what a page comes to is waited for as long as a loaded machine may take
+    expect: { poll: { timeout: 20_000 } },
     // stages are pure and keep nothing from call to call (test/architecture.test.ts): a process loads them once for all its files
     isolate: false,
     sequence: { sequencer: LongestFirst },

@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import AxeBuilder from "@axe-core/playwright";
-import type { Browser, Page } from "playwright-core";
+import type { Browser, Locator, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { openBrowser, Served } from "./served.ts";
 
@@ -44,6 +44,11 @@ async function reach(what: string): Promise<void> {
   }
   throw new Error(`${what} is not reached by the keyboard`);
 }
+/** Presses a button when it may be pressed: what the page has sent off is not yet answered when the file is written. */
+const press = async (button: Locator): Promise<void> => {
+  await expect.poll(() => button.isEnabled()).toBe(true);
+  await button.press("Enter");
+};
 const turnTo = async (name: string): Promise<void> => {
   await page.locator("nav").getByRole("button", { name, exact: true }).focus();
   await page.keyboard.press("Enter");
@@ -94,20 +99,20 @@ describe("the whole job", () => {
   test("made and proved; the server killed while it makes costs nothing but the making", async () => {
     await turnTo("Cuts");
     const make = page.getByRole("button", { name: "Make and prove" });
-    await make.press("Enter");
+    await press(make);
     await page.locator(".make progress").waitFor();
     kill();
     await start();
     await page.reload();
     await turnTo("Cuts");
-    await make.press("Enter");
+    await press(make);
     await expect.poll(() => page.locator(".make").textContent(), { timeout: 120_000 }).toContain("Made from the order as it is");
     expect(existsSync(join(dir, "jobs", "loan-ukulele", "job.json"))).toBe(true);
     expect(order().title).toBe("Loan ukulele, by keys");
   }, 180_000);
 
   test("one cut is shown along its way and its time", async () => {
-    await page.locator(".work button").nth(1).press("Enter");
+    await press(page.locator(".work button").nth(1));
     const chart = page.locator(".along-chart");
     await chart.waitFor({ timeout: 60_000 });
     await chart.focus();
@@ -120,7 +125,7 @@ describe("the whole job", () => {
   test("the work is played back: a line of the text is a moment, and the wood of that moment is shown in both views", async () => {
     await turnTo("Proof");
     await page.locator(".scrub input").waitFor({ timeout: 60_000 });
-    await page.locator(".played button.small").nth(2).press("Enter");
+    await press(page.locator(".played button.small").nth(2));
     await page.locator(".lines li[aria-current]").waitFor();
     const line = Number(await page.locator(".lines li[aria-current]").getAttribute("value"));
     await page.getByRole("textbox", { name: "line" }).fill(String(line + 40));
@@ -132,14 +137,14 @@ describe("the whole job", () => {
     await page.getByLabel("Left over at the end").check();
     await page.locator(".bars").waitFor({ timeout: 60_000 });
     expect(await found()).toEqual([]);
-    await page.getByRole("button", { name: "In space" }).press("Enter");
+    await press(page.getByRole("button", { name: "In space" }));
     await page.locator(".space-box canvas").waitFor();
     await page.getByLabel("the wood as played back").check();
     await page.locator(".space-box").focus();
     for (const key of ["ArrowLeft", "ArrowUp", "+", "0"]) await page.keyboard.press(key);
     expect(await page.locator(".space-box .refusal").count()).toBe(0);
     expect(await found()).toEqual([]);
-    await page.getByRole("button", { name: "As strips" }).press("Enter");
+    await press(page.getByRole("button", { name: "As strips" }));
   }, 120_000);
 
   test("a run survives a reload, a killed server and a second device", async () => {
@@ -153,19 +158,19 @@ describe("the whole job", () => {
     await shaft.press("Enter");
     expect(await page.locator(".correct table").textContent()).toContain("-0.600 mm");
     expect(await found()).toEqual([]);
-    await page.getByRole("button", { name: "Keep it" }).press("Enter");
+    await press(page.getByRole("button", { name: "Keep it" }));
     await expect.poll(() => order().corrections?.length, { timeout: 10_000 }).toBe(1);
-    await page.getByRole("button", { name: /^No longer count it/ }).press("Enter");
+    await press(page.getByRole("button", { name: /^No longer count it/ }));
     await expect.poll(() => order().corrections?.[0]?.undone, { timeout: 10_000 }).toBeTruthy();
     for (let k = 0; k < 2; k++) await page.keyboard.press("ControlOrMeta+z");
     await expect.poll(() => order().corrections, { timeout: 10_000 }).toBeUndefined();
-    await page.getByRole("button", { name: "Begin a run" }).press("Enter");
+    await press(page.getByRole("button", { name: "Begin a run" }));
     const step = page.locator(".step h3");
     await step.waitFor();
     await page.getByLabel("Eyes and ears").check();
-    await page.getByRole("button", { name: "Done, next" }).press("Enter");
+    await press(page.getByRole("button", { name: "Done, next" }));
     kill();
-    await page.getByRole("button", { name: "Done, next" }).press("Enter");
+    await press(page.getByRole("button", { name: "Done, next" }));
     await page.getByText("Notes and photographs").click();
     await page.getByLabel("Note", { exact: true }).fill("the pin sits tight");
     await page.keyboard.press("Enter");
