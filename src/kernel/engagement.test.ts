@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { EngagementField } from "./engagement.ts";
+import { useKernel } from "./wasm/load.ts";
 
 const WOOD = { xMin: 0, yMin: 0, xMax: 60, yMax: 40 };
 const DEG = 180 / Math.PI;
@@ -166,5 +167,46 @@ describe("engagement measured on pixels", () => {
         f.stamp(s * ux, s * uy, z, n * ux, n * uy, next, r, k > 0);
       }
     }
+  });
+
+  test("WebAssembly measures the same as plain TypeScript, to the last bit: ramps, plunges, layers, refilled wood", () => {
+    const place = fc.record({
+      x: fc.double({ min: -4, max: 64, noNaN: true }),
+      y: fc.double({ min: -4, max: 44, noNaN: true }),
+      z: fc.constantFrom(-6, -3, -1.5, -0.04, 1),
+      near: fc.boolean(),
+      refill: fc.boolean(),
+    });
+    fc.assert(
+      fc.property(fc.array(place, { minLength: 20, maxLength: 60 }), fc.constantFrom(1.5, 4), fc.boolean(), (places, r, told) => {
+        const run = (kind: "wasm" | "plain"): number[] => {
+          useKernel(kind);
+          const f = new EngagementField(WOOD, 0, WOOD, Math.min(0.2, r / 10));
+          useKernel("wasm");
+          if (told) {
+            f.lookOnlyWhereTold();
+            f.willLook(1, 5, 5, 50, 30, r);
+          }
+          f.begin(1);
+          const out: number[] = [];
+          let [x, y, z] = [30, 20, 1];
+          let joined = false;
+          for (const [k, p] of places.entries()) {
+            const to = p.near ? { ...p, x: x + (p.x - 30) / 60, y: y + (p.y - 20) / 60, z } : p;
+            const l = Math.hypot(to.x - x, to.y - y) || 1;
+            f.measure(to.x, to.y, to.z, (to.x - x) / l, (to.y - y) / l, r, 3, (["front", "whole", "middle"] as const)[k % 3]);
+            out.push(f.angle, f.load);
+            f.stamp(x, y, z, to.x, to.y, to.z, r, joined);
+            joined = true;
+            [x, y, z] = [to.x, to.y, to.z];
+            if (p.refill && k % 7 === 0)
+              f.fill({ xMin: 10, yMin: 10, xMax: 20, yMax: 20 }, 0, (px, py) => Math.hypot(px - 15, py - 15) - 5);
+          }
+          return out;
+        };
+        expect(run("wasm")).toEqual(run("plain"));
+      }),
+      { seed: 20261126, numRuns: 60 },
+    );
   });
 });

@@ -1,4 +1,5 @@
 import type { Mm, Rad } from "../units/index.ts";
+import { type EngageKernel, type EngageMemory, openEngage } from "./wasm/engage.ts";
 
 /*
  * How much of a cutter's rim stands in wood, measured on pixels:
@@ -22,10 +23,15 @@ const SAME: Mm = 0.002;
 /** Intervals of the front half circle. */
 const FRONT = 48;
 const FAR = 1e9;
+/** So far above a cell's wood a sweep surely changes nothing. */
+const OVER: Mm = SKIN + 1e-5;
 /** Cells of a tile's side, and its exponent. */
 const TILE = 16;
 const TILE_BITS = 4;
 const ALWAYS = 0x7fffffff;
+/** Numbers of a cell, and where each stands after its height. */
+const STRIDE = 8;
+const [INNER, EDGE, OUTER, HEIGHT_BEFORE, INNER_BEFORE, EDGE_BEFORE, OUTER_BEFORE] = [1, 2, 3, 4, 5, 6, 7] as const;
 
 export interface EngagementBox {
   readonly xMin: Mm;
@@ -33,6 +39,17 @@ export interface EngagementBox {
   readonly xMax: Mm;
   readonly yMax: Mm;
 }
+
+const plain = (cells: number, tiles: number): EngageMemory & { readonly kernel: null } => ({
+  kernel: null,
+  cells: new Float32Array(cells * STRIDE),
+  looks: new Int32Array(tiles),
+  most: new Float32Array(tiles),
+  inVain: new Uint16Array(tiles),
+  cos: new Float64Array(FRONT + 1),
+  sin: new Float64Array(FRONT + 1),
+  measured: new Float64Array(2),
+});
 
 /** The wood of a blank, box-shaped at first, and what a sweeping cutter's rim meets of it. Lengths mm, angles rad. */
 export class EngagementField {
@@ -47,27 +64,25 @@ export class EngagementField {
   private readonly y0: Mm;
   private readonly wood: EngagementBox;
   private readonly band: Mm;
-  /** Height of the wood, and signed distance to the edge of what lowered it (at most 0). */
-  private readonly height: Float32Array;
-  private readonly inner: Float32Array;
-  /** Height of the lowest sweep that passes by within the band, and the distance to its edge. */
-  private readonly edgeHeight: Float32Array;
-  private readonly outer: Float32Array;
-  /** The same two edges before they were lowered to those: of the layer above. */
-  private readonly heightBefore: Float32Array;
-  private readonly innerBefore: Float32Array;
-  private readonly edgeBefore: Float32Array;
-  private readonly outerBefore: Float32Array;
+  /**
+   * Eight numbers of each cell, one after the other: height of the wood, and signed distance to the edge of what lowered it (at most 0);
+   * height of the lowest sweep that passes by within the band, and the distance to its edge; the same four before they were lowered to
+   * those, of the layer above.
+   */
+  private readonly cells: Float32Array;
   /** Of each tile of TILE x TILE cells the last turn at which a rim is measured there; what comes later need not be stamped. */
   private readonly looks: Int32Array;
   private readonly tilesX: number;
   private readonly tilesY: number;
   private turn = 0;
-  /** Of each tile: no wood in it stands higher than this; and how many cells have been looked at in vain since that was found out. */
+  /** Of each tile: a sweep at this height or higher changes nothing in it; and how many cells have been looked at in vain since that was found out. */
   private readonly most: Float32Array;
   private readonly inVain: Uint16Array;
-  private readonly cos = new Float64Array(FRONT + 1);
-  private readonly sin = new Float64Array(FRONT + 1);
+  private readonly cos: Float64Array;
+  private readonly sin: Float64Array;
+  /** Measures and stamps in WebAssembly, in whose memory the arrays then are; null: in plain TypeScript, with the same results. */
+  private readonly kernel: EngageKernel | null;
+  private readonly measured: Float64Array;
 
   /** `wood`: the blank seen from above; `part`: the rectangle of it that will be looked at. */
   constructor(wood: EngagementBox, top: Mm, part: EngagementBox, cell: Mm) {
@@ -79,20 +94,21 @@ export class EngagementField {
     // off any round number, so that walls do not run along cell centres
     this.x0 = part.xMin - 0.3137 * cell;
     this.y0 = part.yMin - 0.2713 * cell;
-    const n = this.nx * this.ny;
-    this.height = new Float32Array(n).fill(top);
-    this.inner = new Float32Array(n);
-    this.edgeHeight = new Float32Array(n).fill(FAR);
-    this.outer = new Float32Array(n).fill(this.band);
-    this.heightBefore = new Float32Array(n).fill(FAR);
-    this.innerBefore = new Float32Array(n);
-    this.edgeBefore = new Float32Array(n).fill(FAR);
-    this.outerBefore = new Float32Array(n).fill(this.band);
     this.tilesX = Math.ceil(this.nx / TILE);
     this.tilesY = Math.ceil(this.ny / TILE);
-    this.looks = new Int32Array(this.tilesX * this.tilesY).fill(ALWAYS);
-    this.most = new Float32Array(this.tilesX * this.tilesY).fill(top);
-    this.inVain = new Uint16Array(this.tilesX * this.tilesY);
+    const numbers = [this.x0, this.y0, cell, this.band, wood.xMin, wood.yMin, wood.xMax, wood.yMax];
+    const memory =
+      openEngage(this.nx, this.ny, this.tilesX, this.tilesY, FRONT + 1, numbers) ?? plain(this.nx * this.ny, this.tilesX * this.tilesY);
+    this.kernel = memory.kernel;
+    this.cells = memory.cells;
+    this.looks = memory.looks.fill(ALWAYS);
+    this.most = memory.most.fill(top + OVER);
+    this.inVain = memory.inVain;
+    this.cos = memory.cos;
+    this.sin = memory.sin;
+    this.measured = memory.measured;
+    if (this.kernel !== null) this.kernel.engageWood(top);
+    else for (let p = 0; p < this.nx * this.ny; p++) this.wooden(p, top);
     for (let k = 0; k <= FRONT; k++) {
       const a = Math.PI * (k / FRONT - 0.5);
       this.cos[k] = Math.cos(a);
@@ -105,6 +121,19 @@ export class EngagementField {
     const interpolation = (this.cell * this.cell) / (8 * r);
     const grazing = Math.acos(Math.max(0, 1 - (GRAZE + interpolation) / r));
     return grazing + Math.asin(Math.min(1, GRAZE / step)) + Math.PI / FRONT / 4;
+  }
+
+  /** A cell of untouched wood. */
+  private wooden(p: number, top: Mm): void {
+    const at = p * STRIDE;
+    this.cells[at] = top;
+    this.cells[at + INNER] = 0;
+    this.cells[at + EDGE] = FAR;
+    this.cells[at + OUTER] = this.band;
+    this.cells[at + HEIGHT_BEFORE] = FAR;
+    this.cells[at + INNER_BEFORE] = 0;
+    this.cells[at + EDGE_BEFORE] = FAR;
+    this.cells[at + OUTER_BEFORE] = this.band;
   }
 
   /** Says that rims are measured only where and when `willLook` tells: elsewhere stamps may be left out. */
@@ -134,6 +163,7 @@ export class EngagementField {
   /** What is measured and stamped from now on is of this turn. */
   begin(turn: number): void {
     this.turn = turn;
+    this.kernel?.engageBegin(turn);
   }
 
   /** Puts wood of height `top` back where `distance` is not above 0. */
@@ -143,18 +173,11 @@ export class EngagementField {
     const i1 = Math.min(nx - 1, Math.ceil((box.xMax - x0) / cell));
     const j0 = Math.max(0, Math.floor((box.yMin - y0) / cell));
     const j1 = Math.min(ny - 1, Math.ceil((box.yMax - y0) / cell));
-    for (let k = 0; k < this.most.length; k++) this.most[k] = Math.max(this.most[k], top);
+    for (let k = 0; k < this.most.length; k++) this.most[k] = Math.max(this.most[k], top + OVER);
     for (let j = j0; j <= j1; j++)
       for (let i = i0; i <= i1; i++) {
         if (distance(x0 + i * cell, y0 + j * cell) > 0) continue;
-        const p = j * nx + i;
-        this.height[p] = top;
-        this.inner[p] = 0;
-        this.edgeHeight[p] = FAR;
-        this.outer[p] = this.band;
-        this.heightBefore[p] = FAR;
-        this.edgeBefore[p] = FAR;
-        this.outerBefore[p] = this.band;
+        this.wooden(j * nx + i, top);
       }
   }
 
@@ -166,12 +189,23 @@ export class EngagementField {
   measure(x: Mm, y: Mm, z: Mm, ux: number, uy: number, r: Mm, depth: Mm, part: "front" | "whole" | "middle" = "front"): void {
     this.angle = 0;
     this.load = 0;
-    this.arc(x, y, z, ux, uy, r, depth, part === "middle" ? FRONT / 12 : 0);
-    if (part === "whole") this.arc(x, y, z, -ux, -uy, r, depth, 0);
+    const { kernel, measured } = this;
+    const off = part === "middle" ? FRONT / 12 : 0;
+    if (kernel === null) {
+      this.arc(x, y, z, ux, uy, r, depth, off);
+      if (part === "whole") this.arc(x, y, z, -ux, -uy, r, depth, 0);
+      return;
+    }
+    measured[0] = 0;
+    measured[1] = 0;
+    kernel.engageArc(x, y, z, ux, uy, r, depth, off);
+    if (part === "whole") kernel.engageArc(x, y, z, -ux, -uy, r, depth, 0);
+    this.angle = measured[0];
+    this.load = measured[1];
   }
 
   private arc(x: Mm, y: Mm, z: Mm, ux: number, uy: number, r: Mm, depth: Mm, off: number): void {
-    const { cell, x0, y0, nx, ny, height, inner, edgeHeight, outer, band, cos, sin } = this;
+    const { cell, x0, y0, nx, ny, cells, band, cos, sin } = this;
     const { xMin, yMin, xMax, yMax } = this.wood;
     const zs = z + SKIN;
     const perCell = 1 / cell;
@@ -193,12 +227,12 @@ export class EngagementField {
         const i = Math.floor(fx);
         const j = Math.floor(fy);
         if (i >= 0 && j >= 0 && i < nx - 1 && j < ny - 1) {
-          const p = j * nx + i;
-          const q = p + nx;
-          const ha = height[p];
-          const hb = height[p + 1];
-          const hc = height[q];
-          const hd = height[q + 1];
+          const p = (j * nx + i) * STRIDE;
+          const q = p + nx * STRIDE;
+          const ha = cells[p];
+          const hb = cells[p + STRIDE];
+          const hc = cells[q];
+          const hd = cells[q + STRIDE];
           let highest = ha;
           if (hb > highest) highest = hb;
           if (hc > highest) highest = hc;
@@ -206,10 +240,10 @@ export class EngagementField {
           h = highest - z;
           if (h <= SKIN) m = -band;
           else {
-            const a = ha <= zs ? inner[p] : edgeHeight[p] <= zs ? outer[p] : band;
-            const b = hb <= zs ? inner[p + 1] : edgeHeight[p + 1] <= zs ? outer[p + 1] : band;
-            const c = hc <= zs ? inner[q] : edgeHeight[q] <= zs ? outer[q] : band;
-            const d = hd <= zs ? inner[q + 1] : edgeHeight[q + 1] <= zs ? outer[q + 1] : band;
+            const a = ha <= zs ? cells[p + INNER] : cells[p + EDGE] <= zs ? cells[p + OUTER] : band;
+            const b = hb <= zs ? cells[p + STRIDE + INNER] : cells[p + STRIDE + EDGE] <= zs ? cells[p + STRIDE + OUTER] : band;
+            const c = hc <= zs ? cells[q + INNER] : cells[q + EDGE] <= zs ? cells[q + OUTER] : band;
+            const d = hd <= zs ? cells[q + STRIDE + INNER] : cells[q + STRIDE + EDGE] <= zs ? cells[q + STRIDE + OUTER] : band;
             const tx = fx - i;
             const v = (a + (b - a) * tx) * (1 - (fy - j)) + (c + (d - c) * tx) * (fy - j);
             if (v < m) m = v;
@@ -218,9 +252,9 @@ export class EngagementField {
             while (level < h + z - SKIN) {
               const zl = level + SKIN;
               const e = this.distanceAt(p, zl);
-              const f = this.distanceAt(p + 1, zl);
+              const f = this.distanceAt(p + STRIDE, zl);
               const g = this.distanceAt(q, zl);
-              const w = this.distanceAt(q + 1, zl);
+              const w = this.distanceAt(q + STRIDE, zl);
               if ((e + (f - e) * tx) * (1 - (fy - j)) + (g + (w - g) * tx) * (fy - j) <= GRAZE) {
                 h = level - z;
                 break;
@@ -248,24 +282,30 @@ export class EngagementField {
   }
 
   /** Distance outside of all that has been swept down to `z` or lower, as far as the cell remembers: four edges. */
-  private distanceAt(p: number, z: Mm): Mm {
+  private distanceAt(at: number, z: Mm): Mm {
+    const { cells } = this;
     let d = this.band;
-    if (this.height[p] <= z) d = this.inner[p];
-    else if (this.edgeHeight[p] <= z) d = this.outer[p];
-    if (this.heightBefore[p] <= z) d = Math.min(d, this.innerBefore[p]);
-    else if (this.edgeBefore[p] <= z) d = Math.min(d, this.outerBefore[p]);
+    if (cells[at] <= z) d = cells[at + INNER];
+    else if (cells[at + EDGE] <= z) d = cells[at + OUTER];
+    if (cells[at + HEIGHT_BEFORE] <= z) d = Math.min(d, cells[at + INNER_BEFORE]);
+    else if (cells[at + EDGE_BEFORE] <= z) d = Math.min(d, cells[at + OUTER_BEFORE]);
     return d;
   }
 
-  /** Finds out how high the wood of a tile stands. */
+  /** Finds out from which height on sweeps change nothing in a tile: above its wood, or at its wood's height where all of it lies deep inside what was swept. */
   private lookUp(tile: number): void {
-    const { nx, ny, tilesX, height } = this;
+    const { nx, ny, tilesX, cells } = this;
+    const deep = Math.fround(-this.band);
     const j0 = Math.floor(tile / tilesX) * TILE;
     const i0 = (tile % tilesX) * TILE;
     const j1 = Math.min(ny, j0 + TILE);
     const i1 = Math.min(nx, i0 + TILE);
     let most = -FAR;
-    for (let j = j0; j < j1; j++) for (let p = j * nx + i0; p < j * nx + i1; p++) if (height[p] > most) most = height[p];
+    for (let j = j0; j < j1; j++)
+      for (let p = j * nx + i0; p < j * nx + i1; p++) {
+        const h = cells[p * STRIDE];
+        most = Math.max(most, cells[p * STRIDE + INNER] <= deep ? h : h + OVER);
+      }
     this.most[tile] = most;
     this.inVain[tile] = 0;
   }
@@ -275,7 +315,11 @@ export class EngagementField {
    * with the same radius, so that what it covers need not be looked at again.
    */
   stamp(ax: Mm, ay: Mm, az: Mm, bx: Mm, by: Mm, bz: Mm, r: Mm, joined: boolean): void {
-    const { cell, x0, y0, nx, ny, height, inner, edgeHeight, outer, band, heightBefore, innerBefore, edgeBefore, outerBefore } = this;
+    if (this.kernel !== null) {
+      this.kernel.engageStamp(ax, ay, az, bx, by, bz, r, joined ? 1 : 0);
+      return;
+    }
+    const { cell, x0, y0, nx, ny, cells, band } = this;
     const dx = bx - ax;
     const dy = by - ay;
     const dz = bz - az;
@@ -293,8 +337,9 @@ export class EngagementField {
     const j1 = Math.min(ny - 1, Math.floor((Math.max(ay, by) + wide - y0) / cell));
     // a plunge stands as far from its lower end as from its upper one
     const zPlunge = l2 > 0 ? az : Math.min(az, bz);
-    // below all of the sweep; what stands lower than it is never touched
-    const above = Math.min(az, bz) - SKIN - 1e-6;
+    // below all of the sweep, as it would be kept
+    const least = Math.fround(-band);
+    const low = Math.fround(dz === 0 ? az : Math.min(az, bz) - 1e-6);
     for (let j = j0; j <= j1; j++) {
       const y = y0 + j * cell - ay;
       // x from a: two discs and the slab between
@@ -347,7 +392,7 @@ export class EngagementField {
         }
         const tile = tiles + (i >> TILE_BITS);
         const next = ((i >> TILE_BITS) + 1) << TILE_BITS;
-        if (looks[tile] < turn || above > most[tile]) {
+        if (looks[tile] < turn || low >= most[tile]) {
           i = next;
           continue;
         }
@@ -365,36 +410,40 @@ export class EngagementField {
           const d2 = ex * ex + ey * ey;
           if (d2 >= wide2) continue;
           const z = zPlunge + t * dz;
-          const p = row + i;
-          const h = height[p];
+          const p = (row + i) * STRIDE;
+          const h = cells[p];
           if (z > h + SKIN) {
+            vain++;
+            continue;
+          }
+          if (z >= h && cells[p + INNER] <= least) {
             vain++;
             continue;
           }
           if (d2 <= r2) {
             const d = d2 < deep2 ? -band : Math.sqrt(d2) - r;
             if (z < h) {
-              if (h - z >= SKIN && (inner[p] <= innerBefore[p] + SAME || heightBefore[p] === FAR)) {
-                heightBefore[p] = h;
-                innerBefore[p] = inner[p];
+              if (h - z >= SKIN && (cells[p + INNER] <= cells[p + INNER_BEFORE] + SAME || cells[p + HEIGHT_BEFORE] === FAR)) {
+                cells[p + HEIGHT_BEFORE] = h;
+                cells[p + INNER_BEFORE] = cells[p + INNER];
               }
               // lowered by next to nothing (a slope): the nearer edge is still that of before
-              inner[p] = h - z < SKIN && inner[p] < d ? inner[p] : d;
-              height[p] = z;
-            } else if (d < inner[p]) inner[p] = d;
+              cells[p + INNER] = h - z < SKIN && cells[p + INNER] < d ? cells[p + INNER] : d;
+              cells[p] = z;
+            } else if (d < cells[p + INNER]) cells[p + INNER] = d;
           } else if (z < h - SKIN) {
             const d = Math.sqrt(d2) - r;
-            const e = edgeHeight[p];
+            const e = cells[p + EDGE];
             if (z < e - SKIN) {
-              if (outer[p] <= outerBefore[p] + SAME) {
-                edgeBefore[p] = e;
-                outerBefore[p] = outer[p];
+              if (cells[p + OUTER] <= cells[p + OUTER_BEFORE] + SAME) {
+                cells[p + EDGE_BEFORE] = e;
+                cells[p + OUTER_BEFORE] = cells[p + OUTER];
               }
-              edgeHeight[p] = z;
-              outer[p] = d;
+              cells[p + EDGE] = z;
+              cells[p + OUTER] = d;
             } else if (z <= e + SKIN) {
-              if (z < e) edgeHeight[p] = z;
-              if (d < outer[p]) outer[p] = d;
+              if (z < e) cells[p + EDGE] = z;
+              if (d < cells[p + OUTER]) cells[p + OUTER] = d;
             }
           }
         }

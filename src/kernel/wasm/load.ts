@@ -1,9 +1,23 @@
 import type { ClockKernel } from "../clock-kernel.ts";
 import type { DropKernel } from "../drop-kernel.ts";
+import type { EngageKernel } from "./engage.ts";
 import { KERNELS } from "./kernels.generated.ts";
 
 /** What the WebAssembly kernels export; pointers are byte offsets into the memory given at the start. */
-export interface Kernels extends DropKernel, ClockKernel {
+export interface Kernels extends DropKernel, ClockKernel, EngageKernel {
+  engageField(
+    cells: number,
+    looks: number,
+    most: number,
+    inVain: number,
+    cos: number,
+    sin: number,
+    out: number,
+    numbers: number,
+    nx: number,
+    ny: number,
+    tilesX: number,
+  ): void;
   /** Straight moves as text; see openEmitter of program. Gives the bytes written. */
   emitLines(xs: number, ys: number, zs: number, count: number, state: number, out: number): number;
   /** The quick way through a program's text; see makeScan of proof/reader. Gives where the first line begins that was not read. */

@@ -6,3 +6,4 @@ export { helix } from "./helix";
 export { clockField, clockLines, clockRun } from "./clock";
 export { scanLines } from "./scan";
 export { emitLines } from "./emit";
+export { engageArc, engageBegin, engageField, engageStamp, engageWood } from "./engage";
