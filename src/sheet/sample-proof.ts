@@ -1,3 +1,4 @@
+import { zlibSync } from "fflate";
 import { planHolding } from "../holding/index.ts";
 import { makeMap } from "../kernel/heightmap.ts";
 import { makeNeck } from "../neck/index.ts";
@@ -120,6 +121,7 @@ export function sampleInput(change: Partial<OrderSpec> = {}, proved = true): Rep
     proof: proved ? (["board", "carve"] as const).map((name) => sampleSide(neck, holding, name, programs)) : [],
     findings,
     version: "0.1.0",
+    deflate: zlibSync,
   };
 }
 

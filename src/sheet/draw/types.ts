@@ -117,7 +117,7 @@ export interface ImageItem {
   readonly at: XY;
   readonly width: number;
   readonly height: number;
-  /** RGB PNG without transparency. */
+  /** As `indexedPng` makes it. */
   readonly png: Uint8Array;
   readonly alt: string;
 }
