@@ -1,5 +1,5 @@
 import type { Mm, Rad } from "../units/index.ts";
-import { type EngageKernel, type EngageMemory, openEngage } from "./wasm/engage.ts";
+import { type EngageKernel, openEngage, plainMemory } from "./engagement-memory.ts";
 
 /*
  * How much of a cutter's rim stands in wood, measured on pixels:
@@ -39,17 +39,6 @@ export interface EngagementBox {
   readonly xMax: Mm;
   readonly yMax: Mm;
 }
-
-const plain = (cells: number, tiles: number): EngageMemory & { readonly kernel: null } => ({
-  kernel: null,
-  cells: new Float32Array(cells * STRIDE),
-  looks: new Int32Array(tiles),
-  most: new Float32Array(tiles),
-  inVain: new Uint16Array(tiles),
-  cos: new Float64Array(FRONT + 1),
-  sin: new Float64Array(FRONT + 1),
-  measured: new Float64Array(2),
-});
 
 /** The wood of a blank, box-shaped at first, and what a sweeping cutter's rim meets of it. Lengths mm, angles rad. */
 export class EngagementField {
@@ -98,7 +87,8 @@ export class EngagementField {
     this.tilesY = Math.ceil(this.ny / TILE);
     const numbers = [this.x0, this.y0, cell, this.band, wood.xMin, wood.yMin, wood.xMax, wood.yMax];
     const memory =
-      openEngage(this.nx, this.ny, this.tilesX, this.tilesY, FRONT + 1, numbers) ?? plain(this.nx * this.ny, this.tilesX * this.tilesY);
+      openEngage(this.nx, this.ny, this.tilesX, this.tilesY, FRONT + 1, numbers) ??
+      plainMemory(this.nx * this.ny, this.tilesX * this.tilesY, FRONT + 1);
     this.kernel = memory.kernel;
     this.cells = memory.cells;
     this.looks = memory.looks.fill(ALWAYS);

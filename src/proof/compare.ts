@@ -40,6 +40,8 @@ interface Target {
   hi: number;
   /** Height of the target at y of the column, neck frame. */
   z(y: number): number;
+  /** The region that all of the column lies in; empty where it depends on the place. */
+  whole: string;
   /** Region of a point of the surface, whose height is `want`. */
   region(x: number, y: number, want: number): string;
 }
@@ -89,7 +91,7 @@ export function comparePart(
   const askewY = (alongX ? toNeck[4] : toNeck[5]) * cell;
   const askew = askewX !== 0 || askewY !== 0;
   const limits = { below: MOST_BELOW, above: cusp + MOST_ABOVE };
-  const yOf = (i: number, j: number): number => firstY + j * cell * cross + (askew ? i * askewY : 0);
+  const yOf = (i: number, j: number): number => firstY + j * (cell * cross) + (askew ? i * askewY : 0);
   const xOf = (i: number, j: number): number => firstX + i * stationStep + (askew ? j * askewX : 0);
 
   // target heights of three neighbouring columns, for slopes
@@ -104,11 +106,12 @@ export function comparePart(
     const b = (target.hi - firstY) / (cell * cross);
     return [Math.max(0, Math.ceil(Math.min(a, b))), Math.min(across - 1, Math.floor(Math.max(a, b)))];
   };
+  const dy = cell * cross;
   const fill = (i: number, into: Float64Array): void => {
     into.fill(Number.NaN);
     const [from, to] = rows(i);
     if (!askew) {
-      for (let j = from; j <= to; j++) into[j] = target.z(yOf(i, j));
+      for (let j = from; j <= to; j++) into[j] = target.z(firstY + j * dy);
       return;
     }
     for (let j = from; j <= to; j++) {
@@ -154,17 +157,21 @@ export function comparePart(
       out.fill(Number.NaN);
     }
     let x = xOf(i, 0);
-    if (askew || target.column(x)) {
+    if (askew ? true : target.column(x)) {
       const [xLeast, xMost] = [Math.min(x, xOf(i, across - 1)), Math.max(x, xOf(i, across - 1))];
       const nearby = features.filter((f) => xMost > f.xMin - INSET && xLeast < f.xMax + INSET);
       const none = nearby.length === 0;
+      const nearLo = Math.min(...nearby.map((f) => f.yMin)) - INSET;
+      const nearHi = Math.max(...nearby.map((f) => f.yMax)) + INSET;
+      const whole = askew ? "" : target.whole;
       let [innerLo, innerHi] = askew ? [0, 0] : inside(x);
       const row = lane * across;
-      for (let j = 0; j < across; j++) {
+      const [from, to] = rows(i);
+      for (let j = from; j <= to; j++) {
         const want = here[j];
         // NaN: off the neck
         if (Number.isNaN(want)) continue;
-        const y = yOf(i, j);
+        const y = askew ? yOf(i, j) : firstY + j * dy;
         if (askew) {
           x = xOf(i, j);
           target.column(x);
@@ -175,7 +182,7 @@ export function comparePart(
         let region = "";
         let dev = Number.NaN;
         let limit: Limits = limits;
-        if (!none) {
+        if (!none && y > nearLo && y < nearHi) {
           const feature = featureAt(nearby, x, y, up);
           if (feature === "edge") continue;
           if (feature !== null) {
@@ -196,7 +203,7 @@ export function comparePart(
           // at a crease the slope across it is neither side's
           const crease = Math.abs(after[j] - 2 * want + before[j]) > CREASE * cell;
           dev = g2 < 4 && !crease ? (up * (z - want)) / Math.sqrt(1 + g2) : distance(neck, board, x, y, z, want);
-          region = target.region(x, y, want);
+          region = whole === "" ? target.region(x, y, want) : whole;
         }
         out[row + j] = dev;
         if (tally === null || tally.region !== region) tally = tallyOf(tallies, region, limit, x, y);
@@ -286,11 +293,14 @@ function boardTarget(neck: Neck): Target {
   return {
     lo: 0,
     hi: 0,
+    whole: "",
     column(x) {
       // without the board the neck ends with its shaft
       if (x < p.tip + INSET || x > (bare ? p.shaftEnd : p.end) - INSET) return false;
       at = x;
       [this.lo, this.hi] = neck.edges(x);
+      // past the ramp's upper end, at either edge, the board is all there is
+      this.whole = !bare && x - Math.max(p.nutSlope * this.lo, p.nutSlope * this.hi) > p.rampTop + INSET ? "board" : "";
       return this.hi > this.lo;
     },
     z: (y) => (bare ? Math.min(0, neck.top(at, y)) : neck.top(at, y)),
@@ -308,27 +318,31 @@ function carveTarget(neck: Neck): Target {
   return {
     lo: 0,
     hi: 0,
+    whole: "",
     column(x) {
       if (x < p.tip + INSET || x > p.end - INSET || Math.abs(x - p.shaftEnd) < INSET) return false;
       [this.lo, this.hi] = neck.edges(x);
       section = neck.section(x);
       flat = x > p.shaftEnd;
+      this.whole = regionAt(x);
       return this.hi > this.lo;
     },
     z: (y) => (flat || section === null ? 0 : sectionZ(section, y)),
-    region: (x) =>
-      x > p.shaftEnd
-        ? "overhang"
-        : x >= p.heelFront
-          ? "heel"
-          : x > p.carveEnd
-            ? "heel transition"
-            : x >= p.carveStart
-              ? "carve"
-              : x > p.headBack
-                ? "head transition"
-                : "headstock back",
+    region: regionAt,
   };
+  function regionAt(x: number): string {
+    return x > p.shaftEnd
+      ? "overhang"
+      : x >= p.heelFront
+        ? "heel"
+        : x > p.carveEnd
+          ? "heel transition"
+          : x >= p.carveStart
+            ? "carve"
+            : x > p.headBack
+              ? "head transition"
+              : "headstock back";
+  }
 }
 
 /** The feature whose floor a point shows (of several, the deepest), "edge" beside a wall, null on the plain surface. */

@@ -72,6 +72,9 @@ export interface Feature {
   readonly region: string;
   readonly xMin: number;
   readonly xMax: number;
+  /** Nothing of it lies beyond these; infinite where it runs across the whole neck. */
+  readonly yMin: number;
+  readonly yMax: number;
   readonly distance: Footprint2;
   /** Height of its floor in the neck's frame; null where nothing is compared inside. */
   readonly floor: ((x: number, y: number) => number) | null;
@@ -103,9 +106,11 @@ export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<strin
     distance: Footprint2,
     floor: Feature["floor"],
     inner: Footprint2 | null = null,
+    [yMin, yMax]: readonly [number, number] = [-Infinity, Infinity],
   ): void => {
-    if (!filled.has(id)) out.push({ id, region, xMin, xMax, distance, floor, inner });
+    if (!filled.has(id)) out.push({ id, region, xMin, xMax, yMin, yMax, distance, floor, inner });
   };
+  const about = (y: number, r: number): readonly [number, number] => [y - r, y + r];
   if (side === "board" && !bare) {
     for (const s of f.frets) {
       const L = Math.hypot(s.treble.x - s.bass.x, s.treble.y - s.bass.y);
@@ -129,7 +134,7 @@ export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<strin
     );
     for (const m of f.markers) {
       const d = stadium(m.x, m.y, m.x, m.y, m.diameter / 2);
-      add(m.id, "marker recesses", m.x - m.diameter, m.x + m.diameter, d, () => m.zFloor);
+      add(m.id, "marker recesses", m.x - m.diameter, m.x + m.diameter, d, () => m.zFloor, null, about(m.y, m.diameter / 2));
     }
   }
   if (side === "board") {
@@ -147,11 +152,21 @@ export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<strin
         stadium(t.x, t.y, t.x, t.y, wide / 2),
         t.steps.length > 1 && !byHand ? () => first.zBottom : null,
         byHand ? null : inner,
+        about(t.y, wide / 2),
       );
     }
   } else {
     for (const s of f.screws)
-      add(s.id, "screw bores", s.x - s.diameter, s.x + s.diameter, stadium(s.x, s.y, s.x, s.y, s.diameter / 2), null);
+      add(
+        s.id,
+        "screw bores",
+        s.x - s.diameter,
+        s.x + s.diameter,
+        stadium(s.x, s.y, s.x, s.y, s.diameter / 2),
+        null,
+        null,
+        about(s.y, s.diameter / 2),
+      );
   }
   const { tenon } = f;
   if (side === "carve" && tenon !== null) {
@@ -174,11 +189,12 @@ export function featuresOf(neck: Neck, side: SideName, filled: ReadonlySet<strin
     if (c.from !== side) continue;
     const r = c.width / 2;
     const y = c.y ?? 0;
-    add(c.id, "rod channel", c.xMin - 1, c.xMax + 1, stadium(c.xMin + r, y, c.xMax - r, y, r), (x) => channelFloor(c, x));
+    const distance = stadium(c.xMin + r, y, c.xMax - r, y, r);
+    add(c.id, "rod channel", c.xMin - 1, c.xMax + 1, distance, (x) => channelFloor(c, x), null, about(y, r));
   }
   for (const h of f.headSlots ?? []) {
     const r = h.width / 2;
-    add(h.id, "headstock slots", h.xMin - 1, h.xMax + 1, stadium(h.xMin + r, h.y, h.xMax - r, h.y, r), null);
+    add(h.id, "headstock slots", h.xMin - 1, h.xMax + 1, stadium(h.xMin + r, h.y, h.xMax - r, h.y, r), null, null, about(h.y, r));
   }
   return out;
 }

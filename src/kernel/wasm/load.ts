@@ -1,6 +1,6 @@
 import type { ClockKernel } from "../clock-kernel.ts";
 import type { DropKernel } from "../drop-kernel.ts";
-import type { EngageKernel } from "./engage.ts";
+import type { EngageKernel } from "../engagement-memory.ts";
 import { KERNELS } from "./kernels.generated.ts";
 
 /** What the WebAssembly kernels export; pointers are byte offsets into the memory given at the start. */

@@ -1,4 +1,4 @@
-import { FIRST_FREE, kernelInUse, openArena } from "./load.ts";
+import { FIRST_FREE, kernelInUse, openArena } from "./wasm/load.ts";
 
 /** Measures and stamps; see EngagementField. Lengths mm. */
 export interface EngageKernel {
@@ -65,3 +65,15 @@ export function openEngage(
     measured: new Float64Array(buffer, at.measured, 2),
   };
 }
+
+/** The same in plain arrays. */
+export const plainMemory = (cells: number, tiles: number, points: number): EngageMemory & { readonly kernel: null } => ({
+  kernel: null,
+  cells: new Float32Array(cells * 8),
+  looks: new Int32Array(tiles),
+  most: new Float32Array(tiles),
+  inVain: new Uint16Array(tiles),
+  cos: new Float64Array(points),
+  sin: new Float64Array(points),
+  measured: new Float64Array(2),
+});
