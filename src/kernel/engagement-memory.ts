@@ -11,8 +11,9 @@ export interface EngageKernel {
 
 /** The arrays of a field. */
 export interface EngageMemory {
-  /** Eight numbers a cell. */
+  /** Four numbers a cell, twice: as it is, and as it was before. */
   readonly cells: Float32Array;
+  readonly before: Float32Array;
   readonly looks: Int32Array;
   readonly most: Float32Array;
   readonly inVain: Uint16Array;
@@ -47,16 +48,18 @@ export function openEngage(
     looks: take(tiles * 4),
     most: take(tiles * 4),
     inVain: take(tiles * 2),
-    cells: take(nx * ny * 32),
+    cells: take(nx * ny * 16),
+    before: take(nx * ny * 16),
   };
   const arena = openArena(top - FIRST_FREE);
   if (arena === null) return null;
   const { kernels, buffer } = arena;
   new Float64Array(buffer, at.numbers, numbers.length).set(numbers);
-  kernels.engageField(at.cells, at.looks, at.most, at.inVain, at.cos, at.sin, at.measured, at.numbers, nx, ny, tilesX);
+  kernels.engageField(at.cells, at.before, at.looks, at.most, at.inVain, at.cos, at.sin, at.measured, at.numbers, nx, ny, tilesX);
   return {
     kernel: kernels,
-    cells: new Float32Array(buffer, at.cells, nx * ny * 8),
+    cells: new Float32Array(buffer, at.cells, nx * ny * 4),
+    before: new Float32Array(buffer, at.before, nx * ny * 4),
     looks: new Int32Array(buffer, at.looks, tiles),
     most: new Float32Array(buffer, at.most, tiles),
     inVain: new Uint16Array(buffer, at.inVain, tiles),
@@ -69,7 +72,8 @@ export function openEngage(
 /** The same in plain arrays. */
 export const plainMemory = (cells: number, tiles: number, points: number): EngageMemory & { readonly kernel: null } => ({
   kernel: null,
-  cells: new Float32Array(cells * 8),
+  cells: new Float32Array(cells * 4),
+  before: new Float32Array(cells * 4),
   looks: new Int32Array(tiles),
   most: new Float32Array(tiles),
   inVain: new Uint16Array(tiles),

@@ -30,8 +30,8 @@ const TILE = 16;
 const TILE_BITS = 4;
 const ALWAYS = 0x7fffffff;
 /** Numbers of a cell, and where each stands after its height. */
-const STRIDE = 8;
-const [INNER, EDGE, OUTER, HEIGHT_BEFORE, INNER_BEFORE, EDGE_BEFORE, OUTER_BEFORE] = [1, 2, 3, 4, 5, 6, 7] as const;
+const STRIDE = 4;
+const [INNER, EDGE, OUTER] = [1, 2, 3] as const;
 
 export interface EngagementBox {
   readonly xMin: Mm;
@@ -54,11 +54,12 @@ export class EngagementField {
   private readonly wood: EngagementBox;
   private readonly band: Mm;
   /**
-   * Eight numbers of each cell, one after the other: height of the wood, and signed distance to the edge of what lowered it (at most 0);
-   * height of the lowest sweep that passes by within the band, and the distance to its edge; the same four before they were lowered to
-   * those, of the layer above.
+   * Four numbers of each cell, one after the other: height of the wood, and signed distance to the edge of what lowered it (at most 0);
+   * height of the lowest sweep that passes by within the band, and the distance to its edge.
    */
   private readonly cells: Float32Array;
+  /** The same four before they were lowered to those, of the layer above: looked at seldom, so they lie apart. */
+  private readonly before: Float32Array;
   /** Of each tile of TILE x TILE cells the last turn at which a rim is measured there; what comes later need not be stamped. */
   private readonly looks: Int32Array;
   private readonly tilesX: number;
@@ -91,6 +92,7 @@ export class EngagementField {
       plainMemory(this.nx * this.ny, this.tilesX * this.tilesY, FRONT + 1);
     this.kernel = memory.kernel;
     this.cells = memory.cells;
+    this.before = memory.before;
     this.looks = memory.looks.fill(ALWAYS);
     this.most = memory.most.fill(top + OVER);
     this.inVain = memory.inVain;
@@ -120,10 +122,10 @@ export class EngagementField {
     this.cells[at + INNER] = 0;
     this.cells[at + EDGE] = FAR;
     this.cells[at + OUTER] = this.band;
-    this.cells[at + HEIGHT_BEFORE] = FAR;
-    this.cells[at + INNER_BEFORE] = 0;
-    this.cells[at + EDGE_BEFORE] = FAR;
-    this.cells[at + OUTER_BEFORE] = this.band;
+    this.before[at] = FAR;
+    this.before[at + INNER] = 0;
+    this.before[at + EDGE] = FAR;
+    this.before[at + OUTER] = this.band;
   }
 
   /** Says that rims are measured only where and when `willLook` tells: elsewhere stamps may be left out. */
@@ -273,12 +275,12 @@ export class EngagementField {
 
   /** Distance outside of all that has been swept down to `z` or lower, as far as the cell remembers: four edges. */
   private distanceAt(at: number, z: Mm): Mm {
-    const { cells } = this;
+    const { cells, before } = this;
     let d = this.band;
     if (cells[at] <= z) d = cells[at + INNER];
     else if (cells[at + EDGE] <= z) d = cells[at + OUTER];
-    if (cells[at + HEIGHT_BEFORE] <= z) d = Math.min(d, cells[at + INNER_BEFORE]);
-    else if (cells[at + EDGE_BEFORE] <= z) d = Math.min(d, cells[at + OUTER_BEFORE]);
+    if (before[at] <= z) d = Math.min(d, before[at + INNER]);
+    else if (before[at + EDGE] <= z) d = Math.min(d, before[at + OUTER]);
     return d;
   }
 
@@ -309,7 +311,7 @@ export class EngagementField {
       this.kernel.engageStamp(ax, ay, az, bx, by, bz, r, joined ? 1 : 0);
       return;
     }
-    const { cell, x0, y0, nx, ny, cells, band } = this;
+    const { cell, x0, y0, nx, ny, cells, before, band } = this;
     const dx = bx - ax;
     const dy = by - ay;
     const dz = bz - az;
@@ -413,9 +415,9 @@ export class EngagementField {
           if (d2 <= r2) {
             const d = d2 < deep2 ? -band : Math.sqrt(d2) - r;
             if (z < h) {
-              if (h - z >= SKIN && (cells[p + INNER] <= cells[p + INNER_BEFORE] + SAME || cells[p + HEIGHT_BEFORE] === FAR)) {
-                cells[p + HEIGHT_BEFORE] = h;
-                cells[p + INNER_BEFORE] = cells[p + INNER];
+              if (h - z >= SKIN && (cells[p + INNER] <= before[p + INNER] + SAME || before[p] === FAR)) {
+                before[p] = h;
+                before[p + INNER] = cells[p + INNER];
               }
               // lowered by next to nothing (a slope): the nearer edge is still that of before
               cells[p + INNER] = h - z < SKIN && cells[p + INNER] < d ? cells[p + INNER] : d;
@@ -425,9 +427,9 @@ export class EngagementField {
             const d = Math.sqrt(d2) - r;
             const e = cells[p + EDGE];
             if (z < e - SKIN) {
-              if (cells[p + OUTER] <= cells[p + OUTER_BEFORE] + SAME) {
-                cells[p + EDGE_BEFORE] = e;
-                cells[p + OUTER_BEFORE] = cells[p + OUTER];
+              if (cells[p + OUTER] <= before[p + OUTER] + SAME) {
+                before[p + EDGE] = e;
+                before[p + OUTER] = cells[p + OUTER];
               }
               cells[p + EDGE] = z;
               cells[p + OUTER] = d;

@@ -7,6 +7,7 @@ import { KERNELS } from "./kernels.generated.ts";
 export interface Kernels extends DropKernel, ClockKernel, EngageKernel {
   engageField(
     cells: number,
+    before: number,
     looks: number,
     most: number,
     inVain: number,

@@ -10,10 +10,10 @@ const OVER: f64 = SKIN + 1e-5;
 const TILE: i32 = 16;
 const TILE_BITS: i32 = 4;
 
-// of a cell, 32 bytes: height, inner, edgeHeight, outer, then the four of before
-const INNER: usize = 4, EDGE: usize = 8, OUTER: usize = 12, HEIGHT_BEFORE: usize = 16, INNER_BEFORE: usize = 20, EDGE_BEFORE: usize = 24, OUTER_BEFORE: usize = 28;
+// of a cell, 16 bytes: height, inner, edgeHeight, outer; those of before lie the same way, so far further
+const INNER: usize = 4, EDGE: usize = 8, OUTER: usize = 12;
 
-let CELLS: usize = 0, LOOKS: usize = 0, MOST: usize = 0, VAIN: usize = 0, COS: usize = 0, SIN: usize = 0, OUT: usize = 0;
+let CELLS: usize = 0, BEFORE: usize = 0, LOOKS: usize = 0, MOST: usize = 0, VAIN: usize = 0, COS: usize = 0, SIN: usize = 0, OUT: usize = 0;
 let NX: i32 = 0, NY: i32 = 0, TILES_X: i32 = 0;
 let X0: f64 = 0, Y0: f64 = 0, CELL: f64 = 0, BAND: f64 = 0;
 let X_MIN: f64 = 0, Y_MIN: f64 = 0, X_MAX: f64 = 0, Y_MAX: f64 = 0;
@@ -21,7 +21,7 @@ let TURN: i32 = 0;
 
 // @ts-ignore: decorator
 @inline function cellAt(p: i32): usize {
-  return CELLS + (<usize>p << 5);
+  return CELLS + (<usize>p << 4);
 }
 
 // @ts-ignore: decorator
@@ -30,8 +30,9 @@ let TURN: i32 = 0;
 }
 
 /** `out`: angle and load of the last measurement; `numbers`: x0 y0 cell band, then the wood's xMin yMin xMax yMax. */
-export function engageField(cells: usize, looks: usize, most: usize, vain: usize, cos: usize, sin: usize, out: usize, numbers: usize, nx: i32, ny: i32, tilesX: i32): void {
+export function engageField(cells: usize, before: usize, looks: usize, most: usize, vain: usize, cos: usize, sin: usize, out: usize, numbers: usize, nx: i32, ny: i32, tilesX: i32): void {
   CELLS = cells;
+  BEFORE = before - cells;
   LOOKS = looks;
   MOST = most;
   VAIN = vain;
@@ -59,15 +60,14 @@ export function engageBegin(turn: i32): void {
 export function engageWood(top: f32): void {
   const band = <f32>BAND;
   const end = cellAt(NX * NY);
-  for (let at = CELLS; at < end; at += 32) {
-    store<f32>(at, top);
-    store<f32>(at, 0, 4);
-    store<f32>(at, FAR4, 8);
-    store<f32>(at, band, 12);
-    store<f32>(at, FAR4, 16);
-    store<f32>(at, 0, 20);
-    store<f32>(at, FAR4, 24);
-    store<f32>(at, band, 28);
+  let now = f32x4.splat(0);
+  now = f32x4.replace_lane(now, 0, top);
+  now = f32x4.replace_lane(now, 2, FAR4);
+  now = f32x4.replace_lane(now, 3, band);
+  const before = f32x4.replace_lane(now, 0, FAR4);
+  for (let at = CELLS; at < end; at += 16) {
+    v128.store(at, now);
+    v128.store(at + BEFORE, before);
   }
 }
 
@@ -75,8 +75,9 @@ function distanceAt(at: usize, z: f64): f64 {
   let d = BAND;
   if (f4(at, 0) <= z) d = f4(at, INNER);
   else if (f4(at, EDGE) <= z) d = f4(at, OUTER);
-  if (f4(at, HEIGHT_BEFORE) <= z) d = min(d, f4(at, INNER_BEFORE));
-  else if (f4(at, EDGE_BEFORE) <= z) d = min(d, f4(at, OUTER_BEFORE));
+  const was = at + BEFORE;
+  if (f4(was, 0) <= z) d = min(d, f4(was, INNER));
+  else if (f4(was, EDGE) <= z) d = min(d, f4(was, OUTER));
   return d;
 }
 
@@ -87,7 +88,7 @@ export function engageArc(x: f64, y: f64, z: f64, ux: f64, uy: f64, r: f64, dept
   const nx = NX, ny = NY, COSS = COS, SINS = SIN;
   const zs = z + SKIN;
   const perCell = 1 / cell;
-  const next = <usize>nx << 5;
+  const next = <usize>nx << 4;
   let before = -band;
   let tall: f64 = 0;
   let angle: f64 = 0;
@@ -110,17 +111,17 @@ export function engageArc(x: f64, y: f64, z: f64, ux: f64, uy: f64, r: f64, dept
         const p = cellAt(<i32>gy * nx + <i32>gx);
         const q = p + next;
         const ha = f4(p, 0);
-        const hb = f4(p, 32);
+        const hb = f4(p, 16);
         const hc = f4(q, 0);
-        const hd = f4(q, 32);
+        const hd = f4(q, 16);
         const highest = max(max(ha, hb), max(hc, hd));
         h = highest - z;
         if (h <= SKIN) m = -band;
         else {
           const a = ha <= zs ? f4(p, INNER) : f4(p, EDGE) <= zs ? f4(p, OUTER) : band;
-          const b = hb <= zs ? f4(p, 32 + INNER) : f4(p, 32 + EDGE) <= zs ? f4(p, 32 + OUTER) : band;
+          const b = hb <= zs ? f4(p, 16 + INNER) : f4(p, 16 + EDGE) <= zs ? f4(p, 16 + OUTER) : band;
           const c = hc <= zs ? f4(q, INNER) : f4(q, EDGE) <= zs ? f4(q, OUTER) : band;
-          const d = hd <= zs ? f4(q, 32 + INNER) : f4(q, 32 + EDGE) <= zs ? f4(q, 32 + OUTER) : band;
+          const d = hd <= zs ? f4(q, 16 + INNER) : f4(q, 16 + EDGE) <= zs ? f4(q, 16 + OUTER) : band;
           const tx = fx - gx;
           const ty = fy - gy;
           const v = (a + (b - a) * tx) * (1 - ty) + (c + (d - c) * tx) * ty;
@@ -129,9 +130,9 @@ export function engageArc(x: f64, y: f64, z: f64, ux: f64, uy: f64, r: f64, dept
           while (level < h + z - SKIN) {
             const zl = level + SKIN;
             const e = distanceAt(p, zl);
-            const f = distanceAt(p + 32, zl);
+            const f = distanceAt(p + 16, zl);
             const g = distanceAt(q, zl);
-            const w = distanceAt(q + 32, zl);
+            const w = distanceAt(q + 16, zl);
             if ((e + (f - e) * tx) * (1 - ty) + (g + (w - g) * tx) * ty <= GRAZE) {
               h = level - z;
               break;
@@ -166,7 +167,7 @@ function lookUp(tile: i32): void {
   const deep = <f32>-BAND;
   for (let j = j0; j < j1; j++) {
     const end = cellAt(j * NX + i1);
-    for (let p = cellAt(j * NX + i0); p < end; p += 32) {
+    for (let p = cellAt(j * NX + i0); p < end; p += 16) {
       const h = load<f32>(p);
       most = max(most, load<f32>(p, INNER) <= deep ? h : <f32>(<f64>h + OVER));
     }
@@ -274,9 +275,9 @@ export function engageStamp(ax: f64, ay: f64, az: f64, bx: f64, by: f64, bz: f64
           const d = d2 < deep2 ? -band : Math.sqrt(d2) - r;
           if (z < h) {
             const inner = f4(p, INNER);
-            if (h - z >= SKIN && (inner <= f4(p, INNER_BEFORE) + SAME || load<f32>(p, HEIGHT_BEFORE) == FAR4)) {
-              store<f32>(p, <f32>h, HEIGHT_BEFORE);
-              store<f32>(p, <f32>inner, INNER_BEFORE);
+            if (h - z >= SKIN && (inner <= f4(p + BEFORE, INNER) + SAME || load<f32>(p + BEFORE) == FAR4)) {
+              store<f32>(p + BEFORE, <f32>h);
+              store<f32>(p + BEFORE, <f32>inner, INNER);
             }
             store<f32>(p, <f32>(h - z < SKIN && inner < d ? inner : d), INNER);
             store<f32>(p, <f32>z);
@@ -286,9 +287,9 @@ export function engageStamp(ax: f64, ay: f64, az: f64, bx: f64, by: f64, bz: f64
           const e = f4(p, EDGE);
           if (z < e - SKIN) {
             const outer = f4(p, OUTER);
-            if (outer <= f4(p, OUTER_BEFORE) + SAME) {
-              store<f32>(p, <f32>e, EDGE_BEFORE);
-              store<f32>(p, <f32>outer, OUTER_BEFORE);
+            if (outer <= f4(p + BEFORE, OUTER) + SAME) {
+              store<f32>(p + BEFORE, <f32>e, EDGE);
+              store<f32>(p + BEFORE, <f32>outer, OUTER);
             }
             store<f32>(p, <f32>z, EDGE);
             store<f32>(p, <f32>d, OUTER);
