@@ -127,7 +127,7 @@ export async function makeCoupon(source: Source, o: CouponOptions, command: stri
   findings.push(...checkDrawings(pages));
   if (findings.some(isStop)) return stopped(proof);
   const title = `Fit coupon: T${cutter.number} ${cutter.name}`;
-  const sheetBytes = pdf(pages, await readFonts(), { title, subject: `Program ${file}, SHA-256 ${sheet.sha256}` });
+  const sheetBytes = await pdf(pages, await readFonts(), { title, subject: `Program ${file}, SHA-256 ${sheet.sha256}` });
   const record = {
     format: "neckwright-coupon/1",
     units: "mm",

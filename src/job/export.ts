@@ -70,7 +70,7 @@ export async function exportOrder(
     for (const t of made.texts) files.push({ path: t.path, bytes: new TextEncoder().encode(t.text) });
     for (const { path, sheet } of made.sheets) {
       const subject = `Order ${input.orderName}, SHA-256 ${input.orderHash}`;
-      files.push({ path, bytes: pdf(sheet.pages, fonts, { title: sheet.title, subject }) });
+      files.push({ path, bytes: await pdf(sheet.pages, fonts, { title: sheet.title, subject }) });
     }
   }
   return { files, left, findings, blocking, overridden };

@@ -109,7 +109,7 @@ export async function makeJig(orderSource: Source, shopSource: Source, o: JigOpt
   const drawing = jigDrawing(jig, 0.5);
   findings.push(...checkDrawings([...pages, drawing]));
   if (findings.some(isStop)) return stopped(jig);
-  const bytes = pdf(pages, await readFonts(), {
+  const bytes = await pdf(pages, await readFonts(), {
     title: `Location plate: ${order.value.name}`,
     subject: `SHA-256 ${programs[0]!.sha256}`,
   });

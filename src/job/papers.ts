@@ -5,7 +5,7 @@ import type { SideProof } from "../proof/types.ts";
 import { checkSheetPages, drawingsOf, pdf, type ReportInput, reportHtml, runSheetPages } from "../sheet/index.ts";
 import type { Finding } from "../units/index.ts";
 import { svgFiles } from "./draw.ts";
-import { deflate, readFonts } from "./fonts.ts";
+import { readFonts } from "./fonts.ts";
 import type { Built } from "./make.ts";
 import type { Verdict } from "./verdict.ts";
 import type { OutFile } from "./write.ts";
@@ -30,7 +30,6 @@ export function reportInput(built: Built, verdict: Pick<Verdict, "findings">): R
     proof: sidesOf(built.proof),
     findings: worstFirst(verdict.findings),
     version: pkg.version,
-    deflate,
   };
 }
 
@@ -64,7 +63,7 @@ export async function paperHalf({ verdict, half, paper, ...built }: PaperInput, 
   const findings = checkSheetPages(pages, input);
   const title = `Run sheet: ${input.orderTitle}`;
   const subject = `Order ${input.orderName}, SHA-256 ${input.orderHash}`;
-  const sheet = pdf(pages, await readFonts(), { title, subject });
+  const sheet = await pdf(pages, await readFonts(), { title, subject });
   return { files: [{ path: "sheets/run-sheet.pdf", bytes: sheet }], findings };
 }
 

@@ -1,5 +1,4 @@
 export { checkDrawings, checkSheetPages } from "./check.ts";
-export type { Deflate } from "./draw/deflate.ts";
 export { dxf } from "./draw/dxf.ts";
 export { type Fonts, POINTS_PER_MM, pdf } from "./draw/pdf.ts";
 export { svg } from "./draw/svg.ts";

@@ -4,7 +4,6 @@ import type { CutPlan } from "../paths/types.ts";
 import type { SideProof } from "../proof/types.ts";
 import type { ShopSpec } from "../spec/types.ts";
 import type { Finding, Mm, Seconds } from "../units/index.ts";
-import type { Deflate } from "./draw/deflate.ts";
 import type { Fonts } from "./draw/pdf.ts";
 
 /** One program as the sheets name it. */
@@ -48,8 +47,6 @@ export interface ReportInput {
   readonly findings: readonly Finding[];
   /** Version of this program, printed in the foot. */
   readonly version: string;
-  /** What packs the pictures. */
-  readonly deflate: Deflate;
 }
 
 export interface RunSheetInput extends ReportInput {

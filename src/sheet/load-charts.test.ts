@@ -1,5 +1,4 @@
 import fc from "fast-check";
-import { zlibSync } from "fflate";
 import { PNG } from "pngjs";
 import { describe, expect, test } from "vitest";
 import { clockLimits } from "../cutting/clock-limits.ts";
@@ -72,7 +71,7 @@ describe("loads along a program", () => {
     const chip = s.panels.find((p) => p.kind === "chip")!;
     const slow = chip.least.findIndex((v, c) => c > 2 && c < CHART_COLUMNS - 3 && v < 0.3 * conditions.chip);
     expect(slow / CHART_COLUMNS).toBeCloseTo(0.7, 1);
-    const d = loadsChart(s, "loads-trial", "Loads along a trial", 250, zlibSync);
+    const d = loadsChart(s, "loads-trial", "Loads along a trial", 250);
     expect(svg(d, { flow: true, idPrefix: "t-" }).length).toBeLessThan(120_000);
     expect(checkDrawings([d])).toEqual([]);
   });
@@ -96,7 +95,7 @@ describe("loads along a program", () => {
       panels: s.panels.map((p) => (p.kind === "bend" ? { ...p, limits: [{ from: 0, to: 99, value: p.peak / 2, name: "limit" }] } : p)),
     };
     expect(seriesSays(tight)).toContain("PASSED");
-    const words = (x: typeof s): string => JSON.stringify(loadsChart(x, "i", "t", 250, zlibSync).items.filter((i) => i.kind === "text"));
+    const words = (x: typeof s): string => JSON.stringify(loadsChart(x, "i", "t", 250).items.filter((i) => i.kind === "text"));
     expect(words(s)).toContain("least");
     const far = {
       ...s,
@@ -121,7 +120,7 @@ describe("loads along a program", () => {
   test("a panel's picture: nothing where nothing is cut, darker where more is", () => {
     const most = Float32Array.from([0, 0.2, 0.5, 1]);
     const png = PNG.sync.read(
-      Buffer.from(panelPng({ kind: "force", unit: "N", least: new Float32Array(4), most, limits: [], peak: 1, mean: 0.4 }, 1, zlibSync)),
+      Buffer.from(panelPng({ kind: "force", unit: "N", least: new Float32Array(4), most, limits: [], peak: 1, mean: 0.4 }, 1)),
     );
     const at = (x: number, y: number): number[] => [...png.data.subarray((y * png.width + x) * 4, (y * png.width + x) * 4 + 3)];
     const bottom = png.height - 1;

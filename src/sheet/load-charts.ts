@@ -4,10 +4,7 @@ import type { ReportInput } from "./input.ts";
 import { loadSeries } from "./load-series.ts";
 
 /** A chart for every program that moves, in the order of work. */
-export function loadCharts(
-  input: Pick<ReportInput, "plan" | "shop" | "holding" | "programs" | "proof" | "deflate">,
-  width: number,
-): Drawing[] {
+export function loadCharts(input: Pick<ReportInput, "plan" | "shop" | "holding" | "programs" | "proof">, width: number): Drawing[] {
   const figures = input.proof.flatMap((s) => s.programs);
   return input.programs.flatMap((p) => {
     const cutter = input.shop.cutters.find((c) => c.number === p.cutter);
@@ -19,6 +16,6 @@ export function loadCharts(
     const audited = new Map(found.map((f) => [f.cut, f.maxDegrees]));
     const series = loadSeries(cuts, cutter, input.shop.machine, top, CHART_COLUMNS, audited, figure?.engagementTrace);
     const file = /([^/]+)\.[^.]*$/.exec(p.file)?.[1] ?? p.file;
-    return [loadsChart(series, `loads-${file}`, `Loads along ${p.file}, T${cutter.number} ${cutter.name}`, width, input.deflate)];
+    return [loadsChart(series, `loads-${file}`, `Loads along ${p.file}, T${cutter.number} ${cutter.name}`, width)];
   });
 }

@@ -1,7 +1,6 @@
 import type { SideProof } from "../proof/types.ts";
 import type { Mm } from "../units/index.ts";
-import type { Deflate } from "./draw/deflate.ts";
-import { indexedPng } from "./draw/png.ts";
+import { rgbPng } from "./draw/png.ts";
 import { rampTable } from "./ramp.ts";
 
 /*
@@ -43,10 +42,10 @@ type Shown = "above" | "below";
  * Left over (`above`) or dug in (`below`) over one side. Each pixel shows the largest value of the cells under it, so that no spot
  * is averaged away; nut left as the piece lies (a piece along y is turned a quarter).
  */
-export function mapImage(side: SideProof, what: Shown, deflate: Deflate): MapImage {
+export function mapImage(side: SideProof, what: Shown): MapImage {
   let known = made.get(side.deviation);
   if (known === undefined || known.regions !== side.regions) {
-    known = { regions: side.regions, pictures: drawMaps(side, deflate) };
+    known = { regions: side.regions, pictures: drawMaps(side) };
     made.set(side.deviation, known);
   }
   return known.pictures[what];
@@ -63,7 +62,7 @@ interface Seen {
 }
 
 /** Both pictures of a side, from one look at its cells. */
-function drawMaps(side: SideProof, deflate: Deflate): Record<Shown, MapImage> {
+function drawMaps(side: SideProof): Record<Shown, MapImage> {
   const { nx, ny, cell, x0, y0 } = side.stock;
   const dev = side.deviation;
   const box = comparedBox(dev, nx, ny);
@@ -81,7 +80,7 @@ function drawMaps(side: SideProof, deflate: Deflate): Record<Shown, MapImage> {
   const picture = (s: Seen, what: Shown): MapImage => {
     const top = Math.max(2 * s.limit, 1.25 * s.widest);
     return {
-      png: paint(s.value, w, h, top, what, turned, deflate),
+      png: paint(s.value, w, h, top, what, turned),
       width: turned ? h : w,
       height: turned ? w : h,
       top,
@@ -160,28 +159,26 @@ function comparedBox(dev: Float32Array, nx: number, ny: number): Box {
   return { i0: Math.max(0, i0 - b), i1: Math.min(nx - 1, i1 + b), j0: Math.max(0, j0 - b), j1: Math.min(ny - 1, j1 + b) };
 }
 
-/** As PNG, y upward; turned: program y to the right, x downward. The ground takes the place of the lightest colour, whose values have the next one. */
-function paint(value: Float32Array, w: number, h: number, top: number, what: Shown, turned: boolean, deflate: Deflate): Uint8Array {
-  const palette = rampTable(what);
-  palette.set(GROUND);
+/** RGB PNG, y upward; turned: program y to the right, x downward. */
+function paint(value: Float32Array, w: number, h: number, top: number, what: "above" | "below", turned: boolean): Uint8Array {
+  const table = rampTable(what);
   const [pw, ph] = turned ? [h, w] : [w, h];
-  const scale = 255 / top;
-  // from one dot to the next along a row of the picture
-  const next = turned ? w : 1;
-  return indexedPng(
-    pw,
-    ph,
-    palette,
-    (rows) => {
-      for (let y = 0; y < ph; y++) row(rows, y * (pw + 1) + 1, pw, value, turned ? y : (h - 1 - y) * w, next, scale);
-    },
-    deflate,
-  );
-}
-
-function row(rows: Uint8Array, at: number, count: number, value: Float32Array, from: number, next: number, scale: number): void {
-  for (let x = 0, p = from; x < count; x++, p += next) {
-    const v = value[p];
-    if (!Number.isNaN(v)) rows[at + x] = Math.max(1, Math.min(255, Math.round(v * scale)));
-  }
+  return rgbPng(pw, ph, (data) => {
+    for (let y = 0; y < ph; y++) {
+      for (let x = 0; x < pw; x++) {
+        const v = turned ? value[x * w + y] : value[(h - 1 - y) * w + x];
+        const o = (y * pw + x) * 3;
+        if (Number.isNaN(v)) {
+          data[o] = GROUND[0];
+          data[o + 1] = GROUND[1];
+          data[o + 2] = GROUND[2];
+        } else {
+          const c = 3 * Math.max(0, Math.min(255, Math.round((v / top) * 255)));
+          data[o] = table[c];
+          data[o + 1] = table[c + 1];
+          data[o + 2] = table[c + 2];
+        }
+      }
+    }
+  });
 }

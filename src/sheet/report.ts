@@ -185,7 +185,7 @@ function proof(input: ReportInput): string {
     ),
   );
   const maps = input.proof
-    .flatMap((s) => (["above", "below"] as const).map((what) => mapFigure(mapImage(s, what, input.deflate), s, what, COLUMN)))
+    .flatMap((s) => (["above", "below"] as const).map((what) => mapFigure(mapImage(s, what), s, what, COLUMN)))
     .map((d) => figure(d))
     .join("\n");
   const measures = input.proof.flatMap((s) => s.measures);

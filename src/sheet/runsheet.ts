@@ -51,7 +51,7 @@ export function runSheetPages(input: ReportInput, paper: Paper): Drawing[] {
 }
 
 /** The run sheet as a PDF: vector, fonts embedded, the same bytes for the same input. */
-export const runSheetPdf = (input: RunSheetInput, paper: Paper): Uint8Array =>
+export const runSheetPdf = (input: RunSheetInput, paper: Paper): Promise<Uint8Array> =>
   pdf(runSheetPages(input, paper), input.fonts, {
     title: `Run sheet: ${input.orderTitle}`,
     subject: `Order ${input.orderName}, SHA-256 ${input.orderHash}`,

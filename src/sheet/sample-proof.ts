@@ -1,4 +1,3 @@
-import { zlibSync } from "fflate";
 import { planHolding } from "../holding/index.ts";
 import { makeMap } from "../kernel/heightmap.ts";
 import { makeNeck } from "../neck/index.ts";
@@ -121,7 +120,6 @@ export function sampleInput(change: Partial<OrderSpec> = {}, proved = true): Rep
     proof: proved ? (["board", "carve"] as const).map((name) => sampleSide(neck, holding, name, programs)) : [],
     findings,
     version: "0.1.0",
-    deflate: zlibSync,
   };
 }
 

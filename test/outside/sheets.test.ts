@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
-import { deflateSync, inflateSync } from "node:zlib";
+import { inflateSync } from "node:zlib";
 import { beforeAll, describe, expect, test } from "vitest";
 import { flatten } from "../../src/kernel/contour.ts";
 import { polygonArea } from "../../src/kernel/polygon.ts";
@@ -14,7 +14,7 @@ import { sampleInput } from "../../src/sheet/sample-proof.ts";
 
 const require = createRequire(import.meta.url);
 const font = (name: string): Uint8Array => readFileSync(require.resolve(`dejavu-fonts-ttf/ttf/${name}`));
-const fonts = { regular: font("DejaVuSans.ttf"), bold: font("DejaVuSans-Bold.ttf"), deflate: deflateSync };
+const fonts = { regular: font("DejaVuSans.ttf"), bold: font("DejaVuSans-Bold.ttf") };
 const input = sampleInput();
 
 /** 100 mm in points: 100 / 25.4 * 72. */
@@ -109,8 +109,8 @@ const SIZES = { A4: [595.276, 841.89], Letter: [612, 792] } as const;
 describe.each(["A4", "Letter"] as const)("PDF run sheet, %s", (paper) => {
   let bytes: Uint8Array;
   let pages: Page[];
-  beforeAll(() => {
-    bytes = runSheetPdf({ ...input, fonts }, paper);
+  beforeAll(async () => {
+    bytes = await runSheetPdf({ ...input, fonts }, paper);
     pages = pagesOf(bytes);
   });
 

@@ -117,7 +117,7 @@ export interface ImageItem {
   readonly at: XY;
   readonly width: number;
   readonly height: number;
-  /** As `indexedPng` makes it. */
+  /** RGB PNG without transparency. */
   readonly png: Uint8Array;
   readonly alt: string;
 }

@@ -1,6 +1,5 @@
-import type { Deflate } from "../draw/deflate.ts";
 import { num } from "../draw/plain.ts";
-import { indexedPng } from "../draw/png.ts";
+import { rgbPng } from "../draw/png.ts";
 import type { Drawing } from "../draw/types.ts";
 import type { LoadKind, LoadPanel, LoadSeries } from "../load-series.ts";
 import { hexOf, rampColour, rampTable } from "../ramp.ts";
@@ -22,8 +21,6 @@ export const CHART_COLUMNS = 640;
 /** Rows of a panel's picture. */
 const ROWS = 48;
 const GROUND = [251, 248, 241] as const;
-/** Place on the scale, of 255, where a panel begins. */
-const LIGHTEST = 40;
 
 const NAMES: Readonly<Record<LoadKind, string>> = {
   engagement: "engagement",
@@ -47,29 +44,29 @@ export function fullScale(p: LoadPanel): number {
 }
 
 /** The picture of a panel: columns from least to most, coloured by the most. */
-export function panelPng(p: LoadPanel, top: number, deflate: Deflate): Uint8Array {
+export function panelPng(p: LoadPanel, top: number): Uint8Array {
   const w = p.most.length;
-  // the lightest colours are left out, so the ground can have the first place
-  const palette = rampTable("above");
-  palette.set(GROUND);
-  return indexedPng(
-    w,
-    ROWS,
-    palette,
-    (rows) => {
-      for (let x = 0; x < w; x++) {
-        const high = Math.min(1, p.most[x]! / top);
-        if (!(high > 0)) continue;
-        const low = Math.min(high, p.least[x]! / top);
-        const colour = Math.round(LIGHTEST + (255 - LIGHTEST) * high);
-        // at least one row, so that a steady value shows
-        const y0 = Math.min(ROWS - 1, Math.floor((1 - high) * ROWS));
-        const y1 = Math.max(y0, Math.min(ROWS - 1, Math.ceil((1 - low) * ROWS) - 1));
-        for (let y = y0; y <= y1; y++) rows[y * (w + 1) + 1 + x] = colour;
+  const table = rampTable("above");
+  return rgbPng(w, ROWS, (data) => {
+    // the ground all over: one dot, then twice as many each time
+    data.set(GROUND);
+    for (let n = GROUND.length; n < data.length; n *= 2) data.copyWithin(n, 0, n);
+    for (let x = 0; x < w; x++) {
+      const high = Math.min(1, p.most[x]! / top);
+      if (!(high > 0)) continue;
+      const low = Math.min(high, p.least[x]! / top);
+      const c = 3 * Math.round(40 + 215 * high);
+      // at least one row, so that a steady value shows
+      const y0 = Math.min(ROWS - 1, Math.floor((1 - high) * ROWS));
+      const y1 = Math.max(y0, Math.min(ROWS - 1, Math.ceil((1 - low) * ROWS) - 1));
+      for (let y = y0; y <= y1; y++) {
+        const o = (y * w + x) * 3;
+        data[o] = table[c]!;
+        data[o + 1] = table[c + 1]!;
+        data[o + 2] = table[c + 2]!;
       }
-    },
-    deflate,
-  );
+    }
+  });
 }
 
 const digits = (v: number): number => (v < 0.2 ? 4 : v < 2 ? 3 : v < 20 ? 1 : 0);
@@ -103,7 +100,7 @@ export function mostIn(p: LoadPanel, from: number, to: number): number {
 }
 
 /** The chart of a program, `width` mm wide. */
-export function loadsChart(s: LoadSeries, id: string, title: string, width: number, deflate: Deflate): Drawing {
+export function loadsChart(s: LoadSeries, id: string, title: string, width: number): Drawing {
   const pen = new Pen();
   const left = 27;
   const plot = width - left - 24;
@@ -114,7 +111,7 @@ export function loadsChart(s: LoadSeries, id: string, title: string, width: numb
   for (const p of s.panels) {
     const top = fullScale(p);
     const says = `${NAMES[p.kind]} over time: at most ${show(p.peak)} ${p.unit}`;
-    pen.items.push({ kind: "image", at: [left, y], width: plot, height: tall, png: panelPng(p, top, deflate), alt: says });
+    pen.items.push({ kind: "image", at: [left, y], width: plot, height: tall, png: panelPng(p, top), alt: says });
     pen.rect("narrow", [left, y], [left + plot, y + tall]);
     pen.text([0, y + 4], NAMES[p.kind], SIZE.figure, { bold: true });
     pen.text([0, y + 8], p.unit, SIZE.small, { ink: "soft" });
@@ -158,7 +155,7 @@ export function loadsChart(s: LoadSeries, id: string, title: string, width: numb
   for (let k = 0; k < n; k++) {
     const x = left + (bar * k) / n;
     pen.rect("none", [x, y], [Math.min(left + bar, x + (1.6 * bar) / n), y + 2.4], {
-      fill: hexOf(rampColour("above", (LIGHTEST + ((255 - LIGHTEST) * (k + 0.5)) / n) / 255)),
+      fill: hexOf(rampColour("above", (40 + (215 * (k + 0.5)) / n) / 255)),
     });
   }
   pen.rect("narrow", [left, y], [left + bar, y + 2.4]);

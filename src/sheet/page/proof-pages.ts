@@ -45,7 +45,7 @@ export function proofPages(flow: Flow, input: ReportInput): void {
   );
   for (const s of input.proof) {
     for (const what of ["above", "below"] as const) {
-      const d = mapFigure(mapImage(s, what, input.deflate), s, what, flow.width);
+      const d = mapFigure(mapImage(s, what), s, what, flow.width);
       flow.figure(d);
     }
   }
