@@ -15,13 +15,19 @@ export interface HeightMap {
 /** Height that stands for "nothing here"; far below any machine, and exact in Float32. */
 export const NOTHING = -1e9;
 
-/** A map over the rectangle [xMin, xMax] x [yMin, yMax], cell centres half a cell inside it; filled with `fill`. */
-export function makeMap(xMin: number, yMin: number, xMax: number, yMax: number, cell: number, fill: number = NOTHING): HeightMap {
+/** The cells of a map over the rectangle [xMin, xMax] x [yMin, yMax]: their centres lie half a cell inside it. */
+export function cellsOver(xMin: number, yMin: number, xMax: number, yMax: number, cell: number): Omit<HeightMap, "z"> {
   const nx = Math.max(1, Math.round((xMax - xMin) / cell));
   const ny = Math.max(1, Math.round((yMax - yMin) / cell));
-  const z = new Float32Array(nx * ny);
+  return { nx, ny, cell, x0: xMin + cell / 2, y0: yMin + cell / 2 };
+}
+
+/** A map over the rectangle [xMin, xMax] x [yMin, yMax], cell centres half a cell inside it; filled with `fill`. */
+export function makeMap(xMin: number, yMin: number, xMax: number, yMax: number, cell: number, fill: number = NOTHING): HeightMap {
+  const cells = cellsOver(xMin, yMin, xMax, yMax, cell);
+  const z = new Float32Array(cells.nx * cells.ny);
   if (fill !== 0) z.fill(fill);
-  return { nx, ny, cell, x0: xMin + cell / 2, y0: yMin + cell / 2, z };
+  return { ...cells, z };
 }
 
 /** Fills a map from a function of x and y. */

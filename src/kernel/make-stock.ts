@@ -1,5 +1,5 @@
 import { type Field, makeField } from "./field.ts";
-import type { HeightMap } from "./heightmap.ts";
+import { cellsOver, type HeightMap, makeMap } from "./heightmap.ts";
 import { MoveKind, type MoveList } from "./moves.ts";
 import { penetrationOf } from "./penetration.ts";
 import { mergeStraight } from "./polyline.ts";
@@ -11,7 +11,7 @@ import { sweepChain } from "./sweep-chain.ts";
 import { sweepHelix } from "./sweep-helix.ts";
 import { sweepLine } from "./sweep-line.ts";
 import { contactOffset, type Shape, shapeOf } from "./tilt.ts";
-import { openSweeps, type WasmSweeps } from "./wasm/sweeps.ts";
+import { openLevelSweeps, openSweeps, type WasmSweeps } from "./wasm/sweeps.ts";
 
 /** Largest distance between an arc and the chords that stand for it, where an arc is not swept as such (ZX and YZ arcs, helices of a cutter that is not flat). */
 export const CHORD_ERROR = 0.0005;
@@ -25,6 +25,13 @@ export const CHORD_ERROR = 0.0005;
  */
 export function makeStock(map: HeightMap): Stock {
   return new SweptStock(map);
+}
+
+/** The stock of a block that stands at one height over a rectangle: as `makeStock` of such a map, without a map to copy from. */
+export function makeBlock(xMin: number, yMin: number, xMax: number, yMax: number, cell: number, height: number): Stock {
+  const cells = cellsOver(xMin, yMin, xMax, yMax, cell);
+  const wasm = openLevelSweeps(cells.nx, cells.ny, cell, height);
+  return wasm === null ? makeStock(makeMap(xMin, yMin, xMax, yMax, cell, height)) : new SweptStock({ ...cells, z: wasm.field.z }, wasm);
 }
 
 /** Longer polylines are swept in parts that share a point, so that scratch stays in the processor's cache. */
@@ -44,14 +51,14 @@ class SweptStock implements Stock {
   private runX = new Float64Array(1024);
   private runZ = new Float64Array(1024);
 
-  constructor(map: HeightMap) {
+  constructor(map: HeightMap, wasm: WasmSweeps | null = openSweeps(map)) {
     this.map = map;
-    this.wasm = openSweeps(map);
+    this.wasm = wasm;
     this.field = this.wasm ? this.wasm.field : makeField(map, makeBlockMaxima(map));
   }
 
-  refresh(): void {
-    if (this.wasm) this.wasm.refresh();
+  refresh(i0 = 0, j0 = 0, i1: number = this.map.nx - 1, j1: number = this.map.ny - 1): void {
+    if (this.wasm) this.wasm.refresh(i0, j0, i1, j1);
     else fillBlockMaxima(this.map, this.field);
   }
 

@@ -15,6 +15,6 @@ export interface Stock {
    * the stock: the largest of (stock height - disc height) over all cells it covers, <= 0 when it touches nothing.
    */
   penetration(radius: number, x0: number, y0: number, z0: number, x1: number, y1: number, z1: number): number;
-  /** Call after writing to map.z directly. */
-  refresh(): void;
+  /** Call after writing to map.z directly: to cells i0..i1 of rows j0..j1, ends included; absent: anywhere. */
+  refresh(i0?: number, j0?: number, i1?: number, j1?: number): void;
 }

@@ -1,8 +1,8 @@
 import type { Cutter } from "../cutting/types.ts";
 import { cutBy } from "../holding/correct/posting.ts";
 import { settingOf } from "../holding/sections/setting.ts";
-import { type HeightMap, makeMap } from "../kernel/heightmap.ts";
-import { makeStock } from "../kernel/make-stock.ts";
+import type { HeightMap } from "../kernel/heightmap.ts";
+import { makeBlock, makeStock } from "../kernel/make-stock.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
 import { profileHeight } from "../kernel/profile.ts";
 import type { Stock } from "../kernel/stock.ts";
@@ -77,7 +77,7 @@ export function cutPart(
 /** A side's blank before any cut. */
 export function blankOf(side: ProofSide, cell: Mm): Stock {
   const { min, max } = side.stock;
-  return makeStock(makeMap(min[0], min[1], max[0], max[1], cell, max[2]));
+  return makeBlock(min[0], min[1], max[0], max[1], cell, max[2]);
 }
 
 /** Does the steps of a side up to a program, that one not, to the wood; all of them when there is no file. Null when a text cannot be read. */

@@ -1,8 +1,7 @@
 import { profileOf, whatIsWrong } from "../cutting/shape.ts";
 import { cutBy } from "../holding/correct/posting.ts";
 import { settingOf } from "../holding/sections/setting.ts";
-import { makeMap } from "../kernel/heightmap.ts";
-import { makeStock } from "../kernel/make-stock.ts";
+import { makeBlock } from "../kernel/make-stock.ts";
 import { MoveKind, type MoveList } from "../kernel/moves.ts";
 import { profileHeight } from "../kernel/profile.ts";
 import type { Stock } from "../kernel/stock.ts";
@@ -74,8 +73,7 @@ interface Told {
 /** Runs a side's steps in their order on its own blank. */
 export function simulateSide(input: SimulationInput, side: ProofSide, frame: SideFrame, clock: Clock): Simulation {
   const { min, max } = side.stock;
-  const map = makeMap(min[0], min[1], max[0], max[1], input.cell, max[2]);
-  const stock = makeStock(map);
+  const stock = makeBlock(min[0], min[1], max[0], max[1], input.cell, max[2]);
   const findings: Finding[] = [];
   const figures: ProgramFigure[] = [];
   let section: number | undefined;
@@ -204,7 +202,7 @@ export function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: n
       if (region.distance(x, y) <= GLUE) z[j * nx + i] = level;
     }
   }
-  stock.refresh();
+  if (i0 <= i1 && j0 <= j1) stock.refresh(i0, j0, i1, j1);
 }
 
 export function figureOf(file: string, m: MoveList, removed: number, seconds: number): ProgramFigure {

@@ -36,7 +36,8 @@ export interface Kernels extends DropKernel, ClockKernel, EngageKernel {
     oz: number,
   ): number;
   field(z: number, rows: number, blocks: number, lo: number, hi: number, nx: number, ny: number, cell: number): void;
-  maxima(): void;
+  maxima(i0: number, j0: number, i1: number, j1: number): void;
+  level(height: number): void;
   chain(flat: number, R: number, xs: number, zs: number, n: number, y: number): number;
   line(flat: number, R: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number): number;
   helix(

@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, test } from "vitest";
 import { numbers, PROFILES } from "../brute.ts";
 import { type HeightMap, makeMap, sampleMap } from "../heightmap.ts";
-import { makeStock } from "../make-stock.ts";
+import { makeBlock, makeStock } from "../make-stock.ts";
 import { MoveBuilder, type MoveList } from "../moves.ts";
 import { kernelInUse, useKernel } from "./load.ts";
 
@@ -65,4 +65,20 @@ describe("WebAssembly against plain TypeScript", () => {
         }
       }
     });
+
+  test("a block made level, wood put back in a box of it, is cut like the map that holds the same", () => {
+    const moves = program(250);
+    const r = numbers(11);
+    for (const kind of ["wasm", "plain"] as const) {
+      useKernel(kind);
+      const block = makeBlock(0, 0, 50, 28, 0.2, 12);
+      block.cut(PROFILES.flat, moves, 0, moves.count);
+      const [i0, j0] = [Math.floor(180 * r()), Math.floor(90 * r())];
+      for (let j = j0; j <= j0 + 37; j++) for (let i = i0; i <= i0 + 61; i++) block.map.z[j * block.map.nx + i] = 13;
+      block.refresh(i0, j0, i0 + 61, j0 + 37);
+      const whole = makeStock({ ...block.map, z: block.map.z.slice() });
+      expect(block.cut(PROFILES.ball, moves, 0, moves.count)).toBe(whole.cut(PROFILES.ball, moves, 0, moves.count));
+      expect(Buffer.compare(Buffer.from(block.map.z.slice().buffer), Buffer.from(whole.map.z.slice().buffer))).toBe(0);
+    }
+  });
 });

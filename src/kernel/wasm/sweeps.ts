@@ -1,7 +1,7 @@
 import type { Field } from "../field.ts";
 import type { HeightMap } from "../heightmap.ts";
 import { NOTHING } from "../heightmap.ts";
-import { FIRST_FREE, kernelInUse, openArena } from "./load.ts";
+import { FIRST_FREE, type Kernels, kernelInUse, openArena } from "./load.ts";
 
 /** Points of a chain handed over at a time; a longer chain goes in parts that share a point. */
 const CHAIN = 4096;
@@ -12,7 +12,7 @@ const SMALL = 16384;
 /** The ball and flat sweeps in WebAssembly; the field's arrays are views of its memory, so plain sweeps work on them too. */
 export interface WasmSweeps {
   readonly field: Field;
-  refresh(): void;
+  refresh(i0: number, j0: number, i1: number, j1: number): void;
   chain(flat: boolean, R: number, xs: Float64Array, zs: Float64Array, n: number, y: number): number;
   line(flat: boolean, R: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number): number;
   helix(
@@ -36,6 +36,18 @@ export interface WasmSweeps {
 /** Moves the map's heights into WebAssembly memory (`map.z` becomes a view of it); null when plain kernels are to be used. */
 export function openSweeps(map: HeightMap): WasmSweeps | null {
   const { nx, ny, cell } = map;
+  return open(nx, ny, cell, (kernels, heights) => {
+    heights.set(map.z);
+    (map as { z: Float32Array }).z = heights;
+    kernels.maxima(0, 0, nx - 1, ny - 1);
+  });
+}
+
+/** The same for a map that stands at one height everywhere, made in that memory. */
+export const openLevelSweeps = (nx: number, ny: number, cell: number, height: number): WasmSweeps | null =>
+  open(nx, ny, cell, (kernels) => kernels.level(height));
+
+function open(nx: number, ny: number, cell: number, begin: (kernels: Kernels, heights: Float32Array) => void): WasmSweeps | null {
   if (nx * ny < SMALL || kernelInUse() === "plain") return null;
   const nbx = (nx + 15) >> 4;
   const nby = (ny + 15) >> 4;
@@ -57,11 +69,9 @@ export function openSweeps(map: HeightMap): WasmSweeps | null {
   if (!arena) return null;
   const { kernels, buffer } = arena;
   const heights = new Float32Array(buffer, z, nx * ny);
-  heights.set(map.z);
-  new Float32Array(buffer, z + nx * ny * 4, 16).fill(NOTHING);
-  (map as { z: Float32Array }).z = heights;
   kernels.field(z, rows, blocks, lo, hi, nx, ny, cell);
-  kernels.maxima();
+  begin(kernels, heights);
+  new Float32Array(buffer, z + nx * ny * 4, 16).fill(NOTHING);
   const pointsX = new Float64Array(buffer, xs, CHAIN);
   const pointsZ = new Float64Array(buffer, zs, CHAIN);
   const field: Field = {
@@ -78,7 +88,7 @@ export function openSweeps(map: HeightMap): WasmSweeps | null {
   };
   return {
     field,
-    refresh: () => kernels.maxima(),
+    refresh: (i0, j0, i1, j1) => kernels.maxima(i0, j0, i1, j1),
     chain(flat, R, px, pz, n, y) {
       let removed = 0;
       // parts share their end points; the full caps there are part of the swept surface

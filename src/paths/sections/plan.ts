@@ -2,8 +2,7 @@ import { profileOf } from "../../cutting/shape.ts";
 import { inverse } from "../../holding/transform.ts";
 import type { Holding, SideName } from "../../holding/types.ts";
 import { inBlankOf } from "../../holding/where.ts";
-import { makeMap } from "../../kernel/heightmap.ts";
-import { makeStock } from "../../kernel/make-stock.ts";
+import { makeBlock } from "../../kernel/make-stock.ts";
 import type { Stock } from "../../kernel/stock.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { ShopSpec } from "../../spec/types.ts";
@@ -46,7 +45,7 @@ export function inSections(neck: Neck, holding: Holding, shop: ShopSpec, side: S
   const axis: 0 | 1 = turned ? 1 : 0;
   const along = (turned ? here.stock.max[1] : here.stock.max[0]) > 0 ? 1 : -1;
   const { min, max } = here.stock;
-  const stock = makeStock(makeMap(min[0], min[1], max[0], max[1], CELL, max[2]));
+  const stock = makeBlock(min[0], min[1], max[0], max[1], CELL, max[2]);
   const cuts: Cut[] = [];
   const steps: WorkStep[] = [];
   const crossing = (id: string): boolean =>

@@ -2,8 +2,7 @@ import type { Cutter } from "../../cutting/types.ts";
 import { cutBy } from "../../holding/correct/posting.ts";
 import { settingOf } from "../../holding/sections/setting.ts";
 import { type ClockLimits, timeOf } from "../../kernel/clock.ts";
-import { makeMap } from "../../kernel/heightmap.ts";
-import { makeStock } from "../../kernel/make-stock.ts";
+import { makeBlock } from "../../kernel/make-stock.ts";
 import { MoveKind, type MoveList } from "../../kernel/moves.ts";
 import { profileHeight } from "../../kernel/profile.ts";
 import type { Stock } from "../../kernel/stock.ts";
@@ -142,7 +141,7 @@ export class Playback {
     this.seconds = at;
     this.fills = fills;
     this.filled = filled;
-    this.stock = makeStock(makeMap(min[0], min[1], max[0], max[1], options.cell, max[2]));
+    this.stock = makeBlock(min[0], min[1], max[0], max[1], options.cell, max[2]);
     const keep = Math.max(2, options.keep ?? 48);
     this.keepHere();
     this.fillBefore(0);

@@ -69,7 +69,17 @@ export function renewBlock(bi: i32, bj: i32): void {
   store<f32>(f4(BLOCKS, bj * NBX + bi), m);
 }
 
-export function maxima(): void {
-  for (let j = 0; j < NY; j++) for (let bi = 0; bi < NBX; bi++) store<f32>(f4(ROWS, j * NBX + bi), rowMax(j, bi));
-  for (let bj = 0; bj < (NY + 15) >> 4; bj++) for (let bi = 0; bi < NBX; bi++) renewBlock(bi, bj);
+/** The maxima over cells i0..i1 of rows j0..j1, ends included, anew. */
+export function maxima(i0: i32, j0: i32, i1: i32, j1: i32): void {
+  const b0 = i0 >> 4, b1 = i1 >> 4;
+  for (let j = j0; j <= j1; j++) for (let bi = b0; bi <= b1; bi++) store<f32>(f4(ROWS, j * NBX + bi), rowMax(j, bi));
+  for (let bj = j0 >> 4; bj <= j1 >> 4; bj++) for (let bi = b0; bi <= b1; bi++) renewBlock(bi, bj);
+}
+
+/** Every cell, and every maximum, at one height. */
+export function level(height: f32): void {
+  const v = f32x4.splat(height);
+  for (let p = Z, end = f4(Z, NX * NY); p < end; p += 16) v128.store(p, v);
+  for (let p = ROWS, end = f4(ROWS, NY * NBX); p < end; p += 16) v128.store(p, v);
+  for (let p = BLOCKS, end = f4(BLOCKS, ((NY + 15) >> 4) * NBX); p < end; p += 16) v128.store(p, v);
 }

@@ -1,4 +1,4 @@
-export { field, maxima } from "./field";
+export { field, level, maxima } from "./field";
 export { chain } from "./chain";
 export { line } from "./line";
 export { dropField, dropRow } from "./drop";
