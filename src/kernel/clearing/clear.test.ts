@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import { EngagementField } from "../engagement.ts";
 import { offsetPolygon } from "../offset.ts";
 import { circlePolygon, type Polygon, polygonBounds, reversedPolygon, signedDistance } from "../polygon.ts";
+import { useKernel } from "../wasm/load.ts";
 import { type Clearing, clearRegion } from "./clear.ts";
 
 const box = (x0: number, y0: number, x1: number, y1: number): Polygon => Float64Array.from([x0, y0, x1, y0, x1, y1, x0, y1]);
@@ -92,5 +93,19 @@ describe("clearing with bounded engagement", () => {
     expect(clearRegion([box(0, 0, 20, 20)], [box(50, 50, 60, 60)], { radius: R, limit: LIMIT }).stretches).toEqual([]);
     const c = clearRegion([box(0, 0, 20, 20)], [box(-20, -20, 40, 40)], { radius: R, limit: LIMIT });
     expect(c.target).toBeLessThan(28 * 28);
+  });
+
+  test("WebAssembly plans the same way as plain TypeScript, to the last bit", () => {
+    for (const [, area] of SHAPES.slice(2)) {
+      const centres = offsetPolygon(area, -R - 0.001, { arcTolerance: 0.001 });
+      const planned = (["wasm", "plain"] as const).map((kind) => {
+        useKernel(kind);
+        const c = clearRegion(centres, ALL, { radius: R, limit: LIMIT });
+        useKernel("wasm");
+        return c;
+      });
+      expect(planned[0].stretches.length).toBeGreaterThan(3);
+      expect(planned[0]).toEqual(planned[1]);
+    }
   });
 });

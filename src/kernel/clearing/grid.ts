@@ -1,5 +1,6 @@
 import type { Mm } from "../../units/index.ts";
 import { type Polygon, polygonBounds } from "../polygon.ts";
+import { distancesInWasm } from "../wasm/clearing.ts";
 
 /** A rectangle of square cells; cell (i, j) stands for the point (x0 + i cell, y0 + j cell). Row-major, x fastest. */
 export interface Grid {
@@ -123,6 +124,8 @@ export interface Window {
 export function distances(nx: number, marked: Uint8Array, w: Window): Float32Array {
   const wx = w.i1 - w.i0 + 1;
   const wy = w.j1 - w.j0 + 1;
+  const quick = distancesInWasm(nx, marked, w.i0, w.j0, wx, wy);
+  if (quick !== null) return quick;
   const far = 1e18;
   const out = new Float32Array(wx * wy);
   const columns = new Float64Array(wx * wy);

@@ -1,4 +1,5 @@
 import type { Mm, Rad } from "../../units/index.ts";
+import { openUncut, type UncutKernel } from "../wasm/clearing.ts";
 import { type Grid, valueAt } from "./grid.ts";
 
 /** What reaches less than this into the disc's rim is taken for nothing. */
@@ -16,10 +17,11 @@ export class Uncut {
   private readonly band: Mm;
   private readonly cos = new Float64Array(FRONT + 1);
   private readonly sin = new Float64Array(FRONT + 1);
+  /** Null: in plain TypeScript, with the same results. */
+  private readonly kernel: UncutKernel | null;
 
   constructor(grid: Grid, m: Float32Array, radius: Mm, band: Mm) {
     this.grid = grid;
-    this.m = m;
     this.radius = radius;
     this.band = band;
     for (let k = 0; k <= FRONT; k++) {
@@ -27,10 +29,13 @@ export class Uncut {
       this.cos[k] = Math.cos(a);
       this.sin[k] = Math.sin(a);
     }
+    this.kernel = openUncut(grid, m, radius, band, this.cos, this.sin);
+    this.m = this.kernel?.m ?? m;
   }
 
   /** Angle of the disc's front half (about (x, y), going along the unit vector (ux, uy)) that stands in what is uncut. */
   met(x: Mm, y: Mm, ux: number, uy: number): Rad {
+    if (this.kernel !== null) return this.kernel.met(x, y, ux, uy);
     const { m, radius: r, cos, sin } = this;
     const { nx, ny, x0, y0, cell } = this.grid;
     const inv = 1 / cell;
@@ -84,6 +89,10 @@ export class Uncut {
 
   /** Takes away what the disc sweeps from a to b. `joined`: it has stood at a before. */
   sweep(ax: Mm, ay: Mm, bx: Mm, by: Mm, joined: boolean): void {
+    if (this.kernel !== null) {
+      this.kernel.sweep(ax, ay, bx, by, joined);
+      return;
+    }
     const { m, radius: r, band } = this;
     const { nx, ny, x0, y0, cell } = this.grid;
     const dx = bx - ax;

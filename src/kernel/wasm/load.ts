@@ -35,6 +35,33 @@ export interface Kernels extends DropKernel, ClockKernel, EngageKernel {
     oy: number,
     oz: number,
   ): number;
+  uncutField(
+    m: number,
+    cos: number,
+    sin: number,
+    nx: number,
+    ny: number,
+    x0: number,
+    y0: number,
+    cell: number,
+    radius: number,
+    band: number,
+  ): void;
+  uncutMet(x: number, y: number, ux: number, uy: number): number;
+  uncutSweep(ax: number, ay: number, bx: number, by: number, joined: number): void;
+  gridDistances(
+    nx: number,
+    marked: number,
+    i0: number,
+    j0: number,
+    wx: number,
+    wy: number,
+    out: number,
+    columns: number,
+    vertex: number,
+    from: number,
+    f: number,
+  ): void;
   field(z: number, rows: number, blocks: number, lo: number, hi: number, nx: number, ny: number, cell: number): void;
   maxima(i0: number, j0: number, i1: number, j1: number): void;
   level(height: number): void;

@@ -7,3 +7,4 @@ export { clockField, clockLines, clockRun } from "./clock";
 export { scanLines } from "./scan";
 export { emitLines } from "./emit";
 export { engageArc, engageBegin, engageField, engageStamp, engageWood } from "./engage";
+export { gridDistances, uncutField, uncutMet, uncutSweep } from "./clearing";
