@@ -57,6 +57,41 @@ describe("the quick way through a text", () => {
     }
   });
 
+  test("takes numbers of every length, with and without sign and point, and leaves the same ones as in plain TypeScript", () => {
+    const r = numbers(77);
+    const digits = (n: number): string => Array.from({ length: n }, () => Math.floor(r() * 10)).join("");
+    for (const end of ["\n", "\r\n", " \n", "Y1\n"])
+      for (const letter of ["X", "x", "Z ", "F"]) {
+        const lines: string[] = [];
+        // leading noughts, so that a place of many digits lies on a machine
+        for (let w = 0; w <= 17; w++)
+          for (let f = -1; f <= 17; f++)
+            for (const sign of ["", "-"]) {
+              const whole = `${"0".repeat(Math.max(0, w - 4))}${digits(Math.min(w, 4))}`;
+              lines.push(`${letter}${sign}${whole}${f < 0 ? "" : "."}${digits(Math.max(0, f))}`);
+            }
+        // a hundred lines that cannot be read are as many as are told of
+        for (let k = 0; k < lines.length; k += 60) {
+          const some = lines.slice(k, k + 60);
+          const program = `F600 G1 X0${end}${some.join(end)}${end}${"X1.5\n".repeat(900)}M2\n`;
+          useKernel("plain");
+          const plain = interpretProgram(program);
+          useKernel("wasm");
+          same(interpretProgram(program), plain);
+        }
+      }
+  });
+
+  test("reads to the text's end wherever that is", () => {
+    const whole = `F600 G1\n${Array.from({ length: 1300 }, (_, k) => `X${k}.125 y-${k}.5 Z.${k}`).join("\r\n")}\n`;
+    for (let length = whole.length - 80; length <= whole.length; length++) {
+      useKernel("plain");
+      const plain = interpretProgram(whole.slice(0, length));
+      useKernel("wasm");
+      same(interpretProgram(whole.slice(0, length)), plain);
+    }
+  });
+
   test("numbers of up to 15 digits are the doubles that JavaScript makes of them", () => {
     const digits = fc.tuple(fc.stringMatching(/^\d{1,9}$/), fc.stringMatching(/^\d{0,6}$/), fc.boolean());
     fc.assert(

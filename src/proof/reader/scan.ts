@@ -5,9 +5,11 @@ import { plainLines } from "./plain.ts";
 /** Reads plain lines from a place of the text on, as `plainLines` does, and gives the first that it leaves to the full way. */
 export type Scan = (start: number, m: Machine) => number;
 
-/** Text, and moves, that are worked on at a time; both stay in the processor's near memory. */
+/** Text, and moves, that are worked on at a time; both stay in the processor's near memory. ROOM and COLUMN are those of the kernel. */
 const TEXT = 16384;
 const ROOM = 2048;
+/** Bytes between two columns of doubles: places of one move do not fall on the same lines of that memory. */
+const COLUMN = ROOM * 8 + 192;
 /** Bytes after the text, so that nothing reads past it. */
 const SPARE = 64;
 const STATE = 64;
@@ -22,12 +24,12 @@ const [ENDED, , FULL] = [0, 1, 2];
 type Desk = NonNullable<ReturnType<typeof openDesk>>;
 
 function openDesk() {
-  const arena = openArena(TEXT + SPARE + STATE + ROOM * 37);
+  const arena = openArena(TEXT + SPARE + STATE + 4 * COLUMN + ROOM * 5 + 128);
   if (arena === null) return null;
   const { kernels, buffer } = arena;
   const state = FIRST_FREE + TEXT + SPARE;
   const out = state + STATE;
-  const column = (k: number): Float64Array => new Float64Array(buffer, out + k * ROOM * 8, ROOM);
+  const column = (k: number): Float64Array => new Float64Array(buffer, out + k * COLUMN, ROOM);
   return {
     kernels,
     state,
@@ -39,8 +41,8 @@ function openDesk() {
     y: column(1),
     z: column(2),
     feed: column(3),
-    line: new Uint32Array(buffer, out + 4 * ROOM * 8, ROOM),
-    kind: new Uint8Array(buffer, out + 4 * ROOM * 8 + ROOM * 4, ROOM),
+    line: new Uint32Array(buffer, out + 4 * COLUMN, ROOM),
+    kind: new Uint8Array(buffer, out + 4 * COLUMN + ROOM * 4 + 64, ROOM),
   };
 }
 

@@ -97,9 +97,9 @@ export class Track {
     const bare = this.plane.length === 0;
     const full = n > this.room / 2;
     const cut = <A extends Float64Array | Uint32Array | Uint8Array>(a: A): A => (full ? a.subarray(0, n) : a.slice(0, n)) as A;
-    // without an arc all that an arc has is nought, and one array says so
-    const nought = bare ? new Float64Array(n) : null;
-    const arc = (a: Float64Array): Float64Array => nought ?? cut(a);
+    // without an arc all that an arc has is nought, and one piece of memory says so; nor does a reader know of cuts
+    const nought = new Float64Array(bare ? n : Math.ceil(n / 4));
+    const arc = (a: Float64Array): Float64Array => (bare ? nought : cut(a));
     return {
       count: n,
       start: this.start,
@@ -112,8 +112,8 @@ export class Track {
       cy: arc(this.cy),
       cz: arc(this.cz),
       sweep: arc(this.sweep),
-      plane: bare ? new Uint8Array(n) : cut(this.plane),
-      cut: new Uint16Array(n),
+      plane: bare ? new Uint8Array(nought.buffer, 0, n) : cut(this.plane),
+      cut: new Uint16Array(nought.buffer, 0, n),
       line: cut(this.line),
     };
   }

@@ -1,157 +1,197 @@
-// The quick way through a program's text; mirrors plainLines of src/proof/reader/plain.ts, with the same arithmetic.
-import { f4, f8 } from "./field";
+// The quick way through a program's text; mirrors plainLines of src/proof/reader/plain.ts, with the same results to the last bit.
+//
+// A number is read without asking for its digits one by one: 16 bytes are loaded, a bitmask of what is no digit says where the point
+// and the end are (w digits, the point, f digits), and row (w, f) of ALIGN takes the point out and moves the digits to the right.
+// Sums of neighbours then make one whole number below 10^15 of them, which a double holds exactly; dividing it by an exact power of ten
+// rounds once, so the result is the double nearest to what is written.
+
+/** The most moves that `out` has room for, and how far its columns lie apart: x, y, z, feed as doubles, lines as whole numbers, kinds as bytes. */
+const ROOM = 2048;
+const COLUMN: usize = ROOM * 8 + 192;
+const FEEDS: usize = 3 * COLUMN;
+const LINES: usize = 4 * COLUMN;
+const KINDS: usize = LINES + ROOM * 4 + 64;
 
 const POW10: StaticArray<f64> = [1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
 
-/** Reads plain lines from `at` on; `state`: x y z feed motion, then moves, lines and the reason to stop (0 the text ended, 1 a line is not plain, 2 no room). */
+/** ALIGN[16 (16 w + f) + j]: where the digit stands that goes to place j of 16; 255 takes none, which is nought. */
+const ALIGN: StaticArray<u8> = alignments();
+
+function alignments(): StaticArray<u8> {
+  const all = new StaticArray<u8>(16 * 256);
+  for (let w = 0; w < 16; w++)
+    for (let f = 0; f < 16; f++)
+      for (let j = 0; j < 16; j++) {
+        const digit = j - 16 + w + f;
+        all[(((w << 4) | f) << 4) | j] = digit < 0 || w + f > 15 ? 255 : <u8>(digit < w ? digit : digit + 1);
+      }
+  return all;
+}
+
+/** What all lanes hold; loaded once they stay in registers, while a constant is made anew wherever it is used. */
+const LANES: StaticArray<u64> = [
+  0x3030303030303030, 0x3030303030303030, // "0"
+  0x0909090909090909, 0x0909090909090909,
+  0x0a010a010a010a01, 0x0a010a010a010a01, // ten of the first digit and the second, in the high byte of each two
+  0x0001006400010064, 0x0001006400010064, // hundreds and ones
+  0x0001271000012710, 0x0001271000012710, // ten thousands and ones
+];
+const EIGHTS: StaticArray<f64> = [1e8, 1];
+
+/** x, y, z and F as the line at hand has them. */
+const SLOTS: StaticArray<f64> = [0, 0, 0, 0];
+
+/** Moves from..to of one kind and feed, on lines that follow each other. Writes past `to` what a later run overwrites. */
+function run(out: usize, from: i32, to: i32, motion: i32, perSecond: f64, line: i32): void {
+  const feeds = f64x2.splat(motion == 0 ? 0 : perSecond), kinds = i8x16.splat(motion == 0 ? 0 : 1);
+  for (let k = from; k < to; k += 2) v128.store(out + (<usize>k << 3), feeds, FEEDS);
+  for (let k = from; k < to; k += 16) v128.store(out + <usize>k, kinds, KINDS);
+  let lines = i32x4.add(i32x4.splat(line), i32x4(0, 1, 2, 3));
+  for (let k = from; k < to; k += 4) {
+    v128.store(out + (<usize>k << 2), lines, LINES);
+    lines = i32x4.add(lines, i32x4.splat(4));
+  }
+}
+
+/**
+ * Reads plain lines from `at` on; `state`: x y z feed motion, then moves, lines and the reason to stop (0 the text ended, 1 a line is
+ * not plain, 2 no room for more than `room`, at most ROOM). The text is followed by a byte that is no digit, and 32 more that may be read and do not matter.
+ */
 export function scanLines(text: usize, at: i32, end: i32, state: usize, out: usize, room: i32, lineBefore: i32, unit: f64, ox: f64, oy: f64, oz: f64): i32 {
+  const lanes = changetype<usize>(LANES), slots = changetype<usize>(SLOTS), align = changetype<usize>(ALIGN), pow10 = changetype<usize>(POW10);
+  const zero = v128.load(lanes), nine = v128.load(lanes, 16), tens = v128.load(lanes, 32), hundreds = v128.load(lanes, 48), myriads = v128.load(lanes, 64);
+  const eights = v128.load(changetype<usize>(EIGHTS));
   let x = load<f64>(state), y = load<f64>(state, 8), z = load<f64>(state, 16), feed = load<f64>(state, 24);
   let motion = load<i32>(state, 32);
-  const xs = out, ys = f8(xs, room), zs = f8(ys, room), feeds = f8(zs, room), lines = f8(feeds, room), kinds = f4(lines, room);
-  let perSecond = feed / 60;
-  let count = 0, line = lineBefore, from = at, why = 0;
-  while (from < end) {
+  store<f64>(slots, x);
+  store<f64>(slots, y, 8);
+  store<f64>(slots, z, 16);
+  store<f64>(slots, feed, 24);
+  const lastOfAll = text + end - 1;
+  // the line at hand
+  let from = text + at;
+  // moves, those before the run at hand, and the lines before it
+  let count = 0, first = 0, line = lineBefore;
+  // whether a line with nothing but places is a move
+  let ready = motion == 10 ? feed > 0 : motion == 0;
+  let why = 0;
+  // an axis that is nowhere yet, or far away, is for the full way
+  if (!(Math.abs(x) < 1e5 && Math.abs(y) < 1e5 && Math.abs(z) < 1e5)) why = 1;
+  else while (from <= lastOfAll) {
     if (count == room) {
       why = 2;
       break;
     }
-    const last = min(end, from + 257) - 1;
-    let seen = 0, nextMotion = motion;
-    let nx = x, ny = y, nz = z, nextFeed = feed;
-    let p = text + from;
-    const stop = text + last;
+    const last = min(lastOfAll, from + 256);
+    let p = from;
+    let seen: u32 = 0;
+    let nextMotion = motion;
     // 1: the line is plain; 2: it is not; 3: its end was not found before `last`
-    let what = 0;
-    while (true) {
-      if (p >= stop) {
-        what = 3;
-        break;
-      }
+    let what = 3;
+    while (p < last) {
       const b: u32 = load<u8>(p++);
-      if (b == 32) continue;
-      if (b == 10) {
-        what = 1;
-        break;
-      }
       const l = b | 32;
-      let bit = 0;
-      if (l - 120 < 3) bit = 1 << (l - 120);
-      else if (l == 103) bit = 8;
-      else if (l == 102) bit = 16;
-      else if (b == 13 && load<u8>(p) == 10) {
-        p++;
-        what = 1;
-        break;
+      let k = l - 120;
+      if (k > 2) {
+        if (b == 10) {
+          what = 1;
+          break;
+        }
+        if (b == 32) continue;
+        if (l == 102) k = 3;
+        else if (l == 103) k = 4;
+        else if (b == 13 && load<u8>(p) == 10) {
+          p++;
+          what = 1;
+          break;
+        } else {
+          what = 2;
+          break;
+        }
       }
-      if (bit == 0 || b < 65 || (seen & bit) != 0) {
+      let bytes = i8x16.sub(v128.load(p), zero);
+      // bit k: byte k is no digit; the 17th is not known
+      let others = <u32>i8x16.bitmask(i8x16.le_u(bytes, nine)) ^ 0x1ffff;
+      let negative = false;
+      if ((others & 1) != 0 && load<u8>(p) == 45) {
+        negative = true;
+        bytes = i8x16.sub(v128.load(++p), zero);
+        others = <u32>i8x16.bitmask(i8x16.le_u(bytes, nine)) ^ 0x1ffff;
+      }
+      const w = ctz(others);
+      let length = w, f: u32 = 0;
+      if (load<u8>(p + <usize>w) == 46) {
+        length = ctz(others & (others - 1));
+        f = length - w - 1;
+      }
+      const bit: u32 = 1 << k;
+      if (w + f - 1 > 14 || (seen & bit) != 0) {
         what = 2;
         break;
       }
       seen |= bit;
-      let d = <u32>load<u8>(p) - 48;
-      const negative = d == <u32>-3;
-      if (negative) d = <u32>load<u8>(++p) - 48;
-      let mantissa: u64 = 0;
-      const whole = p;
-      // one to three digits before what is none, without asking how many
-      const w0 = load<u32>(p) ^ 0x30303030;
-      const other = ((w0 + 0x76767676) | w0) & 0x80808080;
-      if (other != 0 && d < 10) {
-        const bits = ctz(other) - 7;
-        const q = w0 << (32 - bits);
-        const pairs = (q * 10 + (q >> 8)) & 0x00ff00ff;
-        mantissa = (pairs & 0xff) * 100 + (pairs >> 16);
-        p += bits >> 3;
-        d = <u32>load<u8>(p) - 48;
-      }
-      while (d < 10) {
-        mantissa = mantissa * 10 + <u64>d;
-        d = <u32>load<u8>(++p) - 48;
-      }
-      let digits = <i32>(p - whole), decimals = 0;
-      if (d == <u32>-2) {
-        const point = ++p;
-        // four digits at once where there are four
-        const w = load<u32>(p) ^ 0x30303030;
-        if ((((w + 0x76767676) | w) & 0x80808080) == 0) {
-          const pairs = (w * 10 + (w >> 8)) & 0x00ff00ff;
-          mantissa = mantissa * 10000 + <u64>((pairs & 0xff) * 100 + (pairs >> 16));
-          p += 4;
-        }
-        d = <u32>load<u8>(p) - 48;
-        while (d < 10) {
-          mantissa = mantissa * 10 + <u64>d;
-          d = <u32>load<u8>(++p) - 48;
-        }
-        decimals = <i32>(p - point);
-        digits += decimals;
-      }
-      if (p >= stop) {
-        what = 3;
-        break;
-      }
-      if (digits == 0 || digits > 15) {
-        what = 2;
-        break;
-      }
-      while (d == <u32>-16 && p < stop) d = <u32>load<u8>(++p) - 48;
-      if (p >= stop) {
-        what = 3;
-        break;
-      }
-      if (<i32>d < 17 && d != <u32>-38 && d != <u32>-35) {
-        what = 2;
-        break;
-      }
-      let v = <f64>(<i64>mantissa);
-      if (decimals > 0) v /= unchecked(POW10[decimals]);
+      p += <usize>length;
+      const digits = i8x16.swizzle(bytes, v128.load(align + <usize>(((w << 4) | f) << 4)));
+      const fours = i32x4.dot_i16x8_s(i16x8.shr_u(i16x8.mul(digits, tens), 8), hundreds);
+      const halves = f64x2.mul(f64x2.convert_low_i32x4_s(i32x4.dot_i16x8_s(i16x8.narrow_i32x4_s(fours, fours), myriads)), eights);
+      let v = (f64x2.extract_lane(halves, 0) + f64x2.extract_lane(halves, 1)) / load<f64>(pow10 + (<usize>f << 3));
       if (negative) v = -v;
-      if (bit == 1) nx = v * unit;
-      else if (bit == 2) ny = v * unit;
-      else if (bit == 4) nz = v * unit;
-      else if (bit == 16) nextFeed = v * unit;
-      else if (v == 0) nextMotion = 0;
+      if (k < 4) {
+        v *= unit;
+        store<f64>(slots + (<usize>k << 3), v);
+        if (k < 3 && !(Math.abs(v) < 1e5)) {
+          what = 2;
+          break;
+        }
+      } else if (v == 0) nextMotion = 0;
       else if (v == 1) nextMotion = 10;
       else {
         what = 2;
         break;
       }
     }
-    if (what == 3) {
+    if (what != 1) {
       // a line that the buffer cuts short is read again with more of the text; one that is too long is left
-      why = last == end - 1 ? 0 : 1;
+      why = what == 3 && last == lastOfAll ? 0 : 1;
       break;
     }
-    why = 1;
-    if (what == 2 || nextFeed < 0) break;
-    if ((seen & 7) != 0) {
-      if (nextMotion == 10 ? !(nextFeed > 0) : nextMotion != 0) break;
-      if (!(nx > -1e5 && nx < 1e5 && ny > -1e5 && ny < 1e5 && nz > -1e5 && nz < 1e5)) break;
+    if (seen - 1 > 6 || !ready) {
+      const nextFeed = load<f64>(slots, 24);
+      const moves = (seen & 7) != 0;
+      if (nextFeed < 0 || (moves ? (nextMotion == 10 ? !(nextFeed > 0) : nextMotion != 0) : (seen & 16) != 0)) {
+        why = 1;
+        break;
+      }
+      run(out, first, count, motion, feed / 60, line + 1);
+      line += count - first;
+      first = count;
+      feed = nextFeed;
       motion = nextMotion;
-      x = nx;
-      y = ny;
-      z = nz;
-      store<u8>(kinds + <usize>count, motion == 0 ? 0 : 1);
-      store<f64>(f8(xs, count), x + ox);
-      store<f64>(f8(ys, count), y + oy);
-      store<f64>(f8(zs, count), z + oz);
-      if (nextFeed != feed) perSecond = nextFeed / 60;
-      store<f64>(f8(feeds, count), motion == 0 ? 0 : perSecond);
-      store<i32>(f4(lines, count), line + 1);
-      count++;
-    } else if ((seen & 8) != 0) break;
-    why = 0;
-    feed = nextFeed;
-    line++;
-    from = <i32>(p - text);
+      ready = motion == 10 ? feed > 0 : motion == 0;
+      if (!moves) {
+        line++;
+        from = p;
+        continue;
+      }
+    }
+    from = p;
+    x = load<f64>(slots);
+    y = load<f64>(slots, 8);
+    z = load<f64>(slots, 16);
+    const o = out + (<usize>count << 3);
+    store<f64>(o, x + ox);
+    store<f64>(o, y + oy, COLUMN);
+    store<f64>(o, z + oz, 2 * COLUMN);
+    count++;
   }
+  run(out, first, count, motion, feed / 60, line + 1);
   store<f64>(state, x);
   store<f64>(state, y, 8);
   store<f64>(state, z, 16);
   store<f64>(state, feed, 24);
   store<i32>(state, motion, 32);
   store<i32>(state, count, 36);
-  store<i32>(state, line, 40);
+  store<i32>(state, line + count - first, 40);
   store<i32>(state, why, 44);
-  return from;
+  return <i32>(from - text);
 }
