@@ -1,4 +1,5 @@
 import { readFileSync } from "node:fs";
+import { neckBudget } from "../src/holding/budget/neck.ts";
 import { planHolding } from "../src/holding/index.ts";
 import type { SideName } from "../src/holding/types.ts";
 import { sha256 } from "../src/job/hash.ts";
@@ -161,6 +162,7 @@ const sheets = await papers(
     orderHash: sha256(orderSource.bytes),
     neck,
     holding,
+    budget: neckBudget(neck, shop.machine).outcomes,
     plan,
     steps,
     programs: made.job.programs,

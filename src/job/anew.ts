@@ -44,7 +44,8 @@ export async function makeAnew(orderSource: Source, shopSource: Source, options:
   const holding = planHolding(neck, shop.value.machine, shop.value.cutters);
   findings.push(...holding.findings);
   // the sheets show the error budget: a limit that it says is likely to be broken stands among the findings too
-  findings.push(...neckBudget(neck, shop.value.machine).findings);
+  const budget = neckBudget(neck, shop.value.machine);
+  findings.push(...budget.findings);
 
   let plan: CutPlan | null = null;
   if (!stopped()) {
@@ -93,6 +94,7 @@ export async function makeAnew(orderSource: Source, shopSource: Source, options:
     orderHash: order.sha256,
     neck,
     holding,
+    budget: budget.outcomes,
     plan,
     steps,
     programs: jobPrograms,

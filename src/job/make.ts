@@ -1,3 +1,4 @@
+import type { OutcomeBudget } from "../holding/budget/types.ts";
 import type { Holding } from "../holding/types.ts";
 import type { Neck } from "../neck/types.ts";
 import type { CutPlan } from "../paths/types.ts";
@@ -38,6 +39,7 @@ export interface Built {
   readonly orderHash: string;
   readonly neck: Neck;
   readonly holding: Holding;
+  readonly budget: readonly OutcomeBudget[];
   readonly plan: CutPlan | null;
   readonly steps: readonly GroupedStep[];
   readonly programs: readonly JobProgram[];

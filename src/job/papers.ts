@@ -2,7 +2,7 @@ import pkg from "../../package.json" with { type: "json" };
 import type { Neck } from "../neck/types.ts";
 import type { Proof } from "../proof/index.ts";
 import type { SideProof } from "../proof/types.ts";
-import { checkSheetPages, drawingsOf, pdf, type ReportInput, reportHtml, runSheetPages } from "../sheet/index.ts";
+import { checkSheetPages, drawingsOf, pdf, type ReportInput, reportHtml, runSheetPages, type SideMaps, sideMaps } from "../sheet/index.ts";
 import type { Finding } from "../units/index.ts";
 import { svgFiles } from "./draw.ts";
 import { readFonts } from "./fonts.ts";
@@ -16,7 +16,12 @@ export type Paper = "A4" | "Letter";
 const RANK: Readonly<Record<Finding["severity"], number>> = { stop: 0, warn: 1, note: 2 };
 const worstFirst = (findings: readonly Finding[]): Finding[] => [...findings].sort((a, b) => RANK[a.severity] - RANK[b.severity]);
 
-export function reportInput(built: Built, verdict: Pick<Verdict, "findings">): ReportInput {
+/** What was built, with the pictures of its proof. */
+type Shown = Built & Pick<ReportInput, "maps">;
+
+export const mapsOf = (proof: Proof | null): readonly SideMaps[] => (proof?.sides ?? []).map(sideMaps);
+
+export function reportInput(built: Shown, verdict: Pick<Verdict, "findings">): ReportInput {
   return {
     orderName: built.order.name,
     orderTitle: built.order.title,
@@ -28,6 +33,8 @@ export function reportInput(built: Built, verdict: Pick<Verdict, "findings">): R
     programs: built.programs,
     steps: built.steps,
     proof: sidesOf(built.proof),
+    maps: built.maps,
+    budget: built.budget,
     findings: worstFirst(verdict.findings),
     version: pkg.version,
   };
@@ -40,7 +47,7 @@ const sidesOf = (proof: Proof | null): readonly SideProof[] =>
 export const reportBytes = (input: ReportInput): Uint8Array => new TextEncoder().encode(reportHtml(input));
 
 /** What one half of the paper is made from: plain data, so that another thread can make it; the neck, which has functions, comes from the order. */
-export interface PaperInput extends Omit<Built, "neck"> {
+export interface PaperInput extends Omit<Shown, "neck"> {
   readonly verdict: Pick<Verdict, "findings">;
   /** "shown": drawings and report; "run": the run sheet. */
   readonly half: "shown" | "run";
@@ -77,8 +84,10 @@ export async function papers(
   paper: Paper,
   run: (input: PaperInput) => Promise<Papers> = (input) => paperHalf(input, built.neck),
 ): Promise<Papers> {
+  // both halves show them
+  const maps = mapsOf(built.proof);
   const { neck: _, ...rest } = built;
   const halves = verdict.blocking.length > 0 ? (["shown"] as const) : (["shown", "run"] as const);
-  const made = await Promise.all(halves.map((half) => run({ ...rest, verdict: { findings: verdict.findings }, half, paper })));
+  const made = await Promise.all(halves.map((half) => run({ ...rest, maps, verdict: { findings: verdict.findings }, half, paper })));
   return { files: made.flatMap((m) => m.files), findings: made.flatMap((m) => m.findings) };
 }

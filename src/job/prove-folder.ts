@@ -1,4 +1,5 @@
 import { join } from "node:path";
+import { neckBudget } from "../holding/budget/neck.ts";
 import { planHolding } from "../holding/index.ts";
 import { makeNeck } from "../neck/index.ts";
 import { fitRecesses } from "../paths/index.ts";
@@ -13,7 +14,7 @@ import { sha256 } from "./hash.ts";
 import { checkFolder, MAX_JOB_BYTES, MAX_PROGRAM_BYTES, readInput, readText } from "./input.ts";
 import { cuttersOf, jobCutter, jobSides, programOf } from "./job-file.ts";
 import { readOrderSource } from "./order-source.ts";
-import { reportBytes, reportInput } from "./papers.ts";
+import { mapsOf, reportBytes, reportInput } from "./papers.ts";
 import type { Pool, Progress } from "./pool.ts";
 import { HOLDING_CHANGED, NOTHING_TO_PROVE, ORDER_CHANGED, PROGRAM_CHANGED, PROGRAM_FOREIGN, PROGRAM_MISSING } from "./rules.ts";
 import { cuttersUsed, planBothSides, proofFile, proveAll } from "./sides.ts";
@@ -208,10 +209,11 @@ export async function reportOfProof(proved: Proved, pool: Pool): Promise<Uint8Ar
     orderHash: job.order.sha256,
     neck,
     holding,
+    budget: neckBudget(neck, shop.machine).outcomes,
     plan,
     steps: job.steps,
     programs: job.programs,
     proof: proved.measured,
   };
-  return reportBytes(reportInput(built, { findings: [...job.findings, ...proved.findings] }));
+  return reportBytes(reportInput({ ...built, maps: mapsOf(built.proof) }, { findings: [...job.findings, ...proved.findings] }));
 }

@@ -5,7 +5,7 @@ export { svg } from "./draw/svg.ts";
 export type { Drawing } from "./draw/types.ts";
 export { drawingsOf } from "./drawings/index.ts";
 export type { ReportInput, RunSheetInput, SheetProgram, SheetStep } from "./input.ts";
-export { mapImage } from "./map-image.ts";
+export { type SideMaps, sideMaps } from "./map-image.ts";
 export type { Paper } from "./page/flow.ts";
 export { reportHtml } from "./report.ts";
 export { SH_RULES } from "./rules.ts";

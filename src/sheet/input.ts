@@ -1,3 +1,4 @@
+import type { OutcomeBudget } from "../holding/budget/types.ts";
 import type { Holding, SideName } from "../holding/types.ts";
 import type { Neck } from "../neck/types.ts";
 import type { CutPlan } from "../paths/types.ts";
@@ -5,6 +6,7 @@ import type { SideProof } from "../proof/types.ts";
 import type { ShopSpec } from "../spec/types.ts";
 import type { Finding, Mm, Seconds } from "../units/index.ts";
 import type { Fonts } from "./draw/pdf.ts";
+import type { SideMaps } from "./map-image.ts";
 
 /** One program as the sheets name it. */
 export interface SheetProgram {
@@ -47,6 +49,10 @@ export interface ReportInput {
   readonly findings: readonly Finding[];
   /** Version of this program, printed in the foot. */
   readonly version: string;
+  /** Pictures of those sides, in the same order. */
+  readonly maps: readonly SideMaps[];
+  /** The error budget of the neck on this machine. */
+  readonly budget: readonly OutcomeBudget[];
 }
 
 export interface RunSheetInput extends ReportInput {

@@ -3,10 +3,10 @@ import { showsOf } from "../cutting/conditions.ts";
 import { POWER_SHARE, powerAt } from "../cutting/force.ts";
 import type { Machine } from "../cutting/types.ts";
 import { timeOf } from "../kernel/clock.ts";
-import { MoveKind } from "../kernel/moves.ts";
 import type { Cut } from "../paths/types.ts";
 import type { CutterSpec } from "../spec/types.ts";
 import type { Mm, Seconds } from "../units/index.ts";
+import { Shares } from "./load-shares.ts";
 
 /*
  * What a program asks of cutter and machine over its time: engagement and depth as planned, chip, force, bend and power at the speed
@@ -80,56 +80,30 @@ export function loadSeries(
   const sum = new Float64Array(KINDS.length);
   const lines: LimitLine[][] = KINDS.map(() => []);
   const spans: { id: string; from: number; to: number }[] = [];
-  const value = new Float64Array(KINDS.length);
-  let inWood = 0;
-  let thin = 0;
-  let t = 0;
-  const columnAt = (time: Seconds): number => (seconds > 0 ? Math.min(columns - 1, Math.floor((time / seconds) * columns)) : 0);
+  const shares = new Shares(columns, seconds, top);
   cuts.forEach((cut, c) => {
-    const { moves: m, conditions: q } = cut;
-    const { perMove } = times[c]!;
-    const begin = t;
-    const planned = (q.feed * 60) / (cutter.flutes * q.rpm);
+    const { conditions: q } = cut;
     const still = q.edgeOnly ?? { force: q.force, shows: showsOf(q), power: q.power };
     const degrees = ((q.engagement ?? 0) * 180) / Math.PI;
-    let [px, py, pz] = m.start;
-    for (let k = 0; k < m.count; k++) {
-      const kind = m.kind[k];
-      const dt = perMove[k]!;
-      const [x, y, z] = [m.x[k]!, m.y[k]!, m.z[k]!];
-      const cutting = (kind === MoveKind.line || kind === MoveKind.arc) && Math.min(pz, z) < top - 1e-9 && dt > 0;
-      value.fill(0);
-      if (cutting) {
-        const length = kind === MoveKind.arc ? arcLength(px, py, pz, m, k) : Math.hypot(x - px, y - py, z - pz);
-        const perTooth = ((length / dt) * 60) / (cutter.flutes * q.rpm);
-        const share = planned > 0 ? perTooth / planned : 0;
-        value[0] = degrees;
-        value[1] = q.chip * share;
-        value[2] = still.force + (q.force - still.force) * share;
-        value[3] = still.shows + (showsOf(q) - still.shows) * share;
-        value[4] = still.power + (q.power - still.power) * share;
-        inWood += dt;
-        if (value[1] < cutter.chip.min * 0.99) thin += dt;
-        for (let i = 0; i < value.length; i++) sum[i] += value[i]! * dt;
+    // every load grows evenly with the share of the planned chip: what it is without any, and what all of it adds
+    const without = [degrees, 0, still.force, still.shows, still.power];
+    const adds = [0, q.chip, q.force - still.force, showsOf(q) - still.shows, q.power - still.power];
+    const edges = cutter.flutes * q.rpm;
+    shares.look(cut.moves, times[c]!.perMove, { edges, perTooth: (q.feed * 60) / edges, chip: q.chip, thin: cutter.chip.min * 0.99 });
+    const { from, to } = shares;
+    for (let i = 0; i < KINDS.length; i++) {
+      const [base, slope, lo, hi] = [without[i]!, adds[i]!, least[i]!, most[i]!];
+      sum[i]! += base * shares.seconds + slope * shares.chips;
+      for (let col = from; col <= to; col++) {
+        if (shares.air[col] === 1 && lo[col]! > 0) lo[col] = 0;
+        if (!(shares.most[col]! >= shares.least[col]!)) continue;
+        const [a, b] = [base + slope * shares.least[col]!, base + slope * shares.most[col]!];
+        const [low, high] = a < b ? [a, b] : [b, a];
+        if (low < lo[col]!) lo[col] = low;
+        if (high > hi[col]!) hi[col] = high;
+        if (high > peak[i]!) peak[i] = high;
       }
-      if (dt > 0) {
-        const [c0, c1] = [columnAt(t), columnAt(t + dt)];
-        for (let i = 0; i < value.length; i++) {
-          const v = value[i]!;
-          if (v > peak[i]!) peak[i] = v;
-          const [lo, hi] = [least[i]!, most[i]!];
-          for (let col = c0; col <= c1; col++) {
-            if (v < lo[col]!) lo[col] = v;
-            if (v > hi[col]!) hi[col] = v;
-          }
-        }
-      }
-      t += dt;
-      px = x;
-      py = y;
-      pz = z;
     }
-    const [from, to] = [columnAt(begin), columnAt(t)];
     spans.push({ id: cut.id, from, to });
     const add = (i: number, v: number, name: string): void => {
       lines[i]!.push({ from, to, value: v, name });
@@ -142,6 +116,7 @@ export function loadSeries(
     if (q.bendLimit !== undefined) add(3, q.bendLimit, "limit");
     add(4, POWER_SHARE * powerAt(machine.spindle, q.rpm), "limit");
   });
+  const { inWood, thin } = shares;
   if (trace.length > 0) {
     least[0]!.fill(0);
     for (let c = 0; c < columns; c++) most[0]![c] = trace[Math.min(trace.length - 1, Math.floor((c / columns) * trace.length))]!;
@@ -162,12 +137,4 @@ export function loadSeries(
     cuts: spans,
     thin: inWood > 0 ? thin / inWood : 0,
   };
-}
-
-function arcLength(px: number, py: number, pz: number, m: Cut["moves"], k: number): Mm {
-  const [dx, dy, dz] = [px - m.cx[k]!, py - m.cy[k]!, pz - m.cz[k]!];
-  const plane = m.plane[k];
-  const r = plane === 0 ? Math.hypot(dx, dy) : plane === 1 ? Math.hypot(dx, dz) : Math.hypot(dy, dz);
-  const rise = plane === 0 ? m.z[k]! - pz : plane === 1 ? m.y[k]! - py : m.x[k]! - px;
-  return Math.hypot(r * m.sweep[k]!, rise);
 }

@@ -33,103 +33,101 @@ const GROUND = [251, 248, 241] as const;
 /** Most pixels along the picture's long side. */
 const MOST = 1600;
 
-/** Pictures that were made of a side: report and run sheet show the same. */
-const made = new WeakMap<Float32Array, { readonly regions: SideProof["regions"]; readonly pictures: Record<Shown, MapImage> }>();
-
 type Shown = "above" | "below";
 
+/** What is left over (`above`) and dug in (`below`) over one side. */
+export interface SideMaps extends Readonly<Record<Shown, MapImage>> {
+  readonly side: SideProof["side"];
+}
+
 /**
- * Left over (`above`) or dug in (`below`) over one side. Each pixel shows the largest value of the cells under it, so that no spot
- * is averaged away; nut left as the piece lies (a piece along y is turned a quarter).
+ * Both pictures of a side, from one look at its cells. Each pixel shows the largest value of the cells under it, so that no spot is averaged
+ * away; nut left as the piece lies (a piece along y is turned a quarter).
  */
-export function mapImage(side: SideProof, what: Shown): MapImage {
-  let known = made.get(side.deviation);
-  if (known === undefined || known.regions !== side.regions) {
-    known = { regions: side.regions, pictures: drawMaps(side) };
-    made.set(side.deviation, known);
-  }
-  return known.pictures[what];
-}
-
-/** What the cells under a picture come to. */
-interface Seen {
-  /** Largest value of each pixel; NaN where nothing was compared. */
-  readonly value: Float32Array;
-  readonly limit: number;
-  readonly widest: number;
-  worst: number;
-  pastLimit: number;
-}
-
-/** Both pictures of a side, from one look at its cells. */
-function drawMaps(side: SideProof): Record<Shown, MapImage> {
+export function sideMaps(side: SideProof): SideMaps {
   const { nx, ny, cell, x0, y0 } = side.stock;
   const dev = side.deviation;
   const box = comparedBox(dev, nx, ny);
   const [w0, h0] = [box.i1 - box.i0 + 1, box.j1 - box.j0 + 1];
   const step = Math.max(1, Math.ceil(Math.max(w0, h0) / MOST));
   const [w, h] = [Math.max(1, Math.ceil(w0 / step)), Math.max(1, Math.ceil(h0 / step))];
-  const seen = (limits: readonly number[]): Seen => {
-    const limit = limits.length > 0 ? Math.max(1e-6, Math.min(...limits)) : 0.01;
-    return { value: new Float32Array(w * h).fill(Number.NaN), limit, widest: Math.max(limit, ...limits), worst: 0, pastLimit: 0 };
+  const strictest = (limits: readonly number[]): number => (limits.length > 0 ? Math.max(1e-6, Math.min(...limits)) : 0.01);
+  const limits = { above: side.regions.map((r) => r.limitAbove), below: side.regions.map((r) => r.limitBelow) };
+  const [most, deepest] = [strictest(limits.above), strictest(limits.below)];
+  const seen: Seen = {
+    above: new Float32Array(w * h).fill(Number.NEGATIVE_INFINITY),
+    below: new Float32Array(w * h).fill(Number.NEGATIVE_INFINITY),
+    most,
+    deepest,
+    cells: 0,
+    pastMost: 0,
+    pastDeepest: 0,
   };
-  const above = seen(side.regions.map((r) => r.limitAbove));
-  const below = seen(side.regions.map((r) => r.limitBelow));
-  const cells = look(dev, nx, box, step, w, above, below);
+  for (let j = box.j0; j <= box.j1; j++) lookAtRow(dev, j * nx + box.i0, j * nx + box.i1, step, seen, Math.floor((j - box.j0) / step) * w);
   const turned = h0 > w0;
-  const picture = (s: Seen, what: Shown): MapImage => {
-    const top = Math.max(2 * s.limit, 1.25 * s.widest);
+  const picture = (what: Shown): MapImage => {
+    const limit = what === "above" ? most : deepest;
+    const widest = Math.max(limit, ...limits[what]);
+    const top = Math.max(2 * limit, 1.25 * widest);
     return {
-      png: paint(s.value, w, h, top, what, turned),
+      png: paint(seen[what], w, h, top, what, turned),
       width: turned ? h : w,
       height: turned ? w : h,
       top,
       min: [x0 + box.i0 * cell - cell / 2, y0 + box.j0 * cell - cell / 2],
       max: [x0 + (box.i0 + w * step) * cell - cell / 2, y0 + (box.j0 + h * step) * cell - cell / 2],
-      worst: s.worst,
-      limit: s.limit,
-      widest: s.widest,
-      pastLimit: s.pastLimit,
-      cells,
+      worst: largest(seen[what]),
+      limit,
+      widest,
+      pastLimit: what === "above" ? seen.pastMost : seen.pastDeepest,
+      cells: seen.cells,
       turned,
     };
   };
-  return { above: picture(above, "above"), below: picture(below, "below") };
+  return { side: side.side, above: picture("above"), below: picture("below") };
 }
 
-/** Looks at every cell of the box once; returns how many were compared. */
-function look(dev: Float32Array, nx: number, box: Box, step: number, w: number, above: Seen, below: Seen): number {
-  const high = above.value;
-  const low = below.value;
-  const [most, least] = [above.limit, -below.limit];
-  let [highest, lowest, pastHigh, pastLow, cells] = [0, 0, 0, 0, 0];
-  for (let j = box.j0; j <= box.j1; j++) {
-    let k = (((j - box.j0) / step) | 0) * w;
-    for (let from = box.i0; from <= box.i1; from += step, k++) {
-      const to = Math.min(box.i1, from + step - 1);
-      let a = high[k];
-      let b = low[k];
-      for (let p = j * nx + from; p <= j * nx + to; p++) {
-        const d = dev[p];
-        // NaN: not compared
-        if (Number.isNaN(d)) continue;
-        cells++;
-        if (d > highest) highest = d;
-        if (d < lowest) lowest = d;
-        if (d > most) pastHigh++;
-        if (d < least) pastLow++;
-        if (!(a >= d)) a = d;
-        if (!(b >= -d)) b = -d;
-      }
-      high[k] = a;
-      low[k] = b;
+/** What the cells of the map come to. */
+interface Seen {
+  /** Largest height above the target and largest depth below it of each pixel; -Infinity where nothing was compared. */
+  readonly above: Float32Array;
+  readonly below: Float32Array;
+  readonly most: number;
+  readonly deepest: number;
+  cells: number;
+  pastMost: number;
+  pastDeepest: number;
+}
+
+/** The cells from..last of one row, `step` of them under each pixel from k on. Cells that were not compared are NaN: no comparison holds for them. */
+function lookAtRow(dev: Float32Array, from: number, last: number, step: number, seen: Seen, k: number): void {
+  const { above, below, most } = seen;
+  const least = -seen.deepest;
+  let cells = 0;
+  for (let p = from; p <= last; k++) {
+    const begin = p;
+    const end = Math.min(last + 1, p + step);
+    let high = above[k];
+    let low = -below[k];
+    for (; p < end; p++) {
+      const d = dev[p];
+      if (d > high) high = d;
+      if (d < low) low = d;
+      if (d <= Number.POSITIVE_INFINITY) cells++;
     }
+    above[k] = high;
+    below[k] = -low;
+    // rare: only then does it matter how many
+    if (high > most) for (p = begin; p < end; p++) if (dev[p] > most) seen.pastMost++;
+    if (low < least) for (p = begin; p < end; p++) if (dev[p] < least) seen.pastDeepest++;
   }
-  above.worst = highest;
-  below.worst = 0 - lowest;
-  above.pastLimit = pastHigh;
-  below.pastLimit = pastLow;
-  return cells;
+  seen.cells += cells;
+}
+
+function largest(values: Float32Array): number {
+  let most = 0;
+  for (let k = 0; k < values.length; k++) if (values[k] > most) most = values[k];
+  return most;
 }
 
 interface Box {
@@ -160,25 +158,31 @@ function comparedBox(dev: Float32Array, nx: number, ny: number): Box {
 }
 
 /** RGB PNG, y upward; turned: program y to the right, x downward. */
-function paint(value: Float32Array, w: number, h: number, top: number, what: "above" | "below", turned: boolean): Uint8Array {
+function paint(value: Float32Array, w: number, h: number, top: number, what: Shown, turned: boolean): Uint8Array {
   const table = rampTable(what);
   const [pw, ph] = turned ? [h, w] : [w, h];
   return rgbPng(pw, ph, (data) => {
-    for (let y = 0; y < ph; y++) {
-      for (let x = 0; x < pw; x++) {
-        const v = turned ? value[x * w + y] : value[(h - 1 - y) * w + x];
-        const o = (y * pw + x) * 3;
-        if (Number.isNaN(v)) {
-          data[o] = GROUND[0];
-          data[o + 1] = GROUND[1];
-          data[o + 2] = GROUND[2];
-        } else {
-          const c = 3 * Math.max(0, Math.min(255, Math.round((v / top) * 255)));
-          data[o] = table[c];
-          data[o + 1] = table[c + 1];
-          data[o + 2] = table[c + 2];
-        }
-      }
-    }
+    for (let y = 0; y < ph; y++) paintRow(data, 3 * y * pw, pw, value, turned ? y : (h - 1 - y) * w, turned ? w : 1, top, table);
   });
+}
+
+/** A row of the picture: `count` values, each `next` places after the last. */
+function paintRow(
+  data: Uint8Array,
+  at: number,
+  count: number,
+  value: Float32Array,
+  from: number,
+  next: number,
+  top: number,
+  table: Uint8Array,
+): void {
+  for (let k = 0, o = at, p = from; k < count; k++, o += 3, p += next) {
+    const v = value[p];
+    const compared = v > Number.NEGATIVE_INFINITY;
+    const c = compared ? 3 * Math.max(0, Math.min(255, Math.round((v / top) * 255))) : 0;
+    data[o] = compared ? table[c] : GROUND[0];
+    data[o + 1] = compared ? table[c + 1] : GROUND[1];
+    data[o + 2] = compared ? table[c + 2] : GROUND[2];
+  }
 }

@@ -1,16 +1,16 @@
-import type { SideProof } from "../proof/types.ts";
 import { wrapText } from "./draw/metrics.ts";
 import type { Drawing } from "./draw/types.ts";
 import { dim, SIZE } from "./drawings/common.ts";
 import { Pen } from "./drawings/pen.ts";
-import type { MapImage } from "./map-image.ts";
+import type { SideMaps } from "./map-image.ts";
 import { hexOf, rampColour } from "./ramp.ts";
 import { fixed } from "./words.ts";
 
 const TITLES = { above: "left over", below: "below target" } as const;
 
 /** A proof picture with frame, legend and figures, `width` mm wide. */
-export function mapFigure(map: MapImage, side: SideProof, what: "above" | "below", width: number): Drawing {
+export function mapFigure(side: SideMaps, what: "above" | "below", width: number): Drawing {
+  const map = side[what];
   const pen = new Pen();
   const height = Math.max(14, (width * map.height) / map.width);
   const title = `${side.side === "board" ? "Board" : "Carve"} side, ${TITLES[what]}`;

@@ -16,14 +16,13 @@ import { tearOutDrawing } from "./drawings/tear-out.ts";
 import { fretRows } from "./fret-rows.ts";
 import type { ReportInput } from "./input.ts";
 import { loadCharts } from "./load-charts.ts";
-import { mapImage } from "./map-image.ts";
 import { fitted } from "./page/parts.ts";
 import { mapFigure } from "./proof-figure.ts";
 import { meaning } from "./report-meaning.ts";
 import { COLUMN, figure, section, table } from "./report-parts.ts";
 import { REPORT_CSS, REPORT_CSS_SHA256 } from "./report-style.ts";
 import { checksFor } from "./step-checks.ts";
-import { correctionRows, SURE_HEADS, SURE_SAYS, sureCells, sureRows } from "./sure-rows.ts";
+import { correctionRows, SURE_HEADS, SURE_SAYS, sureCells } from "./sure-rows.ts";
 import { fixed, isWithin, proofVerdict, timeText, valueText, verdictSays } from "./words.ts";
 
 const e = escapeXml;
@@ -155,7 +154,7 @@ function sure(input: ReportInput): string {
   return section(
     "sure",
     "How sure",
-    `${right}${table("Error budget", [...SURE_HEADS], sureRows(input).map(sureCells))}<p>${e(SURE_SAYS)}</p>`,
+    `${right}${table("Error budget", [...SURE_HEADS], input.budget.map(sureCells))}<p>${e(SURE_SAYS)}</p>`,
   );
 }
 
@@ -184,8 +183,8 @@ function proof(input: ReportInput): string {
       }),
     ),
   );
-  const maps = input.proof
-    .flatMap((s) => (["above", "below"] as const).map((what) => mapFigure(mapImage(s, what), s, what, COLUMN)))
+  const maps = input.maps
+    .flatMap((s) => (["above", "below"] as const).map((what) => mapFigure(s, what, COLUMN)))
     .map((d) => figure(d))
     .join("\n");
   const measures = input.proof.flatMap((s) => s.measures);

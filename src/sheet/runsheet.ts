@@ -23,7 +23,7 @@ import { fitted, holdingTable } from "./page/parts.ts";
 import { proofPages } from "./page/proof-pages.ts";
 import { sectionPages } from "./page/section-pages.ts";
 import { stepPages } from "./page/step-pages.ts";
-import { correctionRows, SURE_HEADS, SURE_SAYS, sureCells, sureRows } from "./sure-rows.ts";
+import { correctionRows, SURE_HEADS, SURE_SAYS, sureCells } from "./sure-rows.ts";
 import { timeText, valueText, verdictSays } from "./words.ts";
 
 /** The run sheet as pages of the drawing list, in the order a person works. */
@@ -226,7 +226,7 @@ function surePages(flow: Flow, input: ReportInput): void {
   flow.heading("How sure");
   flow.table(
     SURE_HEADS.map((head, k) => ({ head, share: [2.4, 1.3, 1.1, 1, 1, 3.2][k]! })),
-    sureRows(input).map(sureCells),
+    input.budget.map(sureCells),
     { size: 2.5 },
   );
   flow.paragraph(SURE_SAYS, { size: 2.6, ink: "soft" });

@@ -1,3 +1,4 @@
+import { neckBudget } from "../holding/budget/neck.ts";
 import { planHolding } from "../holding/index.ts";
 import { makeMap } from "../kernel/heightmap.ts";
 import { makeNeck } from "../neck/index.ts";
@@ -6,6 +7,7 @@ import type { SideProof } from "../proof/types.ts";
 import type { OrderSpec } from "../spec/types.ts";
 import type { Finding } from "../units/index.ts";
 import type { ReportInput, SheetProgram, SheetStep } from "./input.ts";
+import { sideMaps } from "./map-image.ts";
 import { sampleOrder, sampleShop } from "./sample.ts";
 
 /*
@@ -107,6 +109,7 @@ export function sampleInput(change: Partial<OrderSpec> = {}, proved = true): Rep
       tryThis: "Lower the feed if the cutter sings.",
     },
   ];
+  const proof = proved ? (["board", "carve"] as const).map((name) => sampleSide(neck, holding, name, programs)) : [];
   return {
     orderName: order.name,
     orderTitle: order.title,
@@ -117,7 +120,9 @@ export function sampleInput(change: Partial<OrderSpec> = {}, proved = true): Rep
     shop,
     programs,
     steps,
-    proof: proved ? (["board", "carve"] as const).map((name) => sampleSide(neck, holding, name, programs)) : [],
+    proof,
+    maps: proof.map(sideMaps),
+    budget: neckBudget(neck, shop.machine).outcomes,
     findings,
     version: "0.1.0",
   };

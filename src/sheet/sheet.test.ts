@@ -12,7 +12,7 @@ import { dim, scaleText } from "./drawings/common.ts";
 import { drawingsOf } from "./drawings/index.ts";
 import { planDrawing } from "./drawings/plan.ts";
 import type { ReportInput } from "./input.ts";
-import { mapImage } from "./map-image.ts";
+import { sideMaps } from "./map-image.ts";
 import { lightnessOf, type Rgb, rampColour } from "./ramp.ts";
 import { reportHtml } from "./report.ts";
 import { REPORT_CSS, REPORT_CSS_SHA256 } from "./report-style.ts";
@@ -205,7 +205,7 @@ describe("pictures of the proof", () => {
     let j = Math.floor(ny / 2);
     while (Number.isNaN(deviation[j * nx + i])) j++;
     deviation[j * nx + i] = 0.5;
-    const map = mapImage({ ...side, deviation }, "above");
+    const map = sideMaps({ ...side, deviation }).above;
     expect(map.worst).toBeCloseTo(0.5, 6);
     expect(map.pastLimit).toBe(1);
     const png = PNG.sync.read(Buffer.from(map.png));
@@ -221,10 +221,10 @@ describe("pictures of the proof", () => {
   });
 
   test("below target: only the negative side, and the same bytes twice", () => {
-    const a = mapImage(side, "below");
+    const a = sideMaps(side).below;
     expect(a.worst).toBeGreaterThan(0);
     expect(a.worst).toBeLessThan(0.0075);
-    expect(Buffer.compare(a.png, mapImage(side, "below").png)).toBe(0);
+    expect(Buffer.compare(a.png, sideMaps(side).below.png)).toBe(0);
   });
 
   test("the scales read in grey: lightness falls evenly", () => {

@@ -1,4 +1,3 @@
-import { neckBudget } from "../holding/budget/neck.ts";
 import type { OutcomeBudget } from "../holding/budget/types.ts";
 import { correctionText } from "../spec/correction-text.ts";
 import { inForce, type OrderCorrection, type ShopCorrection } from "../spec/corrections.ts";
@@ -22,10 +21,6 @@ export function correctionRows({ neck, shop }: Pick<ReportInput, "neck" | "shop"
   });
   return [...inForce(shop.corrections).map((e) => row("machine", e)), ...inForce(neck.order.corrections).map((e) => row("piece", e))];
 }
-
-/** The error budget of the neck on this machine. */
-export const sureRows = ({ neck, shop }: Pick<ReportInput, "neck" | "shop">): readonly OutcomeBudget[] =>
-  neckBudget(neck, shop.machine).outcomes;
 
 export const SURE_HEADS: readonly string[] = ["what", "99 of 100 within", "worst case", "limit", "beyond it", "what contributes most"];
 

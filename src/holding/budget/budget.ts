@@ -1,6 +1,12 @@
 import { draw, largest, uniform, variance } from "./random.ts";
 import type { Contributor, Outcome, OutcomeBudget } from "./types.ts";
 
+function dot(a: readonly number[], b: Float64Array): number {
+  let sum = 0;
+  for (let k = 0; k < b.length; k++) sum += a[k] * b[k];
+  return sum;
+}
+
 /** Worst case, sum of variances and seeded trials of every outcome. The same seed gives the same figures. */
 export function budgetOf(
   contributors: readonly Contributor[],
@@ -11,12 +17,12 @@ export function budgetOf(
   const next = uniform(seed);
   const drawn = outcomes.map(() => new Float64Array(trials));
   const gain = outcomes.map((o) => contributors.map((c) => o.sensitivity[c.id] ?? 0));
-  for (let t = 0; t < trials; t++)
-    for (let k = 0; k < contributors.length; k++) {
-      // every outcome sees the same error
-      const e = (contributors[k].mean ?? 0) + draw(contributors[k].spread, next);
-      for (let o = 0; o < outcomes.length; o++) drawn[o][t] += gain[o][k] * e;
-    }
+  // every outcome sees the same errors
+  const errors = new Float64Array(contributors.length);
+  for (let t = 0; t < trials; t++) {
+    for (let k = 0; k < errors.length; k++) errors[k] = (contributors[k].mean ?? 0) + draw(contributors[k].spread, next);
+    for (let o = 0; o < drawn.length; o++) drawn[o][t] = dot(gain[o], errors);
+  }
   return outcomes.map((outcome, o): OutcomeBudget => {
     const parts = contributors.map((c, k) => ({
       id: c.id,

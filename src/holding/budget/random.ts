@@ -6,12 +6,16 @@ import type { Spread } from "./types.ts";
  * remark). Exact in doubles: 48271 * 2^31 < 2^53.
  */
 export function uniform(seed: number): () => number {
-  let x = (Math.abs(Math.trunc(seed)) % 2147483646) + 1;
-  for (let k = 0; k < 8; k++) x = (48271 * x) % 2147483647;
-  return () => {
-    x = (48271 * x) % 2147483647;
-    return x / 2147483647;
+  const m = 2147483647;
+  let x = (Math.abs(Math.trunc(seed)) % (m - 1)) + 1;
+  const next = (): number => {
+    const y = 48271 * x;
+    // y mod m: the quotient's fraction is at most 1 - 2^-31 and never rounded up
+    x = y - m * Math.floor(y / m);
+    return x / m;
   };
+  for (let k = 0; k < 8; k++) next();
+  return next;
 }
 
 /** One draw about 0. Normal by Box and Muller (1958); triangular as the sum of two uniforms. */

@@ -9,12 +9,17 @@ import type { Flow } from "./flow.ts";
 /** Scales that drawings on a page may have, largest first. */
 const SCALES = [2, 1.5, 1, 1 / 1.5, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10];
 
-/** The drawing at the largest usual scale at which it fits into the room. */
+/**
+ * The drawing at the largest usual scale at which it fits into the room. What is drawn grows with the scale and its margins do not, so a drawing
+ * too wide at one scale says of which smaller ones it is too wide as well: those are not tried.
+ */
 export function fitted(draw: (scale: number) => Drawing, width: number, height: number, most = 2): Drawing {
+  let largest = most;
   for (const s of SCALES) {
-    if (s > most) continue;
+    if (s > largest) continue;
     const d = draw(s);
     if (d.width <= width && d.height <= height) return d;
+    largest = Math.min(largest, (s * width) / d.width);
   }
   return draw(1 / 20);
 }

@@ -1,5 +1,4 @@
 import type { ReportInput } from "../input.ts";
-import { mapImage } from "../map-image.ts";
 import { mapFigure } from "../proof-figure.ts";
 import { fixed, groupMeasures, isWithin, timeText, verdictSays } from "../words.ts";
 import type { Flow } from "./flow.ts";
@@ -43,9 +42,9 @@ export function proofPages(flow: Flow, input: ReportInput): void {
       }),
     ),
   );
-  for (const s of input.proof) {
+  for (const s of input.maps) {
     for (const what of ["above", "below"] as const) {
-      const d = mapFigure(mapImage(s, what), s, what, flow.width);
+      const d = mapFigure(s, what, flow.width);
       flow.figure(d);
     }
   }
