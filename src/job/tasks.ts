@@ -22,7 +22,7 @@ import { digest } from "./cache/digest.ts";
 import type { Keeper } from "./cache/keeper.ts";
 import { type Packed, pack, unpack } from "./cache/pack.ts";
 import type { Exported, ExportKind } from "./export.ts";
-import type { Paper, PaperInput, paperHalf } from "./papers.ts";
+import type { Paper, PaperInput, Papers } from "./papers.ts";
 import type { Source } from "./source.ts";
 
 /*
@@ -148,8 +148,8 @@ function compare(input: CompareInput, _progress: Report, keeper: Keeper | null):
 }
 
 /** The sheets are loaded with the first of them: planning and proof do without. */
-async function paper(input: PaperInput): Promise<Awaited<ReturnType<typeof paperHalf>>> {
-  const { paperHalf: make } = await import("./papers.ts");
+async function paper(input: PaperInput): Promise<Papers> {
+  const { paperHalf: make } = await import("./paper-half.ts");
   return make(input, neckOf(input.order));
 }
 

@@ -1,4 +1,3 @@
-import PDFDocument from "pdfkit";
 import { arcCubics } from "./arc-cubics.ts";
 import { plainItems } from "./plain.ts";
 import { colourOf, dashes, lineWidth } from "./style.ts";
@@ -26,6 +25,8 @@ const FIXED_DATE_MS = Date.UTC(2000, 0, 1);
  * None), the same bytes for the same drawings.
  */
 export async function pdf(pages: readonly Drawing[], fonts: Fonts, info: PdfInfo): Promise<Uint8Array> {
+  // loaded with the first page: it takes longer than all else that a sheet needs
+  const { default: PDFDocument } = await import("pdfkit");
   const doc = new PDFDocument({
     autoFirstPage: false,
     compress: true,
