@@ -127,12 +127,11 @@ describe("engagement measured on pixels", () => {
     fc.assert(
       fc.property(fc.array(cut, { minLength: 1, maxLength: 5 }), (cuts) => {
         const whole = new EngagementField(WOOD, 0, WOOD, 0.2);
-        const told = new EngagementField(WOOD, 0, WOOD, 0.2);
+        const told = new EngagementField(WOOD, 0, WOOD, 0.2, true);
         const legs = cuts.map(({ path, asked, joined }) => {
           const at = path.map(([x, y, z]) => [x / 10, y / 10, -z / 10] as const);
           return { asked, joined, legs: at.slice(1).map((b, k) => [at[k], b] as const) };
         });
-        told.lookOnlyWhereTold();
         for (const [turn, c] of legs.entries()) if (c.asked) for (const [a, b] of c.legs) told.willLook(turn, a[0], a[1], b[0], b[1], 3);
         for (const [turn, c] of legs.entries()) {
           told.begin(turn);
@@ -181,12 +180,9 @@ describe("engagement measured on pixels", () => {
       fc.property(fc.array(place, { minLength: 20, maxLength: 60 }), fc.constantFrom(1.5, 4), fc.boolean(), (places, r, told) => {
         const run = (kind: "wasm" | "plain"): number[] => {
           useKernel(kind);
-          const f = new EngagementField(WOOD, 0, WOOD, Math.min(0.2, r / 10));
+          const f = new EngagementField(WOOD, 0, WOOD, Math.min(0.2, r / 10), told);
           useKernel("wasm");
-          if (told) {
-            f.lookOnlyWhereTold();
-            f.willLook(1, 5, 5, 50, 30, r);
-          }
+          if (told) f.willLook(1, 5, 5, 50, 30, r);
           f.begin(1);
           const out: number[] = [];
           let [x, y, z] = [30, 20, 1];

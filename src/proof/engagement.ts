@@ -80,10 +80,9 @@ function auditOnce(wood: EngagementBox, top: number, steps: readonly AuditedStep
   const part = reachOf(asked, wood);
   if (part === null) return { figures, along, findings };
   const smallest = Math.min(...asked.map((p) => p.cutter.diameter));
-  const field = new EngagementField(wood, top, part, Math.min(cell, smallest / 20));
-  const last = steps.indexOf(asked[asked.length - 1]);
   // where each cut will look is told before anything is stamped: what nobody looks at later is left out
-  field.lookOnlyWhereTold();
+  const field = new EngagementField(wood, top, part, Math.min(cell, smallest / 20), true);
+  const last = steps.indexOf(asked[asked.length - 1]);
   let turn = 0;
   const runs = steps.slice(0, last + 1).map((step) => {
     if (!("moves" in step) || whatIsWrong(step.cutter) !== null) return null;

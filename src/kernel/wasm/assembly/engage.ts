@@ -6,6 +6,7 @@ const SAME: f64 = 0.002;
 const FRONT: i32 = 48;
 const FAR: f64 = 1e9;
 const FAR4: f32 = 1e9;
+const TINY: f32 = 1e-30;
 const OVER: f64 = SKIN + 1e-5;
 const TILE: i32 = 16;
 const TILE_BITS: i32 = 4;
@@ -56,19 +57,30 @@ export function engageBegin(turn: i32): void {
   TURN = turn;
 }
 
-/** Every cell as wood of this height, untouched. */
-export function engageWood(top: f32): void {
-  const band = <f32>BAND;
-  const end = cellAt(NX * NY);
+/** A tile of wood of this height, untouched; its memory of before is still as it was made. */
+export function engageTile(tile: i32, top: f32): void {
+  const i0 = (tile % TILES_X) * TILE;
+  const j0 = (tile / TILES_X) * TILE;
+  const i1 = min(NX, i0 + TILE);
+  const j1 = min(NY, j0 + TILE);
   let now = f32x4.splat(0);
   now = f32x4.replace_lane(now, 0, top);
   now = f32x4.replace_lane(now, 2, FAR4);
-  now = f32x4.replace_lane(now, 3, band);
-  const before = f32x4.replace_lane(now, 0, FAR4);
-  for (let at = CELLS; at < end; at += 16) {
-    v128.store(at, now);
-    v128.store(at + BEFORE, before);
+  now = f32x4.replace_lane(now, 3, <f32>BAND);
+  for (let j = j0; j < j1; j++) {
+    const end = cellAt(j * NX + i1);
+    for (let at = cellAt(j * NX + i0); at < end; at += 16) v128.store(at, now);
   }
+}
+
+/** A cell of it. */
+export function engageCell(p: i32, top: f32): void {
+  const at = cellAt(p);
+  store<f32>(at, top);
+  store<f32>(at, 0, INNER);
+  store<f32>(at, FAR4, EDGE);
+  store<f32>(at, <f32>BAND, OUTER);
+  v128.store(at + BEFORE, f32x4.splat(0));
 }
 
 function distanceAt(at: usize, z: f64): f64 {
@@ -76,8 +88,9 @@ function distanceAt(at: usize, z: f64): f64 {
   if (f4(at, 0) <= z) d = f4(at, INNER);
   else if (f4(at, EDGE) <= z) d = f4(at, OUTER);
   const was = at + BEFORE;
-  if (f4(was, 0) <= z) d = min(d, f4(was, INNER));
-  else if (f4(was, EDGE) <= z) d = min(d, f4(was, OUTER));
+  const h = f4(was, 0), e = f4(was, EDGE);
+  if (h != 0 && h <= z) d = min(d, f4(was, INNER));
+  else if (e != 0 && e <= z) d = min(d, f4(was, OUTER));
   return d;
 }
 
@@ -275,8 +288,8 @@ export function engageStamp(ax: f64, ay: f64, az: f64, bx: f64, by: f64, bz: f64
           const d = d2 < deep2 ? -band : Math.sqrt(d2) - r;
           if (z < h) {
             const inner = f4(p, INNER);
-            if (h - z >= SKIN && (inner <= f4(p + BEFORE, INNER) + SAME || load<f32>(p + BEFORE) == FAR4)) {
-              store<f32>(p + BEFORE, <f32>h);
+            if (h - z >= SKIN && (inner <= f4(p + BEFORE, INNER) + SAME || load<f32>(p + BEFORE) == 0)) {
+              store<f32>(p + BEFORE, h == 0 ? TINY : <f32>h);
               store<f32>(p + BEFORE, <f32>inner, INNER);
             }
             store<f32>(p, <f32>(h - z < SKIN && inner < d ? inner : d), INNER);
@@ -287,8 +300,8 @@ export function engageStamp(ax: f64, ay: f64, az: f64, bx: f64, by: f64, bz: f64
           const e = f4(p, EDGE);
           if (z < e - SKIN) {
             const outer = f4(p, OUTER);
-            if (outer <= f4(p + BEFORE, OUTER) + SAME) {
-              store<f32>(p + BEFORE, <f32>e, EDGE);
+            if (load<f32>(p + BEFORE, EDGE) == 0 || outer <= f4(p + BEFORE, OUTER) + SAME) {
+              store<f32>(p + BEFORE, e == 0 ? TINY : <f32>e, EDGE);
               store<f32>(p + BEFORE, <f32>outer, OUTER);
             }
             store<f32>(p, <f32>z, EDGE);

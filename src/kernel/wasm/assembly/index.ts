@@ -6,5 +6,5 @@ export { helix } from "./helix";
 export { clockField, clockLines, clockRun } from "./clock";
 export { scanLines } from "./scan";
 export { emitLines } from "./emit";
-export { engageArc, engageBegin, engageField, engageStamp, engageWood } from "./engage";
+export { engageArc, engageBegin, engageCell, engageField, engageStamp, engageTile } from "./engage";
 export { gridDistances, uncutField, uncutMet, uncutSweep } from "./clearing";
