@@ -63,8 +63,33 @@ interface Found {
   readonly at: readonly [Mm, Mm, Mm];
 }
 
+/** Moves looked at together before each of them is. */
+const TOGETHER = 32;
+
+/** Boxes in plan around so many moves each, with the lowest that the tip comes: xMin, yMin, xMax, yMax, zMin. */
+function boxesOf(m: MoveList): Float64Array {
+  const out = new Float64Array(5 * Math.ceil(m.count / TOGETHER));
+  let [px, py, pz] = m.start;
+  for (let from = 0, o = 0; from < m.count; from += TOGETHER, o += 5) {
+    let [xMin, yMin, xMax, yMax, zMin] = [px, py, px, py, pz];
+    for (let k = from; k < Math.min(m.count, from + TOGETHER); k++) {
+      const [qx, qy, qz] = [m.x[k], m.y[k], m.z[k]];
+      // the whole circle of an arc, whatever its plane
+      const r = m.kind[k] === MoveKind.arc ? 2 * arcRadius(m, k, px, py, pz) : 0;
+      xMin = Math.min(xMin, qx - r);
+      xMax = Math.max(xMax, qx + r);
+      yMin = Math.min(yMin, qy - r);
+      yMax = Math.max(yMax, qy + r);
+      zMin = Math.min(zMin, qz - r);
+      [px, py, pz] = [qx, qy, qz];
+    }
+    out.set([xMin, yMin, xMax, yMax, zMin], o);
+  }
+  return out;
+}
+
 /** The least distance between a solid and a tool over all moves, no more than `most`; null when it is more. */
-function leastOver(m: MoveList, parts: readonly Part[], s: Solid, safeZ: Mm, most: Mm): Found | null {
+function leastOver(m: MoveList, boxes: Float64Array, parts: readonly Part[], s: Solid, safeZ: Mm, most: Mm): Found | null {
   const { x: cx, y: cy, radius } = roundOf(s);
   const [top, bottom] = [topOf(s), bottomOf(s)];
   const widest = Math.max(...parts.map((p) => p.radius));
@@ -72,6 +97,17 @@ function leastOver(m: MoveList, parts: readonly Part[], s: Solid, safeZ: Mm, mos
   let found: Found | null = null;
   let [px, py, pz] = m.start;
   for (let k = 0; k < m.count; k++) {
+    if (k % TOGETHER === 0) {
+      const o = 5 * (k / TOGETHER);
+      const dx = Math.max(0, boxes[o] - cx, cx - boxes[o + 2]);
+      const dy = Math.max(0, boxes[o + 1] - cy, cy - boxes[o + 3]);
+      const far = radius + widest + best;
+      if (boxes[o + 4] >= safeZ - 1e-6 || dx * dx + dy * dy >= far * far) {
+        k = Math.min(m.count, k + TOGETHER) - 1;
+        [px, py, pz] = [m.x[k], m.y[k], m.z[k]];
+        continue;
+      }
+    }
     const [ax, ay, az] = [px, py, pz];
     [px, py, pz] = [m.x[k], m.y[k], m.z[k]];
     const arc = m.kind[k] === MoveKind.arc;
@@ -136,19 +172,20 @@ function at(m: MoveList, k: number, ax: Mm, ay: Mm, az: Mm, r: Mm, t: number): r
 interface Swept {
   readonly cut: Cut;
   readonly parts: readonly Part[];
+  readonly boxes: Float64Array;
 }
 
 const sweptBy = (cuts: readonly Cut[], cutters: readonly Cutter[], side: SideName): Swept[] =>
   cuts.flatMap((cut) => {
     const cutter = cut.side === side ? cutters.find((c) => c.number === cut.cutter) : undefined;
-    return cutter === undefined ? [] : [{ cut, parts: partsOf(cutter) }];
+    return cutter === undefined ? [] : [{ cut, parts: partsOf(cutter), boxes: boxesOf(cut.moves) }];
   });
 
 /** Of a solid over several cuts: which comes nearest, and how near. */
 function nearest(s: Solid, swept: readonly Swept[], safeZ: Mm, most: Mm = FAR): Clearance | null {
   let out: Clearance | null = null;
-  for (const { cut, parts } of swept) {
-    const f = leastOver(cut.moves, parts, s, safeZ, out?.mm ?? most);
+  for (const { cut, parts, boxes } of swept) {
+    const f = leastOver(cut.moves, boxes, parts, s, safeZ, out?.mm ?? most);
     if (f !== null) out = { name: s.name, role: s.role, cut: cut.id, ...f };
   }
   return out;
