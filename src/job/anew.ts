@@ -43,14 +43,22 @@ export async function makeAnew(orderSource: Source, shopSource: Source, options:
   findings.push(...neck.findings);
   const holding = planHolding(neck, shop.value.machine, shop.value.cutters);
   findings.push(...holding.findings);
-  // the sheets show the error budget: a limit that it says is likely to be broken stands among the findings too
+  const planning = stopped()
+    ? null
+    : planBothSides(ordered, shop.value, options.pool, (share, says) => progress(0.02 + 0.38 * share, `planning, ${says}`));
+  // awaited below, also when something fails before
+  planning?.catch(() => undefined);
+  // while other threads plan. The sheets show the error budget: a limit that it says is likely to be broken stands among the findings too
   const budget = neckBudget(neck, shop.value.machine);
   findings.push(...budget.findings);
 
   let plan: CutPlan | null = null;
-  if (!stopped()) {
-    plan = await planBothSides(ordered, shop.value, options.pool, (share, says) => progress(0.02 + 0.38 * share, `planning, ${says}`));
-    findings.push(...plan.findings);
+  if (planning !== null) {
+    const planned = await planning;
+    if (!stopped()) {
+      plan = planned;
+      findings.push(...plan.findings);
+    }
   }
   throwIfCancelled(options.signal);
 
