@@ -113,7 +113,7 @@ function headSlot(gauge: Gauge, h: HeadSlot, neck: Neck): void {
   let through = 0;
   for (let k = 0; k < 5; k++) {
     const x = h.xMin + r + ((h.xMax - h.xMin - h.width) * (k + 0.5)) / 5;
-    const wall = (dir: number): number => wallAt((s) => ground(x, h.y + s), halfway(x), dir * (r + 1), 0, 0.05);
+    const wall = (dir: number): number => wallAt((s, enough) => ground(x, h.y + s, enough), halfway(x), dir * (r + 1), 0, 0.05);
     widths.push(wall(1) - wall(-1));
     middles.push((wall(1) + wall(-1)) / 2);
     for (const y of [-0.9 * r, 0, 0.9 * r]) through = Math.max(through, frame.neckZ(ground(x, h.y + y)) - under(x));
@@ -127,10 +127,14 @@ function headSlot(gauge: Gauge, h: HeadSlot, neck: Neck): void {
     ["end toward the tip", h.xMin, -1],
     ["end toward the nut", h.xMax, 1],
   ] as const)
-    gauge.measure(PF.HEAD_SLOT, mm(h.id, name, x, x + dir * wallAt((s) => ground(x + dir * s, h.y), halfway(x), 1, -r, 0.05)), {
-      x,
-      y: h.y,
-    });
+    gauge.measure(
+      PF.HEAD_SLOT,
+      mm(h.id, name, x, x + dir * wallAt((s, enough) => ground(x + dir * s, h.y, enough), halfway(x), 1, -r, 0.05)),
+      {
+        x,
+        y: h.y,
+      },
+    );
 }
 
 /** Sides and shoulder of a tenon halfway up, its underside at both ends. */
@@ -143,13 +147,13 @@ function tenon(gauge: Gauge, t: Tenon, neck: Neck): void {
   const stations = [0.1, 0.5, 0.9].map((s) => t.xMin + s * length);
   const at = { x: t.xMin + length / 2, y: 0 };
   for (const sign of [-1, 1]) {
-    const sides = stations.map((x) => sign * wallAt((s) => ground(x, sign * s), level(x), half - 1, half + 2, 0.05));
+    const sides = stations.map((x) => sign * wallAt((s, enough) => ground(x, sign * s, enough), level(x), half - 1, half + 2, 0.05));
     const side = sign * half;
     gauge.measure(PF.TENON, mm(t.id, sign < 0 ? "side toward -y" : "side toward +y", side, farthest(side, sides)), at);
   }
   const [lo, hi] = neck.edges(t.xMin + 1);
   const shoulders = [(lo - half) / 2, (hi + half) / 2].map(
-    (y) => t.xMin + wallAt((s) => ground(t.xMin + s, y), frame.z(tenonUnder(t, t.xMin) / 2), -1, 1.5, 0.05),
+    (y) => t.xMin + wallAt((s, enough) => ground(t.xMin + s, y, enough), frame.z(tenonUnder(t, t.xMin) / 2), -1, 1.5, 0.05),
   );
   gauge.measure(PF.TENON, mm(t.id, "shoulder", t.xMin, farthest(t.xMin, shoulders)), { x: t.xMin, y: 0 });
   const off = stations.flatMap((x) => [-0.8 * half, 0, 0.8 * half].map((y) => frame.neckZ(ground(x, y)) - tenonUnder(t, x)));
@@ -172,7 +176,7 @@ function nut(gauge: Gauge, n: NutSeat, neck: Neck): void {
     const ground = gauge.ground(x, y, half + 2);
     floors.push(frame.neckZ(ground(x, y)), frame.neckZ(ground(x - 0.6 * half, y)), frame.neckZ(ground(x + 0.6 * half, y)));
     const level = frame.z((n.zFloor + neck.boardTop(n.xMax + shift, y)) / 2);
-    const wall = (dir: number): number => wallAt((s) => ground(x + s, y), level, dir * (half + 1), 0, 0.04);
+    const wall = (dir: number): number => wallAt((s, enough) => ground(x + s, y, enough), level, dir * (half + 1), 0, 0.04);
     backs.push(x + wall(1) - shift);
     if (n.kind === "seat") fronts.push(x + wall(-1) - shift);
   }
@@ -199,8 +203,8 @@ function channel(gauge: Gauge, c: RodChannel, all: readonly RodChannel[], until:
     const ground = gauge.ground(x, y, r + 2, until);
     const floor = channelFloor(c, x);
     const level = frame.z(floor) + 1;
-    const plus = wallAt((s) => ground(x, y + s), level, r + 1, 0, 0.05);
-    const minus = wallAt((s) => ground(x, y + s), level, -r - 1, 0, 0.05);
+    const plus = wallAt((s, enough) => ground(x, y + s, enough), level, r + 1, 0, 0.05);
+    const minus = wallAt((s, enough) => ground(x, y + s, enough), level, -r - 1, 0, 0.05);
     widths.push(plus - minus);
     middles.push((plus + minus) / 2);
     offFloors.push(frame.neckZ(ground(x, y)) - floor);
@@ -218,6 +222,9 @@ function channel(gauge: Gauge, c: RodChannel, all: readonly RodChannel[], until:
     if (x + dir > shaftEnd || wider.some((o) => x > o.xMin - 0.5 && x < o.xMax + 0.5)) continue;
     const ground = gauge.ground(x, y, r + 2, until);
     const level = frame.z(channelFloor(c, x)) + 1;
-    gauge.measure(PF.CHANNEL, mm(c.id, name, x, x + dir * wallAt((s) => ground(x + dir * s, y), level, 1, -r, 0.05)), { x, y });
+    gauge.measure(PF.CHANNEL, mm(c.id, name, x, x + dir * wallAt((s, enough) => ground(x + dir * s, y, enough), level, 1, -r, 0.05)), {
+      x,
+      y,
+    });
   }
 }

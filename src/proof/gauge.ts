@@ -4,7 +4,7 @@ import type { Probe } from "./probe.ts";
 import type { Measure } from "./types.ts";
 
 /** Heights of the wood, program z, over places of the neck's plan. */
-export type Ground = (x: number, y: number) => number;
+export type Ground = (x: number, y: number, enough?: number) => number;
 
 /** Collects measures; one that misses its tolerance becomes a finding. */
 export class Gauge {
@@ -27,7 +27,10 @@ export class Gauge {
     const { xy } = this.frame;
     const box = boxIn(this.frame, { xMin, yMin, xMax, yMax });
     const spot = this.probe.near(box.xMin, box.yMin, box.xMax, box.yMax, until);
-    return (x, y) => spot.height(...xy(x, y));
+    return (x, y, enough) => {
+      const [px, py] = xy(x, y);
+      return spot.height(px, py, enough);
+    };
   }
 
   measure(rule: Rule, m: Measure, at: { readonly x: number; readonly y: number }): void {
@@ -81,7 +84,7 @@ export function roundAt(height: Ground, x: number, y: number, radius: number, le
   for (let k = 0; k < n; k++) {
     const a = (2 * Math.PI * (k + 0.5)) / n;
     const [c, s] = [Math.cos(a), Math.sin(a)];
-    const r = wall((t) => height(x + t * c, y + t * s), level, radius * 1.3 + 0.6, radius * 0.8, 0.12);
+    const r = wall((t, enough) => height(x + t * c, y + t * s, enough), level, radius * 1.3 + 0.6, radius * 0.8, 0.12);
     if (Number.isNaN(r)) return null;
     sum += r;
     sx += r * c;
@@ -90,4 +93,4 @@ export function roundAt(height: Ground, x: number, y: number, radius: number, le
   return { x: x + (2 * sx) / n, y: y + (2 * sy) / n, diameter: (2 * sum) / n };
 }
 
-type Wall = (height: (s: number) => number, level: number, inside: number, outside: number, stride?: number) => number;
+type Wall = (height: (s: number, enough: number) => number, level: number, inside: number, outside: number, stride?: number) => number;

@@ -145,8 +145,10 @@ export function measureOutline(gauge: Gauge, neck: Neck, other: Gauge | null): F
       const level = frame.z(z);
       // positive where both sides leave wood at this height
       const woodAt = (x: number, y: number, up = 0): number => {
-        const left = own(x, y) - level;
-        return others === undefined || other === null ? left : Math.min(left, others(x, y) - other.frame.z(z + up));
+        const left = own(x, y, level) - level;
+        if (left < 0 || others === undefined || other === null) return left;
+        const theirs = other.frame.z(z + up);
+        return Math.min(left, others(x, y, theirs) - theirs);
       };
       const wood = (d: number): number => woodAt(s.x + d * s.nx, s.y + d * s.ny);
       if (wood(1) >= 0 || s.beside.some((b) => woodAt(b.x + b.nx, b.y + b.ny, leans(b)) >= 0)) return Number.NaN;

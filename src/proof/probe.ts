@@ -178,8 +178,8 @@ export class Spot {
     this.top = top;
   }
 
-  /** Height of the wood at a point, program coordinates. */
-  height(x: number, y: number): number {
+  /** Height of the wood at a point, program coordinates; once it is found to lie below `enough`, any height below that. */
+  height(x: number, y: number, enough: number = Number.NEGATIVE_INFINITY): number {
     let from = -1;
     let h = this.top;
     for (const f of this.fills) {
@@ -188,7 +188,10 @@ export class Spot {
         h = f.top;
       }
     }
-    for (const n of this.near) if (n.step > from) h = Math.min(h, lowest(n.shape, n.pieces, x, y, h));
+    for (const n of this.near) {
+      if (h < enough) break;
+      if (n.step > from) h = Math.min(h, lowest(n.shape, n.pieces, x, y, h, enough));
+    }
     return h;
   }
 }
@@ -269,8 +272,8 @@ export function chords(
   put(px, py, pz, bx, by, bz);
 }
 
-/** Lowest cutter surface over a point among straight pieces; `best` when none is lower. */
-function lowest(s: Shape, pieces: Float64Array, x: number, y: number, best: number): number {
+/** Lowest cutter surface over a point among straight pieces; `best` when none is lower. Below `enough` the first is as good as the lowest. */
+function lowest(s: Shape, pieces: Float64Array, x: number, y: number, best: number, enough: number): number {
   const R = s.radius;
   let guess = 0;
   const R2 = R * R;
@@ -293,24 +296,34 @@ function lowest(s: Shape, pieces: Float64Array, x: number, y: number, best: numb
     if (m !== 0) guess = contactOffset(s, b, Math.abs(m), guess);
     const u = Math.min(high, Math.max(low, m === 0 ? 0 : m < 0 ? -guess : guess));
     const v = pieces[n + 2] + m * (along - u) + heightAt(s, Math.min(R, Math.sqrt(b * b + u * u)));
-    if (v < best) best = v;
+    if (v < best) {
+      best = v;
+      if (best < enough) break;
+    }
   }
   return best;
 }
 
 /**
  * Where, on the way from `inside` to `outside` (distances along a ray), the wood falls below `level`: to 0.1 um. Walks inward
- * from outside until it meets wood, then halves. NaN when outside is not cut or nothing stands on the way.
+ * from outside until it meets wood, then halves. NaN when outside is not cut or nothing stands on the way. `height` is told the level:
+ * below it any height is as good as another.
  */
-export function wallAt(height: (s: number) => number, level: number, inside: number, outside: number, stride = 0.05): number {
-  if (height(outside) >= level) return Number.NaN;
+export function wallAt(
+  height: (s: number, enough: number) => number,
+  level: number,
+  inside: number,
+  outside: number,
+  stride = 0.05,
+): number {
+  if (height(outside, level) >= level) return Number.NaN;
   const dir = Math.sign(inside - outside);
   let cut = outside;
   let wood = Number.NaN;
   for (let n = 1; ; n++) {
     const s = outside + dir * stride * n;
     if ((s - inside) * dir > 0) break;
-    if (height(s) >= level) {
+    if (height(s, level) >= level) {
       wood = s;
       break;
     }
@@ -319,7 +332,7 @@ export function wallAt(height: (s: number) => number, level: number, inside: num
   if (Number.isNaN(wood)) return Number.NaN;
   while (Math.abs(wood - cut) > 1e-4) {
     const mid = (wood + cut) / 2;
-    if (height(mid) >= level) wood = mid;
+    if (height(mid, level) >= level) wood = mid;
     else cut = mid;
   }
   return (wood + cut) / 2;
