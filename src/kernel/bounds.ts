@@ -17,20 +17,23 @@ export function bounds(moves: MoveList): Box {
     if (value < lo[axis]) lo[axis] = value;
     if (value > hi[axis]) hi[axis] = value;
   };
-  let [px, py, pz] = moves.start;
-  if (count === 0 || kind[0] !== MoveKind.rapid) {
-    add(0, px);
-    add(1, py);
-    add(2, pz);
-  }
+  const fromStart = count === 0 || kind[0] !== MoveKind.rapid;
+  [x, y, z].forEach((places, axis) => {
+    let least = lo[axis];
+    let most = hi[axis];
+    for (let k = 0; k < count; k++) {
+      const v = places[k];
+      if (v < least) least = v;
+      if (v > most) most = v;
+    }
+    if (fromStart) add(axis, moves.start[axis]);
+    add(axis, least);
+    add(axis, most);
+  });
   for (let k = 0; k < count; k++) {
-    if (kind[k] === MoveKind.arc) addArc(moves, k, px, py, pz, add);
-    px = x[k];
-    py = y[k];
-    pz = z[k];
-    add(0, px);
-    add(1, py);
-    add(2, pz);
+    if (kind[k] !== MoveKind.arc) continue;
+    const [px, py, pz] = k === 0 ? moves.start : [x[k - 1], y[k - 1], z[k - 1]];
+    addArc(moves, k, px, py, pz, add);
   }
   return { min: [lo[0], lo[1], lo[2]], max: [hi[0], hi[1], hi[2]] };
 }

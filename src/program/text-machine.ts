@@ -44,8 +44,6 @@ export class TextMachine {
   private y = UNKNOWN;
   private z = UNKNOWN;
   private feed = UNKNOWN;
-  /** The feed, mm/s, that was last said as `feed`. */
-  private feedSaid = UNKNOWN;
   private readonly emitter: Emitter | null;
   private motion = UNKNOWN;
   private plane = 0;
@@ -62,7 +60,7 @@ export class TextMachine {
     this.arcs = input.arcs;
     this.safeCount = roundScaled(input.safeZ, this.scale);
     this.lineStart = text.length;
-    this.emitter = input.decimals === 4 ? openEmitter() : null;
+    this.emitter = openEmitter(input.decimals, LARGEST);
     this.all = input.cuts.reduce((n, c) => n + c.moves.count, 0);
   }
 
@@ -75,7 +73,6 @@ export class TextMachine {
   forget(): void {
     this.motion = UNKNOWN;
     this.feed = UNKNOWN;
-    this.feedSaid = UNKNOWN;
   }
 
   /** A line that moves nothing. */
@@ -144,34 +141,38 @@ export class TextMachine {
   }
 
   /**
-   * What `lines` writes, for the moves from k on that all have the feed said last, where they are many; gives the first that is
-   * not written.
+   * What `lines` writes, for the straight moves from k on where many follow each other; gives the first that is not written.
    */
   private many(moves: MoveList, k: number): number {
     const { emitter, text } = this;
-    const { kind, feed, x, y, z, count } = moves;
-    if (emitter === null || this.motion !== 1 || feed[k] !== this.feedSaid || text.length > this.lineStart) return k;
+    const { kind, count } = moves;
+    if (emitter === null) return k;
     let end = k + 1;
-    while (end < count && kind[end] === MoveKind.line && feed[end] === this.feedSaid) end++;
-    if (end - k < MANY || Number.isNaN(this.x + this.y + this.z)) return k;
+    const far = Math.min(count, k + emitter.room);
+    while (end < far && kind[end] === MoveKind.line) end++;
+    if (end - k < MANY || text.length > this.lineStart) return k;
+    // of what is not known yet no count is held
+    if (!(emitter.holds(this.x) && emitter.holds(this.y) && emitter.holds(this.z))) return k;
     const { state } = emitter;
     state[0] = this.x;
     state[1] = this.y;
     state[2] = this.z;
-    let at = k;
-    while (at < end) {
-      const to = Math.min(end, at + emitter.room);
-      const bytes = emitter.emit(x, y, z, at, to);
-      text.share = this.written / this.all;
-      text.room(bytes.length).set(bytes, text.length);
-      text.wrote(text.length + bytes.length);
-      this.written += state[3];
-      at += state[3];
-      if (at < to) break;
-    }
-    [this.x, this.y, this.z] = state;
+    state[3] = Number.isNaN(this.feed) ? -1 : this.feed;
+    state[4] = this.motion === 1 ? 1 : 0;
+    const bytes = emitter.emit(moves, k, end);
+    const done = state[5];
+    if (done === 0) return k;
+    text.share = this.written / this.all;
+    text.room(bytes.length).set(bytes, text.length);
+    text.wrote(text.length + bytes.length);
     this.lineStart = text.length;
-    return at;
+    this.written += done;
+    this.x = state[0];
+    this.y = state[1];
+    this.z = state[2];
+    if (state[3] >= 0) this.feed = state[3];
+    if (state[4] === 1) this.motion = 1;
+    return k + done;
   }
 
   /**
@@ -251,14 +252,8 @@ export class TextMachine {
         n = text.length;
         feed = feedNow;
       }
-      this.feedSaid = f;
       buf[n++] = NEWLINE;
       lineStart = n;
-      // many that have the same feed go the quicker way
-      if (this.emitter !== null && to + MANY < count && F0[to + 1] === f && F0[to + MANY] === f) {
-        to++;
-        break;
-      }
     }
     text.wrote(n);
     this.x = x;
@@ -390,7 +385,6 @@ export class TextMachine {
     this.text.byte(F);
     this.text.decimal(count, FEED_DECIMALS, true);
     this.feed = count;
-    this.feedSaid = UNKNOWN;
   }
 
   /** A blank between words. */

@@ -1,3 +1,4 @@
+import { MoveKind } from "../kernel/moves.ts";
 import { ByteText, roundScaled } from "./bytes.ts";
 import { cutLines, headerLines } from "./header.ts";
 import { LARGEST, NEWLINE, TextMachine } from "./text-machine.ts";
@@ -14,7 +15,7 @@ export interface Abilities {
 /** Program text as bytes: header, modes, then the cuts; throws on values that no program may carry. */
 export function writeProgram(input: ProgramInput, abilities: Abilities): Uint8Array {
   refuseNonsense(input);
-  const text = new ByteText(1 << 14);
+  const text = new ByteText(bytesOf(input));
   const line = (s: string): void => {
     text.ascii(s);
     text.byte(NEWLINE);
@@ -49,6 +50,28 @@ export function writeProgram(input: ProgramInput, abilities: Abilities): Uint8Ar
   machine.note("M5");
   machine.note("M2");
   return text.bytes();
+}
+
+/** About how many bytes the text will have, from some moves of each cut: memory is asked for once, and little of it in vain. */
+function bytesOf(input: ProgramInput): number {
+  let bytes = 4096;
+  for (const { moves } of input.cuts) {
+    const { count, kind, feed } = moves;
+    const step = Math.max(1, Math.floor(count / 1000));
+    let seen = 0;
+    let sum = 0;
+    for (let k = 1; k < count; k += step) {
+      seen++;
+      if (kind[k] === MoveKind.arc) sum += 2 * input.decimals + 14;
+      if (feed[k] !== feed[k - 1]) sum += 6;
+      for (const at of [moves.x, moves.y, moves.z]) {
+        const v = Math.abs(at[k]);
+        if (at[k] !== at[k - 1]) sum += input.decimals + (v < 10 ? 4 : v < 100 ? 5 : 6) + (at[k] < 0 ? 1 : 0);
+      }
+    }
+    bytes += 256 + (seen === 0 ? 0 : (1.03 * sum * count) / seen);
+  }
+  return Math.ceil(bytes);
 }
 
 function refuseNonsense(input: ProgramInput): void {

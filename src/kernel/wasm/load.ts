@@ -20,7 +20,7 @@ export interface Kernels extends DropKernel, ClockKernel, EngageKernel {
     tilesX: number,
   ): void;
   /** Straight moves as text; see openEmitter of program. Gives the bytes written. */
-  emitLines(xs: number, ys: number, zs: number, count: number, state: number, out: number): number;
+  emitLines(columns: number, count: number, decimals: number, scale: number, limit: number, state: number, out: number): number;
   /** The quick way through a program's text; see makeScan of proof/reader. Gives where the first line begins that was not read. */
   scanLines(
     text: number,
