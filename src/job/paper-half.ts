@@ -27,6 +27,8 @@ export function reportInput(built: Shown, verdict: Pick<Verdict, "findings">): R
     steps: built.steps,
     proof: sidesOf(built.proof),
     maps: built.maps,
+    rows: built.rows,
+    meaning: built.meaning,
     budget: built.budget,
     findings: worstFirst(verdict.findings),
     version: pkg.version,

@@ -1,5 +1,7 @@
-import type { Proof } from "../proof/index.ts";
-import { type SideMaps, sideMaps } from "../sheet/map-image.ts";
+import { cutRows } from "../sheet/cut-rows.ts";
+import type { ReportInput } from "../sheet/index.ts";
+import { sideMaps } from "../sheet/map-image.ts";
+import { meaningOf } from "../sheet/meaning-rows.ts";
 import type { Finding } from "../units/index.ts";
 import type { Built } from "./make.ts";
 import type { Verdict } from "./verdict.ts";
@@ -7,12 +9,15 @@ import type { OutFile } from "./write.ts";
 
 export type Paper = "A4" | "Letter";
 
-/** What was built, with the pictures of its proof. */
-export interface Shown extends Built {
-  readonly maps: readonly SideMaps[];
-}
+/** What was built, with what both halves of the paper show of it. */
+export type Shown = Built & Pick<ReportInput, "maps" | "rows" | "meaning">;
 
-export const mapsOf = (proof: Proof | null): readonly SideMaps[] => (proof?.sides ?? []).map(sideMaps);
+export const shownOf = (built: Built): Shown => ({
+  ...built,
+  maps: (built.proof?.sides ?? []).map(sideMaps),
+  rows: built.plan === null ? [] : cutRows({ ...built, plan: built.plan }),
+  meaning: meaningOf(built),
+});
 
 /** What one half of the paper is made from: plain data, so that another thread can make it; the neck, which has functions, comes from the order. */
 export interface PaperInput extends Omit<Shown, "neck"> {
@@ -37,10 +42,8 @@ export async function papers(
   paper: Paper,
   run: (input: PaperInput) => Promise<Papers> = async (input) => (await import("./paper-half.ts")).paperHalf(input, built.neck),
 ): Promise<Papers> {
-  // both halves show them
-  const maps = mapsOf(built.proof);
-  const { neck: _, ...rest } = built;
+  const { neck: _, ...rest } = shownOf(built);
   const halves = verdict.blocking.length > 0 ? (["shown"] as const) : (["shown", "run"] as const);
-  const made = await Promise.all(halves.map((half) => run({ ...rest, maps, verdict: { findings: verdict.findings }, half, paper })));
+  const made = await Promise.all(halves.map((half) => run({ ...rest, verdict: { findings: verdict.findings }, half, paper })));
   return { files: made.flatMap((m) => m.files), findings: made.flatMap((m) => m.findings) };
 }

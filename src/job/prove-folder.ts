@@ -14,7 +14,7 @@ import { sha256 } from "./hash.ts";
 import { checkFolder, MAX_JOB_BYTES, MAX_PROGRAM_BYTES, readInput, readText } from "./input.ts";
 import { cuttersOf, jobCutter, jobSides, programOf } from "./job-file.ts";
 import { readOrderSource } from "./order-source.ts";
-import { mapsOf } from "./papers.ts";
+import { shownOf } from "./papers.ts";
 import type { Pool, Progress } from "./pool.ts";
 import { HOLDING_CHANGED, NOTHING_TO_PROVE, ORDER_CHANGED, PROGRAM_CHANGED, PROGRAM_FOREIGN, PROGRAM_MISSING } from "./rules.ts";
 import { cuttersUsed, planBothSides, proofFile, proveAll } from "./sides.ts";
@@ -216,5 +216,5 @@ export async function reportOfProof(proved: Proved, pool: Pool): Promise<Uint8Ar
     proof: proved.measured,
   };
   const { reportBytes, reportInput } = await import("./paper-half.ts");
-  return reportBytes(reportInput({ ...built, maps: mapsOf(built.proof) }, { findings: [...job.findings, ...proved.findings] }));
+  return reportBytes(reportInput(shownOf(built), { findings: [...job.findings, ...proved.findings] }));
 }

@@ -1,10 +1,12 @@
 import type { OutcomeBudget } from "../holding/budget/types.ts";
 import type { Holding, SideName } from "../holding/types.ts";
+import type { Figures } from "../neck/figures/index.ts";
 import type { Neck } from "../neck/types.ts";
 import type { CutPlan } from "../paths/types.ts";
 import type { SideProof } from "../proof/types.ts";
 import type { ShopSpec } from "../spec/types.ts";
 import type { Finding, Mm, Seconds } from "../units/index.ts";
+import type { CutRow } from "./cut-rows.ts";
 import type { Fonts } from "./draw/pdf.ts";
 import type { SideMaps } from "./map-image.ts";
 
@@ -51,6 +53,10 @@ export interface ReportInput {
   readonly version: string;
   /** Pictures of those sides, in the same order. */
   readonly maps: readonly SideMaps[];
+  /** Time and length of every cut, in the order of work. */
+  readonly rows: readonly CutRow[];
+  /** What the neck means; null for one that is stopped by its own geometry. */
+  readonly meaning: Figures | null;
   /** The error budget of the neck on this machine. */
   readonly budget: readonly OutcomeBudget[];
 }

@@ -5,12 +5,12 @@ import { alongDrawing } from "./drawings/along.ts";
 import { centsDrawing } from "./drawings/cents.ts";
 import { dim } from "./drawings/common.ts";
 import type { ReportInput } from "./input.ts";
-import { figureRow, figureText, GROUPS, meaningOf } from "./meaning-rows.ts";
+import { figureRow, figureText, GROUPS } from "./meaning-rows.ts";
 import { COLUMN, figure, section, table } from "./report-parts.ts";
 
 /** The section "What it means": charts, every figure with its band and source, the ways of building a headstock, other woods. */
 export function meaning(input: ReportInput): string {
-  const m = meaningOf(input);
+  const m = input.meaning;
   if (m === null) return section("meaning", "What it means", "<p>A neck that its own geometry stops means nothing yet.</p>");
   const intro = `<p>What this neck means for the player and for the wood, before any is cut. Every number has a band: how far it moves when wood, strings and dimensions lie off by their usual spread. They are estimates for a maker's judgement, no promise.</p>`;
   const warned =

@@ -1,5 +1,5 @@
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS } from "./cautions.ts";
-import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
+import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
 import { escapeXml } from "./draw/svg.ts";
 import type { Drawing } from "./draw/types.ts";
 import { blankDrawing } from "./drawings/blank.ts";
@@ -264,7 +264,7 @@ function programs(input: ReportInput): string {
 /** Speeds, loads and times of every cut, and what bound it; cutters' wear and cost where the shop gives rates. */
 function cutTable(input: ReportInput): string {
   if (input.plan.cuts.length === 0) return "";
-  const rows = cutRows(input);
+  const { rows } = input;
   const heads = CUT_HEADS.map((h, i) => (i > 1 && i < 11 ? `#${h}` : h));
   const use = cutterUse(rows, input.shop);
   const cost = costOf(input.programs, use, input.shop);

@@ -1,7 +1,7 @@
 import { radToDeg } from "../units/index.ts";
 import { CAUTIONS, CAUTIONS_TITLE, DEFERS, EXPOSURE, hoursAt } from "./cautions.ts";
 import { clearSays } from "./clear-words.ts";
-import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutRows, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
+import { CUT_HEADS, CUT_UNITS, costOf, cutCells, cutterUse, forcesSay, lifeText } from "./cut-rows.ts";
 import { pdf } from "./draw/pdf.ts";
 import type { Drawing } from "./draw/types.ts";
 import { blankDrawing } from "./drawings/blank.ts";
@@ -17,7 +17,7 @@ import { sideDrawing } from "./drawings/side.ts";
 import { tearOutDrawing } from "./drawings/tear-out.ts";
 import { fretRows } from "./fret-rows.ts";
 import type { ReportInput, RunSheetInput } from "./input.ts";
-import { figureRow, meaningOf } from "./meaning-rows.ts";
+import { figureRow } from "./meaning-rows.ts";
 import { CAPTION, Flow, type Paper } from "./page/flow.ts";
 import { fitted, holdingTable } from "./page/parts.ts";
 import { proofPages } from "./page/proof-pages.ts";
@@ -322,7 +322,7 @@ function cutterPages(flow: Flow, input: ReportInput): void {
 /** Every cut with its speeds, what it asks of cutter and machine, its time, and what bound it. */
 function cutPages(flow: Flow, input: ReportInput): void {
   if (input.plan.cuts.length === 0) return;
-  const rows = cutRows(input);
+  const { rows } = input;
   flow.newPage("Cuts", "landscape");
   flow.heading("Cuts: speeds, loads, and what limited them");
   const shares = [2.2, 0.7, 0.8, 0.8, 0.9, 0.9, 0.9, 0.8, 0.8, 0.8, 1.3, 4];
@@ -371,7 +371,7 @@ function fretTable(flow: Flow, input: ReportInput): void {
 
 /** The short list of what the neck means, and the cents chart: one page, the report has the rest. */
 function figuresPage(flow: Flow, input: ReportInput): void {
-  const meaning = meaningOf(input);
+  const { meaning } = input;
   if (meaning === null) return;
   flow.newPage("Figures of this neck");
   flow.heading("Figures of this neck");

@@ -6,8 +6,10 @@ import type { Cut, CutPlan } from "../paths/types.ts";
 import type { SideProof } from "../proof/types.ts";
 import type { OrderSpec } from "../spec/types.ts";
 import type { Finding } from "../units/index.ts";
+import { cutRows } from "./cut-rows.ts";
 import type { ReportInput, SheetProgram, SheetStep } from "./input.ts";
 import { sideMaps } from "./map-image.ts";
+import { meaningOf } from "./meaning-rows.ts";
 import { sampleOrder, sampleShop } from "./sample.ts";
 
 /*
@@ -122,6 +124,8 @@ export function sampleInput(change: Partial<OrderSpec> = {}, proved = true): Rep
     steps,
     proof,
     maps: proof.map(sideMaps),
+    rows: cutRows({ plan, shop, holding }),
+    meaning: meaningOf({ neck }),
     budget: neckBudget(neck, shop.machine).outcomes,
     findings,
     version: "0.1.0",
