@@ -1,5 +1,5 @@
 import type { Neck } from "../neck/types.ts";
-import { MOST_ABOVE } from "./compare.ts";
+import { MOST_ABOVE } from "./compare-place.ts";
 import type { Gauge } from "./gauge.ts";
 import { stadium } from "./place.ts";
 import { BOARD_SHAPE } from "./rules.ts";

@@ -1,24 +1,12 @@
 import type { SideName } from "../holding/types.ts";
+import { openDeviation, SLOTS, TOGETHER } from "../kernel/deviation.ts";
 import type { HeightMap } from "../kernel/heightmap.ts";
-import { sectionZ } from "../neck/carve.ts";
-import type { BackSection, Neck } from "../neck/types.ts";
+import type { Neck } from "../neck/types.ts";
 import type { Finding } from "../units/index.ts";
-import { type Feature, featuresOf, type SideFrame } from "./place.ts";
-import { add, count, figureOf, judge, type Limits, missing, type Tally, tallyOf } from "./tally.ts";
+import { Place } from "./compare-place.ts";
+import type { SideFrame } from "./place.ts";
+import { add, figureOf, judge, missing, type Tally } from "./tally.ts";
 import type { RegionFigure } from "./types.ts";
-
-/** Nothing is compared so close to an edge of the plan or a feature's wall; the walls are measured on their own. */
-export const INSET = 0.03;
-/** Deepest below the target, mm. */
-export const MOST_BELOW = 0.01;
-/** Left above the target besides the cut's own cusp, mm. */
-export const MOST_ABOVE = 0.02;
-/** Floors of seats, recesses and channels. */
-const FLOOR_BELOW = 0.02;
-/** Floors of fret slots: a flat cutter on a floor that slopes across its width digs in and misses by a hundredth either way. */
-export const SLOT_FLOOR = 0.02;
-/** Blind ends keep a little in the corner where the cutter ramps in. */
-const SLOT_CORNER = 0.04;
 
 export interface Comparison {
   readonly regions: readonly RegionFigure[];
@@ -26,31 +14,8 @@ export interface Comparison {
   readonly findings: readonly Finding[];
 }
 
-const FLOOR_LIMITS: Limits = { below: FLOOR_BELOW, above: MOST_ABOVE };
-const SLOT_LIMITS: Limits = { below: SLOT_FLOOR, above: SLOT_CORNER };
-
-/** Where the slope along the neck turns by more than this between neighbouring cells, the surface has an edge. */
-const CREASE = 0.2;
-
-/** What the finished surface of a side is, column by column along the neck. */
-interface Target {
-  /** Sets the column; false when it lies off the neck. */
-  column(x: number): boolean;
-  lo: number;
-  hi: number;
-  /** Height of the target at y of the column, neck frame. */
-  z(y: number): number;
-  /** The region that all of the column lies in; empty where it depends on the place. */
-  whole: string;
-  /** Region of a point of the surface, whose height is `want`. */
-  region(x: number, y: number, want: number): string;
-}
-
 /** A side's stations along the neck are compared in so many parts, each on its own; what comes out does not depend on who does which. */
 export const PARTS = 8;
-
-/** Stations worked on together: the cells of a row that share a line or two of the cache. */
-const TOGETHER = 32;
 
 /**
  * Compares what is left on a side with the neck, cell by cell inside the plan: normal distance, positive where wood is left.
@@ -72,74 +37,95 @@ export function comparePart(
   part: number,
   deviation: Float32Array,
 ): readonly Tally[] {
-  const { nx, ny, cell, x0, y0, z: heights } = map;
-  const tallies = new Map<string, Tally>();
-  const features = featuresOf(neck, frame.side, filled);
-  const board = frame.side === "board";
-  const target = board ? boardTarget(neck) : carveTarget(neck);
-  const { toNeck, up } = frame;
-  const zeroZ = frame.toProgram[11];
-  // stations run along the program axis that lies along the neck
-  const { from: first, to: end, alongX } = stationsOf(frame, map, part);
-  const across = alongX ? ny : nx;
-  const cross = alongX ? toNeck[5] : toNeck[4];
-  const lastY = (across - 1) * cell * cross;
-  const [firstX, firstY] = frame.neckXY(x0, y0);
-  const stationStep = (alongX ? toNeck[0] : toNeck[1]) * cell;
-  // of a neck that lies askew on the bed x changes across too, and y along it
-  const askewX = (alongX ? toNeck[1] : toNeck[0]) * cell;
-  const askewY = (alongX ? toNeck[4] : toNeck[5]) * cell;
-  const askew = askewX !== 0 || askewY !== 0;
-  const limits = { below: MOST_BELOW, above: cusp + MOST_ABOVE };
-  const yOf = (i: number, j: number): number => firstY + j * (cell * cross) + (askew ? i * askewY : 0);
-  const xOf = (i: number, j: number): number => firstX + i * stationStep + (askew ? j * askewX : 0);
+  const lie = lieOf(frame, map, part);
+  if (!Number.isFinite(lie.dy * (lie.across - 1))) throw new Error("the map has no extent");
+  const place = new Place(neck, frame, map.cell, cusp, filled);
+  if (lie.askewX !== 0 || lie.askewY !== 0) compareAskew(place, lie, map, deviation);
+  else compareAlong(place, lie, map, deviation);
+  return place.found();
+}
 
-  // target heights of three neighbouring columns, for slopes
-  let before = new Float64Array(across).fill(Number.NaN);
-  let here = new Float64Array(across).fill(Number.NaN);
-  let after = new Float64Array(across).fill(Number.NaN);
-  // first and last row of a station that lie on the neck
-  const rows = (i: number): readonly [number, number] => {
-    if (askew) return [0, across - 1];
-    if (!target.column(xOf(i, 0))) return [0, -1];
-    const a = (target.lo - firstY) / (cell * cross);
-    const b = (target.hi - firstY) / (cell * cross);
-    return [Math.max(0, Math.ceil(Math.min(a, b))), Math.min(across - 1, Math.floor(Math.max(a, b)))];
+/** How the cells of a part lie on the neck: stations run along the program's axis that lies along it. */
+interface Lie {
+  readonly from: number;
+  readonly to: number;
+  readonly alongX: boolean;
+  /** Cells of a station. */
+  readonly across: number;
+  /** The neck's place of cell (0, 0), and steps from station to station and along one. */
+  readonly firstX: number;
+  readonly firstY: number;
+  readonly dx: number;
+  readonly dy: number;
+  /** Of a neck that lies askew on the bed x changes along a station too, and y from one to the next. */
+  readonly askewX: number;
+  readonly askewY: number;
+}
+
+function lieOf(frame: SideFrame, map: HeightMap, part: number): Lie {
+  const { toNeck } = frame;
+  const { cell } = map;
+  const stations = stationsOf(frame, map, part);
+  const { alongX } = stations;
+  const [firstX, firstY] = frame.neckXY(map.x0, map.y0);
+  return {
+    ...stations,
+    across: alongX ? map.ny : map.nx,
+    firstX,
+    firstY,
+    dx: (alongX ? toNeck[0] : toNeck[1]) * cell,
+    dy: cell * (alongX ? toNeck[5] : toNeck[4]),
+    askewX: (alongX ? toNeck[1] : toNeck[0]) * cell,
+    askewY: (alongX ? toNeck[4] : toNeck[5]) * cell,
   };
-  const dy = cell * cross;
-  const fill = (i: number, into: Float64Array): void => {
-    into.fill(Number.NaN);
-    const [from, to] = rows(i);
-    if (!askew) {
-      for (let j = from; j <= to; j++) into[j] = target.z(firstY + j * dy);
-      return;
-    }
-    for (let j = from; j <= to; j++) {
-      if (!target.column(xOf(i, j))) continue;
-      const y = yOf(i, j);
-      if (y >= target.lo && y <= target.hi) into[j] = target.z(y);
-    }
+}
+
+/** A neck that lies along an axis of the program: a column of cells at a time, most of it by the kernel. */
+function compareAlong(place: Place, lie: Lie, map: HeightMap, deviation: Float32Array): void {
+  const { nx, z: heights } = map;
+  const { target, limits } = place;
+  const { from: first, to: end, alongX, across, firstX, firstY, dx, dy } = lie;
+  const kernel = openDeviation(across, place.scale);
+  const { stride, got, out, want, hard } = kernel;
+  const slots: string[] = [];
+  const slotOf = (region: string): number => {
+    const known = slots.indexOf(region);
+    if (known >= 0) return known;
+    if (slots.length === SLOTS) throw new Error("too many kinds of surface");
+    kernel.begin(slots.length, limits.below, limits.above);
+    return slots.push(region) - 1;
   };
-  // inside the outline by the inset in every direction: where it runs across (the tip), along x counts
-  const inside = (x: number): readonly [number, number] => {
-    const [beforeLo, beforeHi] = neck.edges(x - INSET);
-    const [afterLo, afterHi] = neck.edges(x + INSET);
-    return [Math.max(target.lo + INSET, beforeLo, afterLo), Math.min(target.hi - INSET, beforeHi, afterHi)];
+  const xOf = (i: number): number => firstX + i * dx;
+  const yOf = (j: number): number => firstY + j * dy;
+  /** The first and the last row whose y lies between two, all rows at the most. */
+  const rowsBetween = (lo: number, hi: number): readonly [number, number] => {
+    const [p, q] = [(lo - firstY) / dy, (hi - firstY) / dy];
+    let a = Math.max(0, Math.min(across, Math.ceil(Math.min(p, q))));
+    let b = Math.min(across - 1, Math.max(-1, Math.floor(Math.max(p, q))));
+    // by the rows' own y, which rounding may have on the other side
+    const within = (j: number): boolean => yOf(j) >= lo && yOf(j) <= hi;
+    if (a > 0 && within(a - 1)) a--;
+    else if (a <= b && !within(a)) a++;
+    if (b < across - 1 && within(b + 1)) b++;
+    else if (b >= a && !within(b)) b--;
+    return [a, b];
   };
-  if (!Number.isFinite(lastY)) throw new Error("the map has no extent");
-  const got = new Float32Array(TOGETHER * across);
-  const out = new Float32Array(TOGETHER * across);
-  const slope2 = 2 * cell;
-  let tally: Tally | null = null;
+  const rows = (i: number): readonly [number, number] => (target.column(xOf(i)) ? rowsBetween(target.lo, target.hi) : [0, -1]);
+  const fill = (i: number, column: number): void => {
+    const at = column * stride;
+    want.fill(Number.NaN, at, at + stride);
+    const [a, b] = rows(i);
+    for (let j = a; j <= b; j++) want[at + j] = target.z(yOf(j));
+  };
   let least = 0;
   let most = -1;
+  // columns of `want`: that of the station before, of this and of the one after
+  let [before, here, after] = [0, 1, 2];
+  want.fill(Number.NaN);
   fill(first - 1, here);
   fill(first, after);
   for (let i = first; i < end; i++) {
-    const spare = before;
-    before = here;
-    here = after;
-    after = spare;
+    [before, here, after] = [here, after, before];
     fill(i + 1, after);
     const lane = (i - first) % TOGETHER;
     const lanes = Math.min(TOGETHER, end - i + lane);
@@ -147,78 +133,107 @@ export function comparePart(
       // a line of the cache at a time, whichever way the neck lies
       [least, most] = [across, -1];
       for (let l = 0; l < lanes; l++) {
-        const [from, to] = rows(i + l);
-        least = Math.min(least, from <= to ? from : across);
-        most = Math.max(most, to);
+        const [a, b] = rows(i + l);
+        least = Math.min(least, a <= b ? a : across);
+        most = Math.max(most, b);
       }
-      if (alongX)
-        for (let j = least; j <= most; j++) for (let l = 0, k = j * nx + i, q = j; l < lanes; l++, k++, q += across) got[q] = heights[k];
-      else got.set(heights.subarray(i * nx, (i + lanes) * nx));
+      for (let j = least; j <= most; j++)
+        if (alongX) for (let l = 0, k = j * nx + i, q = j; l < lanes; l++, k++, q += stride) got[q] = heights[k];
+        else for (let l = 0, k = i * nx + j, q = j; l < lanes; l++, k += nx, q += stride) got[q] = heights[k];
       out.fill(Number.NaN);
     }
-    let x = xOf(i, 0);
-    if (askew ? true : target.column(x)) {
-      const [xLeast, xMost] = [Math.min(x, xOf(i, across - 1)), Math.max(x, xOf(i, across - 1))];
-      const nearby = features.filter((f) => xMost > f.xMin - INSET && xLeast < f.xMax + INSET);
-      const none = nearby.length === 0;
-      const nearLo = Math.min(...nearby.map((f) => f.yMin)) - INSET;
-      const nearHi = Math.max(...nearby.map((f) => f.yMax)) + INSET;
-      const whole = askew ? "" : target.whole;
-      let [innerLo, innerHi] = askew ? [0, 0] : inside(x);
-      const row = lane * across;
-      const [from, to] = rows(i);
-      for (let j = from; j <= to; j++) {
-        const want = here[j];
+    const x = xOf(i);
+    if (target.column(x)) {
+      place.between(x, x);
+      const [a, b] = rowsBetween(...place.inside(x));
+      const [h, row] = [here * stride, lane * stride];
+      const one = (j: number): void => {
+        const wanted = want[h + j];
         // NaN: off the neck
-        if (Number.isNaN(want)) continue;
-        const y = askew ? yOf(i, j) : firstY + j * dy;
-        if (askew) {
-          x = xOf(i, j);
-          target.column(x);
-          [innerLo, innerHi] = inside(x);
+        if (Number.isNaN(wanted)) return;
+        const [w0, w1] = [want[before * stride + j], want[after * stride + j]];
+        const sy = j > 0 && j < across - 1 ? (want[h + j + 1] - want[h + j - 1]) / place.scale.step : Number.NaN;
+        out[row + j] = place.at(x, yOf(j), got[row + j], wanted, (w1 - w0) / place.scale.step, sy, Math.abs(w1 - 2 * wanted + w0));
+      };
+      const some = (p: number, q: number): void => {
+        for (let j = p; j <= q; j++) one(j);
+      };
+      const plain = (p: number, q: number): void => {
+        const [from, to] = [Math.max(1, p), Math.min(across - 2, q)];
+        if (from > to) {
+          some(p, q);
+          return;
         }
-        if (y < innerLo || y > innerHi) continue;
-        const z = up * (got[row + j] - zeroZ);
-        let region = "";
-        let dev = Number.NaN;
-        let limit: Limits = limits;
-        if (!none && y > nearLo && y < nearHi) {
-          const feature = featureAt(nearby, x, y, up);
-          if (feature === "edge") continue;
-          if (feature !== null) {
-            if (feature.floor === null) continue;
-            const floor = feature.floor(x, y);
-            // a pocket deeper than the surface counts by its floor, one that the surface has swallowed by the surface
-            if (board ? floor < want : floor > want) {
-              region = feature.region;
-              dev = up * (z - floor);
-              limit = region === "fret slots" ? SLOT_LIMITS : FLOOR_LIMITS;
-            }
-          }
+        some(p, from - 1);
+        const left = kernel.column(slotOf(target.whole), i, lane, before, here, after, from, to);
+        for (let k = 0; k < left; k++) one(hard[k]);
+        some(to + 1, q);
+      };
+      if (target.whole === "") some(a, b);
+      else {
+        // rows where a feature may be are looked at one by one
+        const [n0, n1] = place.nearLo < place.nearHi ? rowsBetween(Math.max(place.nearLo, -1e6), Math.min(place.nearHi, 1e6)) : [0, -1];
+        if (n0 > n1) plain(a, b);
+        else {
+          plain(a, Math.min(b, n0 - 1));
+          some(Math.max(a, n0), Math.min(b, n1));
+          plain(Math.max(a, n1 + 1), b);
         }
-        if (region === "") {
-          const sx = (after[j] - before[j]) / slope2;
-          const sy = j > 0 && j < across - 1 ? (here[j + 1] - here[j - 1]) / slope2 : Number.NaN;
-          const g2 = sx * sx + sy * sy;
-          // at a crease the slope across it is neither side's
-          const crease = Math.abs(after[j] - 2 * want + before[j]) > CREASE * cell;
-          dev = g2 < 4 && !crease ? (up * (z - want)) / Math.sqrt(1 + g2) : distance(neck, board, x, y, z, want);
-          region = whole === "" ? target.region(x, y, want) : whole;
-        }
-        out[row + j] = dev;
-        if (tally === null || tally.region !== region) tally = tallyOf(tallies, region, limit, x, y);
-        count(tally, dev, x, y);
       }
     }
     if (lane === lanes - 1) {
       const from = i - lane;
-      if (alongX)
-        for (let j = least; j <= most; j++)
-          for (let l = 0, k = j * nx + from, q = j; l < lanes; l++, k++, q += across) deviation[k] = out[q];
-      else deviation.set(out.subarray(0, lanes * nx), from * nx);
+      for (let j = least; j <= most; j++)
+        if (alongX) for (let l = 0, k = j * nx + from, q = j; l < lanes; l++, k++, q += stride) deviation[k] = out[q];
+        else for (let l = 0, k = from * nx + j, q = j; l < lanes; l++, k += nx, q += stride) deviation[k] = out[q];
     }
   }
-  return [...tallies.values()];
+  for (const [slot, region] of slots.entries()) place.join(region, kernel.tally(slot), ([i, j]) => [xOf(i), yOf(j)]);
+}
+
+/** A neck that lies askew: every cell has a column of its own. */
+function compareAskew(place: Place, lie: Lie, map: HeightMap, deviation: Float32Array): void {
+  const { nx, z: heights } = map;
+  const { target, scale } = place;
+  const { from: first, to: end, alongX, across, firstX, firstY, dx, dy, askewX, askewY } = lie;
+  const xOf = (i: number, j: number): number => firstX + i * dx + j * askewX;
+  const yOf = (i: number, j: number): number => firstY + j * dy + i * askewY;
+  let before = new Float64Array(across);
+  let here = new Float64Array(across);
+  let after = new Float64Array(across);
+  const fill = (i: number, into: Float64Array): void => {
+    for (let j = 0; j < across; j++) {
+      const y = yOf(i, j);
+      into[j] = target.column(xOf(i, j)) && y >= target.lo && y <= target.hi ? target.z(y) : Number.NaN;
+    }
+  };
+  fill(first - 1, here);
+  fill(first, after);
+  for (let i = first; i < end; i++) {
+    [before, here, after] = [here, after, before];
+    fill(i + 1, after);
+    const [xA, xB] = [xOf(i, 0), xOf(i, across - 1)];
+    place.between(Math.min(xA, xB), Math.max(xA, xB));
+    for (let j = 0; j < across; j++) {
+      const wanted = here[j];
+      if (Number.isNaN(wanted)) continue;
+      const [x, y] = [xOf(i, j), yOf(i, j)];
+      target.column(x);
+      const [lo, hi] = place.inside(x);
+      if (y < lo || y > hi) continue;
+      const sy = j > 0 && j < across - 1 ? (here[j + 1] - here[j - 1]) / scale.step : Number.NaN;
+      const k = alongX ? j * nx + i : i * nx + j;
+      deviation[k] = place.at(
+        x,
+        y,
+        heights[k],
+        wanted,
+        (after[j] - before[j]) / scale.step,
+        sy,
+        Math.abs(after[j] - 2 * wanted + before[j]),
+      );
+    }
+  }
 }
 
 /** First station of a part and the one after its last, and whether they run along x. */
@@ -276,93 +291,3 @@ export function joinParts(neck: Neck, side: SideName, parts: readonly (readonly 
 
 const expectedTop = (neck: Neck): readonly string[] =>
   neck.order.blank.kind === "shaft-alone" ? ["headstock face"] : ["board", "headstock face"];
-
-/** The neck's own distance where the surface is steep; the exact sign where it has none. */
-function distance(neck: Neck, board: boolean, x: number, y: number, z: number, want: number): number {
-  // without the board the face is the glue plane, which the neck's own distance does not know
-  if (board && neck.order.blank.kind === "shaft-alone" && neck.top(x, y) >= 0) return z - want;
-  const d = board ? neck.topDistance(x, y, z) : neck.backDistance(x, y, z);
-  return Number.isFinite(d) ? d : board ? z - want : want - z;
-}
-
-function boardTarget(neck: Neck): Target {
-  const p = neck.places;
-  const bare = neck.order.blank.kind === "shaft-alone";
-  const tilted = neck.order.headstock.kind === "angled" || neck.order.headstock.kind === "scarfed";
-  let at = 0;
-  return {
-    lo: 0,
-    hi: 0,
-    whole: "",
-    column(x) {
-      // without the board the neck ends with its shaft
-      if (x < p.tip + INSET || x > (bare ? p.shaftEnd : p.end) - INSET) return false;
-      at = x;
-      [this.lo, this.hi] = neck.edges(x);
-      // past the ramp's upper end, at either edge, the board is all there is
-      this.whole = !bare && x - Math.max(p.nutSlope * this.lo, p.nutSlope * this.hi) > p.rampTop + INSET ? "board" : "";
-      return this.hi > this.lo;
-    },
-    z: (y) => (bare ? Math.min(0, neck.top(at, y)) : neck.top(at, y)),
-    region: (x, y, want) => {
-      if (want >= (bare ? 0 : neck.boardTop(x, y))) return "board";
-      return !tilted && x - p.nutSlope * y > p.rampFoot ? "ramp" : "headstock face";
-    },
-  };
-}
-
-function carveTarget(neck: Neck): Target {
-  const p = neck.places;
-  let section: BackSection | null = null;
-  let flat = false;
-  return {
-    lo: 0,
-    hi: 0,
-    whole: "",
-    column(x) {
-      if (x < p.tip + INSET || x > p.end - INSET || Math.abs(x - p.shaftEnd) < INSET) return false;
-      [this.lo, this.hi] = neck.edges(x);
-      section = neck.section(x);
-      flat = x > p.shaftEnd;
-      this.whole = regionAt(x);
-      return this.hi > this.lo;
-    },
-    z: (y) => (flat || section === null ? 0 : sectionZ(section, y)),
-    region: regionAt,
-  };
-  function regionAt(x: number): string {
-    return x > p.shaftEnd
-      ? "overhang"
-      : x >= p.heelFront
-        ? "heel"
-        : x > p.carveEnd
-          ? "heel transition"
-          : x >= p.carveStart
-            ? "carve"
-            : x > p.headBack
-              ? "head transition"
-              : "headstock back";
-  }
-}
-
-/** The feature whose floor a point shows (of several, the deepest), "edge" beside a wall, null on the plain surface. */
-function featureAt(nearby: readonly Feature[], x: number, y: number, up: 1 | -1): Feature | "edge" | null {
-  let found: Feature | null = null;
-  let wall = false;
-  for (const f of nearby) {
-    const d = f.distance(x, y);
-    if (d > INSET) continue;
-    if (d > -INSET) {
-      wall = true;
-      continue;
-    }
-    if (f.floor === null) return f;
-    if (f.inner !== null) {
-      const e = f.inner(x, y);
-      if (Math.abs(e) <= INSET) return "edge";
-      if (e < 0) return { ...f, floor: null };
-    }
-    if (found === null || found.floor === null || up * (f.floor(x, y) - found.floor(x, y)) < 0) found = f;
-  }
-  return wall ? "edge" : found;
-}

@@ -1,6 +1,6 @@
 import { MoveKind } from "../kernel/moves.ts";
 import type { FretSlot, Neck } from "../neck/types.ts";
-import { SLOT_FLOOR } from "./compare.ts";
+import { SLOT_FLOOR } from "./compare-place.ts";
 import type { Gauge } from "./gauge.ts";
 import { chords, wallAt } from "./probe.ts";
 import * as PF from "./rules.ts";

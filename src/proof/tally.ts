@@ -1,11 +1,8 @@
 import type { SideName } from "../holding/types.ts";
+import { BIN, BINS } from "../kernel/deviation.ts";
 import { type Finding, finding } from "../units/index.ts";
 import { GOUGE, LEFT_OVER, NOT_FINISHED } from "./rules.ts";
 import type { RegionFigure } from "./types.ts";
-
-/** Bins of the histogram of what is left, half a micrometre each. */
-const BINS = 2000;
-const BIN = 0.0005;
 
 export interface Limits {
   readonly below: number;

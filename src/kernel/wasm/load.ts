@@ -35,6 +35,22 @@ export interface Kernels extends DropKernel, ClockKernel, EngageKernel {
     oy: number,
     oz: number,
   ): number;
+  deviationColumn(
+    got: number,
+    before: number,
+    here: number,
+    after: number,
+    out: number,
+    a: number,
+    b: number,
+    tally: number,
+    hard: number,
+    station: number,
+    up: number,
+    zero: number,
+    step: number,
+    crease: number,
+  ): number;
   uncutField(
     m: number,
     cos: number,

@@ -8,3 +8,4 @@ export { scanLines } from "./scan";
 export { emitLines } from "./emit";
 export { engageArc, engageBegin, engageCell, engageField, engageStamp, engageTile } from "./engage";
 export { gridDistances, uncutField, uncutMet, uncutSweep } from "./clearing";
+export { deviationColumn } from "./deviation";
