@@ -1,8 +1,9 @@
 import { arcCubics } from "./arc-cubics.ts";
+import { hatchRuns } from "./hatch.ts";
 import { plainItems } from "./plain.ts";
 import { openFont, remembering } from "./remembering.ts";
 import { colourOf, dashes, lineWidth } from "./style.ts";
-import type { Drawing, LineKind, PathStep, PlainItem } from "./types.ts";
+import type { Drawing, HatchItem, Ink, LineKind, PathStep, PlainItem, TextItem } from "./types.ts";
 
 /** PDF points per millimetre: 72 to the international inch. */
 export const POINTS_PER_MM: number = 72 / 25.4;
@@ -84,19 +85,47 @@ function drawPage(doc: PDFKit.PDFDocument, d: Drawing): void {
   doc.save();
   doc.scale(POINTS_PER_MM);
   doc.lineJoin("round");
-  for (const item of plainItems(d.items)) drawItem(doc, item, d.group);
+  const set: State = { line: "none", stroke: "", fill: "" };
+  for (const item of d.items) {
+    if (item.kind === "hatch") drawHatch(doc, item, d.group, set);
+    else for (const i of plainItems([item])) drawItem(doc, i, d.group, set);
+  }
   doc.restore();
 }
 
-function drawItem(doc: PDFKit.PDFDocument, item: PlainItem, group: number): void {
+/** What is set on the page already, and is not set again: half of what the library writes otherwise. */
+interface State {
+  line: LineKind | "none";
+  stroke: string;
+  fill: string;
+}
+
+/** All lines of a hatch are one path. */
+function drawHatch(doc: PDFKit.PDFDocument, hatch: HatchItem, group: number, set: State): void {
+  const runs = hatchRuns(hatch);
+  if (runs.length === 0) return;
+  setLine(doc, "hair", hatch.ink ?? "soft", group, set);
+  for (const run of runs) {
+    doc.moveTo(run[0], run[1]);
+    for (let k = 2; k < run.length; k += 2) doc.lineTo(run[k], run[k + 1]);
+  }
+  doc.stroke();
+}
+
+/** Lines and colours are set before a path is begun: within one only its own operators may stand (ISO 32000-1, 8.2). */
+function drawItem(doc: PDFKit.PDFDocument, item: PlainItem, group: number, set: State): void {
   if (item.kind === "image") {
     doc.image(item.png as unknown as ArrayBuffer, item.at[0], item.at[1], { width: item.width, height: item.height });
     return;
   }
   if (item.kind === "text") {
-    drawText(doc, item);
+    drawText(doc, item, set);
     return;
   }
+  const fill = "fill" in item ? item.fill : undefined;
+  if (item.line === "none" && fill === undefined) return;
+  if (item.line !== "none") setLine(doc, item.line, item.ink ?? "ink", group, set);
+  if (fill !== undefined) setFill(doc, fill, set);
   switch (item.kind) {
     case "line":
       doc.moveTo(item.a[0], item.a[1]).lineTo(item.b[0], item.b[1]);
@@ -115,22 +144,31 @@ function drawItem(doc: PDFKit.PDFDocument, item: PlainItem, group: number): void
       drawSteps(doc, item.steps);
       break;
   }
-  const fill = "fill" in item ? item.fill : undefined;
-  if (item.line !== "none") setLine(doc, item.line, group);
-  const ink = paperColour(item.ink ?? "ink");
-  if (fill !== undefined && item.line !== "none") doc.fillAndStroke(paperColour(fill), ink, "even-odd");
-  else if (fill !== undefined) doc.fill(paperColour(fill), "even-odd");
-  else if (item.line !== "none") doc.stroke(ink);
+  if (fill === undefined) doc.stroke();
+  else if (item.line === "none") doc.fill("even-odd");
+  else doc.fillAndStroke("even-odd" as PDFKit.Mixins.ColorValue);
 }
 
 /** On paper the ground is the paper itself. */
-const paperColour = (ink: Parameters<typeof colourOf>[0]): string => (ink === "paper" ? "#ffffff" : colourOf(ink));
+const paperColour = (ink: Ink): string => (ink === "paper" ? "#ffffff" : colourOf(ink));
 
-function setLine(doc: PDFKit.PDFDocument, line: LineKind, group: number): void {
-  doc.lineWidth(lineWidth(line, group));
-  const dash = dashes(line, group);
-  if (dash.length > 0) doc.dash(dash as unknown as number, {});
-  else doc.undash();
+function setLine(doc: PDFKit.PDFDocument, line: LineKind, ink: Ink, group: number, set: State): void {
+  if (line !== set.line) {
+    set.line = line;
+    doc.lineWidth(lineWidth(line, group));
+    const dash = dashes(line, group);
+    if (dash.length > 0) doc.dash(dash as unknown as number, {});
+    else doc.undash();
+  }
+  const colour = paperColour(ink);
+  if (colour !== set.stroke) doc.strokeColor(colour);
+  set.stroke = colour;
+}
+
+function setFill(doc: PDFKit.PDFDocument, ink: Ink, set: State): void {
+  const colour = paperColour(ink);
+  if (colour !== set.fill) doc.fillColor(colour);
+  set.fill = colour;
 }
 
 function drawSteps(doc: PDFKit.PDFDocument, steps: readonly PathStep[]): void {
@@ -143,13 +181,12 @@ function drawSteps(doc: PDFKit.PDFDocument, steps: readonly PathStep[]): void {
   }
 }
 
-function drawText(doc: PDFKit.PDFDocument, t: Extract<PlainItem, { kind: "text" }>): void {
+function drawText(doc: PDFKit.PDFDocument, t: TextItem, set: State): void {
   doc.font(t.bold ? "bold" : "regular").fontSize(t.size);
+  setFill(doc, t.ink ?? "ink", set);
   const width = t.anchor === "start" ? 0 : doc.widthOfString(t.text);
   const dx = t.anchor === "start" ? 0 : t.anchor === "middle" ? -width / 2 : -width;
-  doc.save();
-  if (t.turn) doc.rotate(t.turn, { origin: [t.at[0], t.at[1]] });
-  doc.fillColor(paperColour(t.ink ?? "ink"));
+  if (t.turn) doc.save().rotate(t.turn, { origin: [t.at[0], t.at[1]] });
   doc.text(t.text, t.at[0] + dx, t.at[1], { lineBreak: false, baseline: "alphabetic" });
-  doc.restore();
+  if (t.turn) doc.restore();
 }
