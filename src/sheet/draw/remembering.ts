@@ -4,40 +4,32 @@ import type { Font, Glyph, Position, Run } from "fontkit";
 /** Loads what reads fonts with the first of them. */
 export const openFont = async (bytes: Uint8Array): Promise<Font> => (await import("fontkit")).create(bytes);
 
-/** Texts in which the typeface joins letters. */
-const JOINED = /f[fil]/;
+/** What comes out as one glyph: a character, or letters that the typeface joins. */
+const UNITS = /ff[il]|f[fil]|./gsu;
 
 /**
- * A font that lays out each character and each pair of them once and puts texts together from these, which takes a fraction of the time. For typefaces
- * whose characters touch their neighbours by kerning and joined letters only, as those of the sheets do; texts with joined letters are laid
- * out as they are.
+ * A font that remembers the glyphs and the pairs of neighbours of every text it has laid out, and puts later texts together from these, which takes
+ * a fraction of the time. For typefaces whose characters touch their neighbours by kerning and joined letters only, as those of the sheets do.
  */
 export function remembering(font: Font): Font {
   const glyphs = new Map<string, Glyph>();
   const kerns = new Map<string, number>();
-  const glyphOf = (ch: string): Glyph => {
-    let glyph = glyphs.get(ch);
-    if (glyph === undefined) {
-      glyph = font.layout(ch).glyphs[0];
-      glyphs.set(ch, glyph);
-    }
-    return glyph;
-  };
-  const kern = (pair: string, left: Glyph): number => {
-    let by = kerns.get(pair);
-    if (by === undefined) {
-      by = font.layout(pair).positions[0].xAdvance - left.advanceWidth;
-      kerns.set(pair, by);
-    }
-    return by;
+  const learn = (units: readonly string[]): void => {
+    const run = font.layout(units.join(""));
+    if (run.glyphs.length !== units.length) throw new Error(`the font joins other letters than ours: "${units.join("")}"`);
+    units.forEach((unit, k) => {
+      glyphs.set(unit, run.glyphs[k]);
+      if (k + 1 < units.length) kerns.set(unit + units[k + 1], run.positions[k].xAdvance - run.glyphs[k].advanceWidth);
+    });
   };
   const layout = (text: string): Run => {
-    if (JOINED.test(text)) return font.layout(text);
-    const characters = [...text];
-    const all = characters.map(glyphOf);
+    const units = text.match(UNITS) ?? [];
+    const isKnown = units.every((unit, k) => (k + 1 < units.length ? kerns.has(unit + units[k + 1]) : glyphs.has(unit)));
+    if (!isKnown) learn(units);
+    const all = units.map((unit) => glyphs.get(unit)!);
     const positions = all.map(
       (glyph, k): Position => ({
-        xAdvance: glyph.advanceWidth + (k + 1 < all.length ? kern(characters[k] + characters[k + 1], glyph) : 0),
+        xAdvance: glyph.advanceWidth + (k + 1 < all.length ? kerns.get(units[k] + units[k + 1])! : 0),
         yAdvance: 0,
         xOffset: 0,
         yOffset: 0,
