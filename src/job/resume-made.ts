@@ -1,5 +1,5 @@
 import { findStart, passesOf } from "../program/resume/find.ts";
-import type { ResumeStart, StoppedAt } from "../program/resume/types.ts";
+import type { ResumeStart, StoppedAt, Written } from "../program/resume/types.ts";
 import { cutPart, woodBefore } from "../proof/resume.ts";
 import { CAUTIONS, DEFERS } from "../sheet/cautions.ts";
 import type { CutterSpec } from "../spec/types.ts";
@@ -88,14 +88,18 @@ export interface ListedPass {
 /** The passes of a program, and what its zero can be found again by once it has stopped at its end. */
 export function listPasses(made: MadeJob, name: string): ListedPass[] {
   const { written } = openProgram(sourceOf(made), programNamed(made, name));
-  return passesOf(written).map((p) => ({
+  return listedPasses(written);
+}
+
+/** The passes of a program, with their lines. */
+export const listedPasses = (written: Written): ListedPass[] =>
+  passesOf(written).map((p) => ({
     cut: written.cuts[p.cut].id,
     pass: p.number,
     lines: [p.firstLine, p.lastLine],
     length: p.length,
     z: [p.zMin, p.zMax],
   }));
-}
 
 const sameSize = (a: CutterSpec, b: CutterSpec): boolean =>
   a.shape === b.shape &&

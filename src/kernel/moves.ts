@@ -30,6 +30,22 @@ export interface MoveList {
   readonly line: Uint32Array;
 }
 
+/** Length of a move, mm; of an arc along it. */
+export function moveLength(m: MoveList, k: number): number {
+  if (m.kind[k] === MoveKind.dwell) return 0;
+  const px = k === 0 ? m.start[0] : m.x[k - 1];
+  const py = k === 0 ? m.start[1] : m.y[k - 1];
+  const pz = k === 0 ? m.start[2] : m.z[k - 1];
+  if (m.kind[k] !== MoveKind.arc) return Math.hypot(m.x[k] - px, m.y[k] - py, m.z[k] - pz);
+  const dx = px - m.cx[k];
+  const dy = py - m.cy[k];
+  const dz = pz - m.cz[k];
+  const plane = m.plane[k];
+  const radius = plane === 0 ? Math.hypot(dx, dy) : plane === 1 ? Math.hypot(dx, dz) : Math.hypot(dy, dz);
+  const rise = plane === 0 ? m.z[k] - pz : plane === 1 ? m.y[k] - py : m.x[k] - px;
+  return Math.hypot(radius * m.sweep[k], rise);
+}
+
 /** Grows a MoveList; `list()` gives a trimmed copy. */
 export class MoveBuilder {
   private n = 0;

@@ -2,7 +2,7 @@ import { clockLimits } from "../cutting/clock-limits.ts";
 import { showsOf } from "../cutting/conditions.ts";
 import type { Conditions } from "../cutting/types.ts";
 import { secondsOf } from "../kernel/clock.ts";
-import { MoveKind, type MoveList } from "../kernel/moves.ts";
+import { MoveKind, type MoveList, moveLength } from "../kernel/moves.ts";
 import { DEFAULT_FORCE, forceSays } from "../materials/cutting-force.ts";
 import type { Cut } from "../paths/types.ts";
 import type { CutterSpec, ShopSpec } from "../spec/types.ts";
@@ -34,24 +34,12 @@ export function cutRows({ plan, shop, holding }: Needs): CutRow[] {
 
 /** Length in feed of moves that reach below a height. */
 export function lengthBelow(m: MoveList, top: Mm): Mm {
+  const { kind, z } = m;
   let sum = 0;
-  let [px, py, pz] = m.start;
+  let pz = m.start[2];
   for (let k = 0; k < m.count; k++) {
-    const { kind } = m;
-    if ((kind[k] === MoveKind.line || kind[k] === MoveKind.arc) && Math.min(pz, m.z[k]) < top - 1e-9) {
-      const straight = Math.hypot(m.x[k] - px, m.y[k] - py, m.z[k] - pz);
-      if (kind[k] === MoveKind.line) sum += straight;
-      else {
-        const [dx, dy, dz] = [px - m.cx[k], py - m.cy[k], pz - m.cz[k]];
-        const plane = m.plane[k];
-        const r = plane === 0 ? Math.hypot(dx, dy) : plane === 1 ? Math.hypot(dx, dz) : Math.hypot(dy, dz);
-        const rise = plane === 0 ? m.z[k] - pz : plane === 1 ? m.y[k] - py : m.x[k] - px;
-        sum += Math.hypot(r * m.sweep[k], rise);
-      }
-    }
-    px = m.x[k];
-    py = m.y[k];
-    pz = m.z[k];
+    if ((kind[k] === MoveKind.line || kind[k] === MoveKind.arc) && Math.min(pz, z[k]) < top - 1e-9) sum += moveLength(m, k);
+    pz = z[k];
   }
   return sum;
 }

@@ -1,4 +1,4 @@
-import { MoveKind, type MoveList } from "../kernel/moves.ts";
+import { MoveKind, type MoveList, moveLength } from "../kernel/moves.ts";
 import type { Mm, Seconds } from "../units/index.ts";
 
 /** What a cut is planned with. */
@@ -53,18 +53,15 @@ export class Shares {
     let c0 = all > 0 ? Math.min(last, Math.floor((t / all) * columns)) : 0;
     this.from = c0;
     let [seconds, chips, under] = [0, 0, 0];
-    let [px, py, pz] = m.start;
+    let pz = m.start[2];
     for (let k = 0; k < count; k++) {
-      const x = m.x[k]!;
-      const y = m.y[k]!;
       const z = m.z[k]!;
       const dt = perMove[k]!;
       if (dt > 0) {
         const c1 = all > 0 ? Math.min(last, Math.floor(((t + dt) / all) * columns)) : 0;
         const what = kind[k];
         if ((what === MoveKind.line || what === MoveKind.arc) && (pz < face || z < face)) {
-          const length = what === MoveKind.arc ? arcLength(px, py, pz, m, k) : Math.sqrt((x - px) ** 2 + (y - py) ** 2 + (z - pz) ** 2);
-          const share = perTooth > 0 ? ((length / dt) * 60) / edges / perTooth : 0;
+          const share = perTooth > 0 ? ((moveLength(m, k) / dt) * 60) / edges / perTooth : 0;
           seconds += dt;
           chips += share * dt;
           if (chip * share < thin) under += dt;
@@ -76,8 +73,6 @@ export class Shares {
         t += dt;
         c0 = c1;
       }
-      px = x;
-      py = y;
       pz = z;
     }
     this.time = t;
@@ -87,14 +82,4 @@ export class Shares {
     this.inWood += seconds;
     this.thin += under;
   }
-}
-
-function arcLength(px: number, py: number, pz: number, m: MoveList, k: number): Mm {
-  const dx = px - m.cx[k]!;
-  const dy = py - m.cy[k]!;
-  const dz = pz - m.cz[k]!;
-  const plane = m.plane[k];
-  const r = plane === 0 ? Math.hypot(dx, dy) : plane === 1 ? Math.hypot(dx, dz) : Math.hypot(dy, dz);
-  const rise = plane === 0 ? m.z[k]! - pz : plane === 1 ? m.y[k]! - py : m.x[k]! - px;
-  return Math.hypot(r * m.sweep[k]!, rise);
 }

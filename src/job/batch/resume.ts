@@ -1,6 +1,6 @@
 import type { SideName } from "../../holding/types.ts";
 import { type Affine, inverseAffine, mapPoint } from "../../kernel/map-moves.ts";
-import { findStart, passesOf, plungeOf } from "../../program/resume/find.ts";
+import { findStart, plungeOf } from "../../program/resume/find.ts";
 import { restOf } from "../../program/resume/rest.ts";
 import type { ResumeStart, StoppedAt } from "../../program/resume/types.ts";
 import type { BedStep } from "../../proof/batch.ts";
@@ -11,7 +11,7 @@ import { InputError } from "../errors.ts";
 import { jsonBytes } from "../files.ts";
 import { sha256 } from "../hash.ts";
 import { readWritten, resumedName } from "../resume.ts";
-import type { ListedPass } from "../resume-made.ts";
+import { type ListedPass, listedPasses } from "../resume-made.ts";
 import type { OutFile } from "../write.ts";
 import { type BatchProgram, type BatchSide, batchSide, programOfText, statedPieces } from "./batch.ts";
 import { BATCH_FORMAT, type OpenBatch } from "./file.ts";
@@ -84,16 +84,7 @@ function written(program: OpenBatch["programs"][number]): NonNullable<ReturnType
 }
 
 /** The passes of a batch's program, with their lines. */
-export function listBatchPasses(batch: OpenBatch, name: string): ListedPass[] {
-  const w = written(programOf(batch, name));
-  return passesOf(w).map((p) => ({
-    cut: w.cuts[p.cut].id,
-    pass: p.number,
-    lines: [p.firstLine, p.lastLine],
-    length: p.length,
-    z: [p.zMin, p.zMax],
-  }));
-}
+export const listBatchPasses = (batch: OpenBatch, name: string): ListedPass[] => listedPasses(written(programOf(batch, name)));
 
 const toldHeight = (z: Mm, real: Affine | undefined): Mm => (real === undefined ? z : mapPoint(inverseAffine(real), 0, 0, z)[2]);
 

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { MoveBuilder, MoveKind } from "../../kernel/moves.ts";
-import { findStart, moveLength, passesOf, plungeOf } from "./find.ts";
+import { MoveBuilder, MoveKind, moveLength } from "../../kernel/moves.ts";
+import { findStart, passesOf, plungeOf } from "./find.ts";
 import { restOf } from "./rest.ts";
 import type { Written } from "./types.ts";
 

@@ -1,4 +1,4 @@
-import { MoveKind, type MoveList } from "../../kernel/moves.ts";
+import { MoveKind, type MoveList, moveLength } from "../../kernel/moves.ts";
 import type { Mm, MmPerSecond } from "../../units/index.ts";
 import type { FoundStart, Pass, StoppedAt, Written } from "./types.ts";
 
@@ -23,17 +23,6 @@ const AXES = [
   [2, 0, 1],
   [1, 2, 0],
 ] as const;
-
-/** Length of a move, mm; of an arc along it. */
-export function moveLength(m: MoveList, k: number): Mm {
-  const a = placeBefore(m, k);
-  const b = [m.x[k], m.y[k], m.z[k]];
-  if (m.kind[k] === MoveKind.dwell) return 0;
-  if (m.kind[k] !== MoveKind.arc) return Math.hypot(b[0] - a[0], b[1] - a[1], b[2] - a[2]);
-  const [u, v, w] = AXES[m.plane[k]];
-  const c = [m.cx[k], m.cy[k], m.cz[k]];
-  return Math.hypot(Math.hypot(a[u] - c[u], a[v] - c[v]) * m.sweep[k], b[w] - a[w]);
-}
 
 /** All stretches at feed of a program. */
 export function passesOf(w: Written): Pass[] {

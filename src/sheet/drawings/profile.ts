@@ -12,6 +12,12 @@ export function stations(from: number, to: number, step: number, places: readonl
   return xs.sort((a, b) => a - b).filter((x, i, all) => i === 0 || x - all[i - 1] > 1e-9);
 }
 
+/** Stations of a view from the side: every `step` mm, and where the kinds of surface meet. */
+export function sideStations({ places: p }: Neck, step: number): number[] {
+  const meet = [p.rampFoot, p.rampTop, p.boardFront, 0, p.headBack, p.carveStart, p.carveEnd, p.heelFront, p.shaftEnd];
+  return stations(p.tip, p.boardEnd, step, meet);
+}
+
 /** Ordinates across a section, closer together toward the edges. */
 export function across(lo: number, hi: number, count: number): number[] {
   const mid = (lo + hi) / 2;

@@ -4,7 +4,7 @@ import type { Drawing, XY } from "../draw/types.ts";
 import { at, uprightView, type View } from "../draw/view.ts";
 import { dim, extentOf, SIZE, upperSide } from "./common.ts";
 import { Pen } from "./pen.ts";
-import { backAt, headTilt, onCentreline, silhouetteAt, stations } from "./profile.ts";
+import { backAt, headTilt, onCentreline, sideStations, silhouetteAt, stations } from "./profile.ts";
 
 const LEFT = 16;
 const RIGHT = 24;
@@ -13,18 +13,7 @@ const ROW_ABOVE = 17;
 /** Two views from the side: the elevation, and the section along the centreline with board, shaft, rod and strip. */
 export function sideDrawing(neck: Neck, scale: number): Drawing {
   const e = extentOf(neck);
-  const p = neck.places;
-  const xs = stations(p.tip, p.boardEnd, 2, [
-    p.rampFoot,
-    p.rampTop,
-    p.boardFront,
-    0,
-    p.headBack,
-    p.carveStart,
-    p.carveEnd,
-    p.heelFront,
-    p.shaftEnd,
-  ]);
+  const xs = sideStations(neck, 2);
   const known = new Map<number, ReturnType<typeof silhouetteAt>>();
   const silhouette: Silhouette = (x) => {
     const found = known.get(x) ?? silhouetteAt(neck, x);

@@ -6,7 +6,7 @@ import { at, type View } from "../draw/view.ts";
 import { dim, extentOf, SIZE, upperSide } from "./common.ts";
 import { Pen } from "./pen.ts";
 import { drawFace } from "./plan.ts";
-import { hasBoard, onCentreline, silhouetteAt, stations } from "./profile.ts";
+import { hasBoard, onCentreline, sideStations, silhouetteAt } from "./profile.ts";
 import { drawSection, type SectionPlace } from "./sections.ts";
 import { drawAlong, drawElevation, type Silhouette } from "./side.ts";
 
@@ -71,21 +71,7 @@ function silhouettes(neck: Neck, w: Window, xs: readonly number[]): Silhouette {
 }
 
 /** Stations of the strips: every 1.2 mm of paper (quick: 2.4) but no finer than every millimetre of wood, and where the kinds of surface meet. */
-function stationsOf(neck: Neck, w: Window): number[] {
-  const p = neck.places;
-  const step = Math.max(1, (w.quick === true ? 2.4 : 1.2) / w.scale);
-  return stations(p.tip, p.boardEnd, step, [
-    p.rampFoot,
-    p.rampTop,
-    p.boardFront,
-    0,
-    p.headBack,
-    p.carveStart,
-    p.carveEnd,
-    p.heelFront,
-    p.shaftEnd,
-  ]);
-}
+const stationsOf = (neck: Neck, w: Window): number[] => sideStations(neck, Math.max(1, (w.quick === true ? 2.4 : 1.2) / w.scale));
 
 /** Where places of the neck fall in the face strip, and in the back strip, which is the face turned about the neck's length. */
 export function planView(neck: Neck, w: Window, strip: "face" | "back"): View {
