@@ -14,11 +14,34 @@ export const MOST_ABOVE = 0.02;
 const FLOOR_BELOW = 0.02;
 /** Floors of fret slots: a flat cutter on a floor that slopes across its width digs in and misses by a hundredth either way. */
 export const SLOT_FLOOR = 0.02;
-/** Blind ends keep a little in the corner where the cutter ramps in. */
+/** Blind ends keep a little in the corner where the cutter ramps in; where the floor falls by more over the kerf's width, as much as that. */
 const SLOT_CORNER = 0.04;
 
+/** A quarter, and what thinning the way and a curve of the floor add. */
+const DIGS = 0.27;
+
 const FLOOR_LIMITS: Limits = { below: FLOOR_BELOW, above: MOST_ABOVE };
-const SLOT_LIMITS: Limits = { below: SLOT_FLOOR, above: SLOT_CORNER };
+
+/**
+ * A cutter's end is level. Where a slot's floor falls with the board by some height over the cutter's width, its lower rim digs in by a quarter of
+ * that and its middle misses as much, and at a blind end all of it may be left.
+ */
+function slotLimits(neck: Neck): Limits {
+  let [below, above] = [SLOT_FLOOR, SLOT_CORNER];
+  for (const { bass, treble, kerf, ends } of neck.features.frets) {
+    const [dx, dy] = [treble.x - bass.x, treble.y - bass.y];
+    const share = kerf / Math.hypot(dx, dy);
+    for (const [end, sign] of [
+      [bass, share],
+      [treble, -share],
+    ] as const) {
+      const falls = Math.abs(neck.boardTop(end.x, end.y) - neck.boardTop(end.x + sign * dx, end.y + sign * dy));
+      below = Math.max(below, falls * DIGS);
+      above = Math.max(above, ends === "blind" ? falls : falls * DIGS);
+    }
+  }
+  return { below, above };
+}
 
 /** Where the slope along the neck turns by more than this between neighbouring cells, the surface has an edge. */
 const CREASE = 0.2;
@@ -42,6 +65,7 @@ export class Place {
   readonly target: Target;
   readonly scale: DeviationScale;
   readonly limits: Limits;
+  private readonly slots: Limits;
   private readonly features: readonly Feature[];
   private readonly neck: Neck;
   private readonly board: boolean;
@@ -59,6 +83,7 @@ export class Place {
     this.up = frame.up;
     this.target = this.board ? boardTarget(neck) : carveTarget(neck);
     this.features = featuresOf(neck, frame.side, filled);
+    this.slots = slotLimits(neck);
     this.limits = { below: MOST_BELOW, above: cusp + MOST_ABOVE };
     this.scale = { up: frame.up, zero: frame.toProgram[11], step: 2 * cell, crease: CREASE * cell };
   }
@@ -99,7 +124,7 @@ export class Place {
         if (board ? floor < want : floor > want) {
           region = feature.region;
           dev = up * (z - floor);
-          limit = region === "fret slots" ? SLOT_LIMITS : FLOOR_LIMITS;
+          limit = region === "fret slots" ? this.slots : FLOOR_LIMITS;
         }
       }
     }

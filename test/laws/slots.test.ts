@@ -6,18 +6,28 @@ import { groupCuts } from "../../src/job/programs.ts";
 import { writePrograms } from "../../src/job/write-programs.ts";
 import { makeNeck } from "../../src/neck/index.ts";
 import { proveSide } from "../../src/proof/index.ts";
+import type { RegionFigure } from "../../src/proof/types.ts";
 import { parseOrder, parseShop } from "../../src/spec/index.ts";
+import type { OrderSpec } from "../../src/spec/types.ts";
+import type { Finding } from "../../src/units/index.ts";
 import { planKept } from "../kept.ts";
 
 const example = (name: string): string => readFileSync(new URL(`../../examples/${name}`, import.meta.url), "utf8");
 
 /** The slots' program with some cutters taken out of the shop, and what the proof measures of it. */
-function slots(without: readonly number[]): {
+function slots(
+  without: readonly number[],
+  change: (order: OrderSpec) => OrderSpec = (o) => o,
+  cell = 1,
+): {
   readonly cutter: number | undefined;
   readonly worst: (what: string) => number;
   readonly rules: string[];
+  readonly floors: RegionFigure | undefined;
+  readonly found: readonly Finding[];
 } {
-  const order = parseOrder(example("loan-guitar-left.order.json")).value;
+  const read = parseOrder(example("loan-guitar-left.order.json")).value;
+  const order = read && change(read);
   const all = parseShop(example("stiff-router.shop.json")).value;
   if (!order || !all) throw new Error("the examples must be sound");
   const shop = { ...all, cutters: all.cutters.filter((c) => !without.includes(c.number)) };
@@ -36,7 +46,7 @@ function slots(without: readonly number[]): {
       programs,
       steps,
       cusps: {},
-      cell: 1,
+      cell,
     },
     "board",
   );
@@ -47,6 +57,8 @@ function slots(without: readonly number[]): {
         ...proof.measures.filter((m) => m.id.startsWith("fret-") && m.what.includes(what)).map((m) => Math.abs(m.measured - m.ordered)),
       ),
     rules: plan.findings.map((f) => f.rule),
+    floors: proof.regions.find((r) => r.region === "fret slots"),
+    found: proof.findings.filter((f) => f.where.includes("fret slots")),
   };
 }
 
@@ -62,6 +74,18 @@ describe("fret slots", () => {
     expect(s.worst("width")).toBeLessThanOrEqual(0.002);
     expect(s.worst("depth")).toBeLessThanOrEqual(0.02);
     expect(s.worst("end, past")).toBeLessThanOrEqual(0.01);
+  });
+
+  test("blind ends on a board that falls steeply to its edges: what a level cutter leaves there is no fault, and no more of it is granted", () => {
+    const { floors, found } = slots(
+      [],
+      (o) => ({ ...o, frets: { ...o.frets, ends: "blind", blindMargin: 1 }, board: { ...o.board, radius: { nut: 130, end: 130 } } }),
+      0.2,
+    );
+    expect(floors?.worstAbove).toBeGreaterThan(0.04);
+    expect(found).toEqual([]);
+    // the floor falls by no more than this over the kerf
+    expect(floors?.limitAbove).toBeLessThan(0.55 * 0.25);
   });
 
   test("a cutter too thin for two lines to meet is not taken: PA-001", () => {
