@@ -13,6 +13,8 @@ export interface BenchRun {
   readonly peak: number;
   /** Stages in one thread, ms. */
   readonly stages: Readonly<Record<string, number>>;
+  /** Medians of later jobs in the same process, ms: until proved, and with sheets and pictures. */
+  readonly warm?: { readonly proved: number; readonly all: number };
   readonly kernels: readonly KernelFigure[];
 }
 
