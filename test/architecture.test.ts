@@ -32,7 +32,7 @@ const PACKAGES: Readonly<Record<string, readonly string[]>> = {
   spec: ["zod", "dxf-parser", "fast-xml-parser", "svgpath"],
   paths: ["clipper2-ts"],
   proof: ["clipper2-ts"],
-  sheet: ["@kninnug/constrainautor", "delaunator", "fflate", "fontkit", "pdfkit", "pngjs"],
+  sheet: ["@kninnug/constrainautor", "delaunator", "fflate", "pdfkit", "pngjs"],
 };
 
 /** globalThis only to look whether there is a WebAssembly engine: the kernels give the same numbers with and without it. */

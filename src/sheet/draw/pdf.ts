@@ -1,7 +1,6 @@
 import { arcCubics } from "./arc-cubics.ts";
 import { hatchRuns } from "./hatch.ts";
 import { plainItems } from "./plain.ts";
-import { openFont, remembering } from "./remembering.ts";
 import { colourOf, dashes, lineWidth } from "./style.ts";
 import type { Drawing, HatchItem, Ink, LineKind, PathStep, PlainItem, TextItem } from "./types.ts";
 
@@ -54,8 +53,8 @@ export async function pdf(pages: readonly Drawing[], fonts: Fonts, info: PdfInfo
     doc.on("error", reject);
   });
   setPrintScaling(doc);
-  for (const name of ["regular", "bold"] as const)
-    doc.registerFont(name, remembering(await openFont(fonts[name])) as unknown as ArrayBuffer);
+  doc.registerFont("regular", fonts.regular as unknown as ArrayBuffer);
+  doc.registerFont("bold", fonts.bold as unknown as ArrayBuffer);
   for (const page of pages) drawPage(doc, page);
   doc.end();
   await done;
