@@ -280,7 +280,9 @@ keepRun({
   input: { order: sha256(orderSource.bytes).slice(0, 16), shop: sha256(shopSource.bytes).slice(0, 16), cell },
   checksum: sha256(jobFile.bytes),
   seconds: Number((whole / 1000).toFixed(2)),
-  warm: { proved: Math.round(median(later.map((w) => w.proved))), all: Math.round(median(later.map((w) => w.all))) },
+  ...(later.length > 0 && {
+    warm: { proved: Math.round(median(later.map((w) => w.proved))), all: Math.round(median(later.map((w) => w.all))) },
+  }),
   peak: Math.round(process.resourceUsage().maxRSS / 1024),
   stages: Object.fromEntries(rows.filter(([what]) => !what.startsWith(" ")).map(([what, ms]) => [what, Math.round(ms)])),
   kernels,
