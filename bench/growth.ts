@@ -200,41 +200,27 @@ function plot(s: Series): string {
 
 const short = (n: number): string => (n >= 1e6 ? `${(n / 1e6).toFixed(1)} M` : n >= 1e4 ? `${(n / 1e3).toFixed(0)} k` : String(n));
 
-function page(all: readonly Series[]): string {
+const [BEGIN, END] = ["<!-- written by bench/growth.ts -->", "<!-- to here -->"];
+
+/** The page with its part between the two marks anew; what people have written around it stays. */
+function page(old: string, all: readonly Series[]): string {
+  const [from, to] = [old.indexOf(BEGIN), old.indexOf(END)];
+  if (from < 0 || to < from) throw new Error(`docs/performance.md lacks its marks: ${BEGIN} and ${END}`);
   const rows = all.flatMap((s) => {
     const { exponent } = lineThrough(s.points);
     const points = s.points.map(([n, t]) => `${short(n)}: ${t.toFixed(2)} s`).join(", ");
     return [`| ${s.along} | ${s.does} | ${points} | ${exponent.toFixed(2)} |`];
   });
-  return `# How the cost grows
-
-Written by \`node scripts/run.mjs bench/growth.ts\`: what one thread spends (processor time) when one quantity grows and the rest stays. The
-exponent is the slope of the straight line through the logarithms: 1 means twice as much costs twice as long. Measured on
-${cpus().length} x ${cpus()[0]?.model.trim()}, Node ${process.version}, a machine that had other work too; exponents bear that better than seconds do.
+  const part = `${BEGIN}
+Measured on ${cpus().length} x ${cpus()[0]?.model.trim()}, Node ${process.version}, a machine that had other work too; exponents bear that better than seconds do.
 
 | grows | what is done | measured | exponent |
 |---|---|---|---|
 ${rows.join("\n")}
 
 ${all.map((s) => `![${s.title}](pictures/performance-${s.id}.svg)`).join("\n")}
-
-- **Cells.** Reading, holding, clock and audit do not depend on the map, and what a move costs grows with the length of its edge, not its area.
-- **Moves.** Moves on one line are merged before anything is cut (within 1 um), so the path's length counts and not its number of moves.
-- **Cuts.** A cut adds its own removal; comparing and measuring come once.
-- **Necks.** Below 1 because the first job of a process also pays for the engine's warming up; every further one costs the same.
-
-\`npm run bench\` measures the stages of the demo order and the kernels beside a yardstick in C, checks first that both computed the same, and
-adds a line to \`bench/history.jsonl\` with commit and machine. \`npm run bench -- --stress\` takes the multi-scale bass at 0.05 mm;
-\`npm run bench -- --against REF\` builds another commit beside this one and runs both in turn.
-
-## What is kept
-
-Results are kept under the hash of what they were made from and of the code that made them, in this system's folder for caches (\`--cache\`,
-\`--no-cache\`, \`NECKWRIGHT_CACHE\`, \`NECKWRIGHT_CACHE_MB\`). A cut notes what it asks of the neck and is taken again while those answers stay the
-same, so another tuner bore plans one cut anew. What a side's programs leave is taken again for the same bytes of that side's programs; how
-that compares with the neck, in eight parts of its length, while what was asked of the neck stays the same; so a change on one side leaves
-the other side's removal and comparison as they were. What is measured from the moves is made again for any change.
 `;
+  return old.slice(0, from) + part + old.slice(to);
 }
 
 const all = [await cells(), await moves(), await cuts(), await necks()];
@@ -244,4 +230,4 @@ for (const s of all) {
     `${s.title}: exponent ${lineThrough(s.points).exponent.toFixed(2)}  ${s.points.map(([n, t]) => `${short(n)} ${t.toFixed(2)} s`).join(", ")}`,
   );
 }
-writeFileSync("docs/performance.md", page(all));
+writeFileSync("docs/performance.md", page(readFileSync("docs/performance.md", "utf8"), all));
