@@ -70,7 +70,7 @@ function workerFile(): string | null {
 }
 
 /** Room for what is thrown away soon, MB a worker: with the engine's own 48 half a second of a job goes into collecting it. */
-const YOUNG = 192;
+const YOUNG = 96;
 
 interface Job {
   readonly request: Request;
