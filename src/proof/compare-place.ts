@@ -17,14 +17,15 @@ export const SLOT_FLOOR = 0.02;
 /** Blind ends keep a little in the corner where the cutter ramps in; where the floor falls by more over the kerf's width, as much as that. */
 const SLOT_CORNER = 0.04;
 
-/** A quarter, and what thinning the way and a curve of the floor add. */
+/** A quarter and three quarters, and what thinning the way and a curve of the floor add. */
 const DIGS = 0.27;
+const LEAVES = 0.78;
 
 const FLOOR_LIMITS: Limits = { below: FLOOR_BELOW, above: MOST_ABOVE };
 
 /**
  * A cutter's end is level. Where a slot's floor falls with the board by some height over the cutter's width, its lower rim digs in by a quarter of
- * that and its middle misses as much, and at a blind end all of it may be left.
+ * that and its middle misses as much; at a blind end three quarters are left.
  */
 function slotLimits(neck: Neck): Limits {
   let [below, above] = [SLOT_FLOOR, SLOT_CORNER];
@@ -37,7 +38,7 @@ function slotLimits(neck: Neck): Limits {
     ] as const) {
       const falls = Math.abs(neck.boardTop(end.x, end.y) - neck.boardTop(end.x + sign * dx, end.y + sign * dy));
       below = Math.max(below, falls * DIGS);
-      above = Math.max(above, ends === "blind" ? falls : falls * DIGS);
+      above = Math.max(above, falls * (ends === "blind" ? LEAVES : DIGS));
     }
   }
   return { below, above };
