@@ -13,7 +13,7 @@ export const MOST_ABOVE = 0.02;
 /** Floors of seats, recesses and channels. */
 const FLOOR_BELOW = 0.02;
 /** Floors of fret slots: a flat cutter on a floor that slopes across its width digs in and misses by a hundredth either way. */
-export const SLOT_FLOOR = 0.02;
+const SLOT_FLOOR = 0.02;
 /** Blind ends keep a little in the corner where the cutter ramps in; where the floor falls by more over the kerf's width, as much as that. */
 const SLOT_CORNER = 0.04;
 
@@ -27,7 +27,7 @@ const FLOOR_LIMITS: Limits = { below: FLOOR_BELOW, above: MOST_ABOVE };
  * A cutter's end is level. Where a slot's floor falls with the board by some height over the cutter's width, its lower rim digs in by a quarter of
  * that and its middle misses as much; at a blind end three quarters are left.
  */
-function slotLimits(neck: Neck): Limits {
+export function slotLimits(neck: Neck): Limits {
   let [below, above] = [SLOT_FLOOR, SLOT_CORNER];
   for (const { bass, treble, kerf, ends } of neck.features.frets) {
     const [dx, dy] = [treble.x - bass.x, treble.y - bass.y];

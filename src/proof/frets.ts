@@ -1,6 +1,6 @@
 import { MoveKind } from "../kernel/moves.ts";
 import type { FretSlot, Neck } from "../neck/types.ts";
-import { SLOT_FLOOR } from "./compare-place.ts";
+import { slotLimits } from "./compare-place.ts";
 import type { Gauge } from "./gauge.ts";
 import { chords, wallAt } from "./probe.ts";
 import * as PF from "./rules.ts";
@@ -35,6 +35,7 @@ function lineOf(slot: FretSlot): Line {
 export function measureFrets(gauge: Gauge, sim: Reading, neck: Neck): void {
   const lines = neck.features.frets.map(lineOf);
   const offsets = programOffsets(sim.programs, lines, gauge, neck);
+  const { below: floor } = slotLimits(neck);
   lines.forEach((line, n) => {
     const { slot } = line;
     const exact = neck.fretAt(slot.number);
@@ -55,7 +56,7 @@ export function measureFrets(gauge: Gauge, sim: Reading, neck: Neck): void {
     gauge.measure(PF.FRET_PROGRAM, mm("centreline in the program", exact, exact + offsets[n], IN_PROGRAM), middle);
     gauge.measure(PF.FRET_PLACE, mm("centreline in the wood", exact, exact + found.off, IN_WOOD), middle);
     gauge.measure(PF.FRET_SHAPE, mm("width", slot.kerf, found.width, 0.02), middle);
-    gauge.measure(PF.FRET_SHAPE, mm("depth below the board", slot.depth, found.depth, SLOT_FLOOR), middle);
+    gauge.measure(PF.FRET_SHAPE, mm("depth below the board", slot.depth, found.depth, floor), middle);
     for (const end of found.ends) gauge.measure(PF.FRET_SHAPE, mm(`${end.name} end, past the ordered one`, 0, end.past, END), middle);
   });
 }

@@ -25,6 +25,7 @@ function slots(
   readonly rules: string[];
   readonly floors: RegionFigure | undefined;
   readonly found: readonly Finding[];
+  readonly shapes: readonly Finding[];
 } {
   const read = parseOrder(example("loan-guitar-left.order.json")).value;
   const order = read && change(read);
@@ -58,6 +59,7 @@ function slots(
       ),
     rules: plan.findings.map((f) => f.rule),
     floors: proof.regions.find((r) => r.region === "fret slots"),
+    shapes: proof.findings.filter((f) => f.rule === "PF-253"),
     found: proof.findings.filter((f) => f.where.includes("fret slots")),
   };
 }
@@ -77,13 +79,14 @@ describe("fret slots", () => {
   });
 
   test("blind ends on a board that falls steeply to its edges: what a level cutter leaves there is no fault, and no more of it is granted", () => {
-    const { floors, found } = slots(
+    const { floors, found, shapes } = slots(
       [],
       (o) => ({ ...o, frets: { ...o.frets, ends: "blind", blindMargin: 1 }, board: { ...o.board, radius: { nut: 130, end: 130 } } }),
       0.2,
     );
     expect(floors?.worstAbove).toBeGreaterThan(0.04);
     expect(found).toEqual([]);
+    expect(shapes).toEqual([]);
     // the floor falls by no more than this over the kerf
     expect(floors?.limitAbove).toBeLessThan(0.55 * 0.25);
   });
