@@ -24,6 +24,7 @@ const LONG: readonly string[] = [
   "test/laws/finishing.test.ts",
   "src/spec/order.test.ts",
   "src/server/bench.test.ts",
+  // begins with the folder that test/recovery.test.ts has made by then
   "test/batch.test.ts",
 ];
 
