@@ -1,5 +1,5 @@
 import type { Mm } from "../units/index.ts";
-import { FIRST_FREE, kernelInUse, openArena } from "./wasm/load.ts";
+import { FIRST_FREE, type Kernels, kernelInUse, openArena } from "./wasm/load.ts";
 
 /*
  * How far columns of cells lie off a surface that is wanted, along its normal as two neighbouring columns and rows give it, with the count of it:
@@ -68,26 +68,9 @@ let kept: {
   readonly stride: number;
   readonly memory: Memory;
   readonly buffer: ArrayBuffer;
-  readonly run: WasmColumn;
+  readonly run: Kernels["deviationColumn"];
   readonly at: number[];
 } | null = null;
-
-type WasmColumn = (
-  got: number,
-  before: number,
-  here: number,
-  after: number,
-  out: number,
-  a: number,
-  b: number,
-  tally: number,
-  hard: number,
-  station: number,
-  up: number,
-  zero: number,
-  step: number,
-  crease: number,
-) => number;
 
 /** Scratch and counters for columns of `rows` cells. */
 export function openDeviation(rows: number, scale: DeviationScale): Deviation {
