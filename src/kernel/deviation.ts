@@ -67,7 +67,7 @@ type Column = (slot: number, station: number, lane: number, before: number, here
 let kept: {
   readonly stride: number;
   readonly memory: Memory;
-  readonly buffer: ArrayBuffer;
+
   readonly run: Kernels["deviationColumn"];
   readonly at: number[];
 } | null = null;
@@ -122,7 +122,6 @@ function inWasm(stride: number): NonNullable<typeof kept> | null {
   });
   return {
     stride,
-    buffer,
     at,
     run: kernels.deviationColumn,
     memory: {

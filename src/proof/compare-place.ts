@@ -5,16 +5,16 @@ import { type Feature, featuresOf, type SideFrame } from "./place.ts";
 import { add, count, type Limits, type Tally, tallyOf } from "./tally.ts";
 
 /** Nothing is compared so close to an edge of the plan or a feature's wall; the walls are measured on their own. */
-export const INSET = 0.03;
+const INSET = 0.03;
 /** Deepest below the target, mm. */
-export const MOST_BELOW = 0.01;
+const MOST_BELOW = 0.01;
 /** Left above the target besides the cut's own cusp, mm. */
 export const MOST_ABOVE = 0.02;
 /** Floors of seats, recesses and channels. */
 const FLOOR_BELOW = 0.02;
 /** Floors of fret slots: a flat cutter on a floor that slopes across its width digs in and misses by a hundredth either way. */
 const SLOT_FLOOR = 0.02;
-/** Blind ends keep a little in the corner where the cutter ramps in; where the floor falls by more over the kerf's width, as much as that. */
+/** Blind ends keep a little in the corner where the cutter ramps in; where the floor falls steeply with the board, more: see slotLimits. */
 const SLOT_CORNER = 0.04;
 
 /** A quarter and three quarters, and what thinning the way and a curve of the floor add. */

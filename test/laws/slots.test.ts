@@ -19,6 +19,7 @@ function slots(
   without: readonly number[],
   change: (order: OrderSpec) => OrderSpec = (o) => o,
   cell = 1,
+  raised = 0,
 ): {
   readonly cutter: number | undefined;
   readonly worst: (what: string) => number;
@@ -35,7 +36,10 @@ function slots(
   const neck = makeNeck(order);
   const holding = planHolding(neck, shop.machine);
   const plan = planKept(neck, holding, shop, { sides: ["board"] });
-  const cut = plan.cuts.find((c) => c.id === "board-fret-slots");
+  const planned = plan.cuts.find((c) => c.id === "board-fret-slots");
+  // all of it higher or lower, middles of arcs too
+  const up = (v: Float64Array): Float64Array => v.map((z) => z + raised);
+  const cut = planned && { ...planned, moves: { ...planned.moves, z: up(planned.moves.z), cz: up(planned.moves.cz) } };
   const { groups, steps } = groupCuts({ cuts: cut ? [cut] : [], steps: cut ? [{ kind: "cut", cut: cut.id }] : [] });
   const { programs } = writePrograms(groups, order, "0".repeat(64), shop, holding);
   const proof = proveSide(
@@ -64,6 +68,13 @@ function slots(
   };
 }
 
+/** Blind slots on a board that falls steeply to its edges. */
+const steep = (o: OrderSpec): OrderSpec => ({
+  ...o,
+  frets: { ...o.frets, ends: "blind", blindMargin: 1 },
+  board: { ...o.board, radius: { nut: 130, end: 130 } },
+});
+
 describe("fret slots", () => {
   test.each([
     ["a cutter as wide as the kerf: one line", [], 0.55],
@@ -78,12 +89,14 @@ describe("fret slots", () => {
     expect(s.worst("end, past")).toBeLessThanOrEqual(0.01);
   });
 
+  test.each([0.1, -0.1])("on such a board a slot %f mm off in height is found all the same, by its depth and by its floor", (raised) => {
+    const { found, shapes } = slots([], steep, 0.2, raised);
+    expect(shapes.length).toBeGreaterThan(10);
+    expect(found.map((f) => f.rule)).toEqual([raised > 0 ? "PF-242" : "PF-241"]);
+  });
+
   test("blind ends on a board that falls steeply to its edges: what a level cutter leaves there is no fault, and no more of it is granted", () => {
-    const { floors, found, shapes } = slots(
-      [],
-      (o) => ({ ...o, frets: { ...o.frets, ends: "blind", blindMargin: 1 }, board: { ...o.board, radius: { nut: 130, end: 130 } } }),
-      0.2,
-    );
+    const { floors, found, shapes } = slots([], steep, 0.2);
     expect(floors?.worstAbove).toBeGreaterThan(0.04);
     expect(found).toEqual([]);
     expect(shapes).toEqual([]);
