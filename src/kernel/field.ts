@@ -7,6 +7,8 @@ import { type BlockMaxima, columnMax } from "./pyramid.ts";
  */
 export interface Field extends BlockMaxima {
   readonly nx: number;
+  /** Rows first..ny - 1 stand; others are never looked at. */
+  readonly first: number;
   readonly ny: number;
   readonly cell: number;
   readonly z: Float32Array;
@@ -18,9 +20,10 @@ export interface Field extends BlockMaxima {
 /** Bound of an empty row interval: beyond any cell, and still a 32-bit integer (the loops count in those). */
 export const EMPTY = 1e9;
 
-export function makeField(map: HeightMap, maxima: BlockMaxima): Field {
+/** The field of a map of which rows `first` to `end` - 1 stand. */
+export function makeField(map: HeightMap, maxima: BlockMaxima, first: number, end: number): Field {
   const { nx, ny, cell, z } = map;
-  return { nx, ny, cell, z, ...maxima, lo: new Float64Array(ny), hi: new Float64Array(ny) };
+  return { nx, first, ny: end, cell, z, ...maxima, lo: new Float64Array(ny), hi: new Float64Array(ny) };
 }
 
 /** Renews the block maximum after its rows have been lowered. */

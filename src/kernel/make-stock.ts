@@ -1,11 +1,11 @@
 import { type Field, makeField } from "./field.ts";
-import { cellsOver, type HeightMap, makeMap } from "./heightmap.ts";
+import { cellsOver, type HeightMap } from "./heightmap.ts";
 import { MoveKind, type MoveList } from "./moves.ts";
 import { penetrationOf } from "./penetration.ts";
 import { mergeStraight } from "./polyline.ts";
 import type { Profile } from "./profile.ts";
-import { fillBlockMaxima, makeBlockMaxima } from "./pyramid.ts";
-import type { Stock } from "./stock.ts";
+import { BLOCK, fillBlockMaxima, makeBlockMaxima } from "./pyramid.ts";
+import type { Rows, Stock } from "./stock.ts";
 import { arcBox, sweepArc } from "./sweep-arc.ts";
 import { sweepChain } from "./sweep-chain.ts";
 import { sweepHelix } from "./sweep-helix.ts";
@@ -24,14 +24,30 @@ export const CHORD_ERROR = 0.0005;
  * Both kernels compute in Float64, in the same order, and leave the same heights to the last bit.
  */
 export function makeStock(map: HeightMap): Stock {
-  return new SweptStock(map);
+  return new SweptStock(map, openSweeps(map), [0, map.ny]);
 }
 
-/** The stock of a block that stands at one height over a rectangle: as `makeStock` of such a map, without a map to copy from. */
-export function makeBlock(xMin: number, yMin: number, xMax: number, yMax: number, cell: number, height: number): Stock {
+/**
+ * The stock of a block that stands at one height over a rectangle: as `makeStock` of such a map, without a map to copy from. `rows`: only
+ * this band of the map's rows is there to be cut, the rest of the map is memory that is never touched; its heights are those of
+ * the whole block's to the last bit, so that bands may be cut in several threads. A band begins at a multiple of 16 (RangeError else).
+ */
+export function makeBlock(xMin: number, yMin: number, xMax: number, yMax: number, cell: number, height: number, rows?: Rows): Stock {
   const cells = cellsOver(xMin, yMin, xMax, yMax, cell);
-  const wasm = openLevelSweeps(cells.nx, cells.ny, cell, height);
-  return wasm === null ? makeStock(makeMap(xMin, yMin, xMax, yMax, cell, height)) : new SweptStock({ ...cells, z: wasm.field.z }, wasm);
+  const { nx, ny } = cells;
+  const [first, end] = rows ?? [0, ny];
+  if (!(first >= 0 && first % BLOCK === 0 && first < end && end <= ny)) throw new RangeError(`no rows ${first} to ${end} of ${ny} to cut`);
+  const wasm = openLevelSweeps(nx, first, end, cell, height);
+  if (wasm !== null) return new SweptStock({ ...cells, z: wasm.field.z }, wasm, [first, end]);
+  const z = new Float32Array(nx * ny);
+  z.fill(height, first * nx, end * nx);
+  return new SweptStock({ ...cells, z }, null, [first, end]);
+}
+
+/** Rows of a map in `parts` bands of like width, each beginning at a multiple of 16; fewer where there are too few rows. */
+export function bandsOf(ny: number, parts: number): readonly Rows[] {
+  const at = Array.from({ length: parts }, (_, k) => BLOCK * Math.floor((k * ny) / (parts * BLOCK)));
+  return at.map((from, k): Rows => [from, k + 1 < parts ? at[k + 1] : ny]).filter(([from, to]) => from < to);
 }
 
 /** Longer polylines are swept in parts that share a point, so that scratch stays in the processor's cache. */
@@ -39,6 +55,10 @@ const LONGEST = 16384;
 
 class SweptStock implements Stock {
   readonly map: HeightMap;
+  readonly rows: Rows;
+  /** Of a band: where its cells end, in millimetres from the centre of cell (0, 0). */
+  private readonly yLow: number;
+  private readonly yHigh: number;
   private readonly field: Field;
   private readonly wasm: WasmSweeps | null;
   /** Feed moves gathered into one polyline, in millimetres from the centre of cell (0, 0). */
@@ -51,15 +71,18 @@ class SweptStock implements Stock {
   private runX = new Float64Array(1024);
   private runZ = new Float64Array(1024);
 
-  constructor(map: HeightMap, wasm: WasmSweeps | null = openSweeps(map)) {
+  constructor(map: HeightMap, wasm: WasmSweeps | null, rows: Rows) {
     this.map = map;
+    this.rows = rows;
     this.wasm = wasm;
-    this.field = this.wasm ? this.wasm.field : makeField(map, makeBlockMaxima(map));
+    this.field = this.wasm ? this.wasm.field : makeField(map, makeBlockMaxima(map, ...rows), ...rows);
+    this.yLow = rows[0] > 0 ? rows[0] * map.cell : Number.NEGATIVE_INFINITY;
+    this.yHigh = rows[1] < map.ny ? (rows[1] - 1) * map.cell : Number.POSITIVE_INFINITY;
   }
 
-  refresh(i0 = 0, j0 = 0, i1: number = this.map.nx - 1, j1: number = this.map.ny - 1): void {
+  refresh(i0 = 0, j0: number = this.rows[0], i1: number = this.map.nx - 1, j1: number = this.rows[1] - 1): void {
     if (this.wasm) this.wasm.refresh(i0, j0, i1, j1);
-    else fillBlockMaxima(this.map, this.field);
+    else fillBlockMaxima(this.map, this.field, ...this.rows);
   }
 
   cut(profile: Profile, moves: MoveList, from: number, to: number): number {
@@ -128,9 +151,27 @@ class SweptStock implements Stock {
     this.zs[n] = z;
   }
 
+  /** Whether a cutter of this radius on the polyline gathered so far stays beside the band. The whole of it: what is merged is the same in all bands. */
+  private beside(radius: number): boolean {
+    const { ys, n, yLow, yHigh } = this;
+    if (yLow === Number.NEGATIVE_INFINITY && yHigh === Number.POSITIVE_INFINITY) return false;
+    let low = ys[0];
+    let high = ys[0];
+    for (let k = 1; k < n; k++) {
+      const y = ys[k];
+      if (y < low) low = y;
+      else if (y > high) high = y;
+    }
+    return low - radius > yHigh || high + radius < yLow;
+  }
+
   /** Sweeps the polyline gathered so far: runs along x as chains, the rest move by move with margins. */
   private flush(s: Shape): void {
     const { xs, ys, zs } = this;
+    if (this.beside(s.radius)) {
+      this.n = 0;
+      return;
+    }
     const n = mergeStraight(xs, ys, zs, this.n);
     this.n = 0;
     const simple = s.kind !== "other";

@@ -21,7 +21,7 @@ export function penetrationOf(f: Field, radius: number, ax: number, ay: number, 
   const rc = radius / cell;
   let worst = Number.NEGATIVE_INFINITY;
   if (Math.max(sx, ex) + rc < 0 || Math.min(sx, ex) - rc > nx - 1) return worst;
-  const j0 = Math.max(0, Math.ceil(Math.min(sy, ey) - rc) | 0);
+  const j0 = Math.max(f.first, Math.ceil(Math.min(sy, ey) - rc) | 0);
   const j1 = Math.min(ny - 1, Math.floor(Math.max(sy, ey) + rc) | 0);
   if (j0 > j1) return worst;
   stadiumRows(f, j0, j1, ax, ay, ux, uy, L, radius, -radius, L + radius);

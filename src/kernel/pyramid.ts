@@ -13,22 +13,23 @@ export interface BlockMaxima {
 
 export const BLOCK = 16;
 
-export function makeBlockMaxima(map: HeightMap): BlockMaxima {
+/** Maxima over rows `first` (a multiple of 16) to `end` - 1 of a map; those of other rows stay 0. */
+export function makeBlockMaxima(map: HeightMap, first = 0, end: number = map.ny): BlockMaxima {
   const nbx = (map.nx + 15) >> 4;
   const nby = (map.ny + 15) >> 4;
   const p: BlockMaxima = { nbx, nby, rows: new Float32Array(nbx * map.ny), blocks: new Float32Array(nbx * nby) };
-  fillBlockMaxima(map, p);
+  fillBlockMaxima(map, p, first, end);
   return p;
 }
 
-/** Recomputes both levels from the map. */
-export function fillBlockMaxima(map: HeightMap, p: BlockMaxima): void {
-  const { nx, ny, z } = map;
-  const { nbx, nby, rows, blocks } = p;
-  for (let j = 0; j < ny; j++) {
+/** Recomputes both levels from rows `first` to `end` - 1 of the map. */
+export function fillBlockMaxima(map: HeightMap, p: BlockMaxima, first: number, end: number): void {
+  const { nx, z } = map;
+  const { nbx, rows, blocks } = p;
+  for (let j = first; j < end; j++) {
     for (let bi = 0; bi < nbx; bi++) rows[j * nbx + bi] = maxOf(z, j * nx + bi * 16, j * nx + Math.min(nx, bi * 16 + 16));
   }
-  for (let bj = 0; bj < nby; bj++) for (let bi = 0; bi < nbx; bi++) blocks[bj * nbx + bi] = columnMax(rows, nbx, bi, bj, ny);
+  for (let bj = first >> 4; bj << 4 < end; bj++) for (let bi = 0; bi < nbx; bi++) blocks[bj * nbx + bi] = columnMax(rows, nbx, bi, bj, end);
 }
 
 export function maxOf(z: Float32Array, from: number, to: number): number {

@@ -2,9 +2,14 @@ import type { HeightMap } from "./heightmap.ts";
 import type { MoveList } from "./moves.ts";
 import type { Profile } from "./profile.ts";
 
+/** Rows of a map: the first, and the one after the last. */
+export type Rows = readonly [number, number];
+
 /** A block of material under a three-axis cutter: the height map of its upper surface, with what makes it quick to cut. */
 export interface Stock {
   readonly map: HeightMap;
+  /** First of the map's rows that stand, and the row after the last; all of them unless the stock was made for a band of rows. */
+  readonly rows: Rows;
   /**
    * Sweeps a cutter along the feed moves (line, arc; rapids and dwells skipped, they only move the start) with index
    * from <= k < to; lowers the map; returns the volume removed in mm3. Exact to the cell centre (see docs).

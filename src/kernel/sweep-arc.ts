@@ -32,7 +32,7 @@ export function sweepArc(
   const ey = (sweep > 0 ? by : ay) - cy;
   const wide = Math.abs(sweep) > Math.PI;
   const box = arcBox(sx, sy, ex, ey, rho, full, wide);
-  const j0 = Math.max(0, Math.ceil((cy + box.yMin - R) / cell) | 0);
+  const j0 = Math.max(f.first, Math.ceil((cy + box.yMin - R) / cell) | 0);
   const j1 = Math.min(ny - 1, Math.floor((cy + box.yMax + R) / cell) | 0);
   const i0 = Math.max(0, Math.ceil((cx + box.xMin - R) / cell) | 0);
   const i1 = Math.min(nx - 1, Math.floor((cx + box.xMax + R) / cell) | 0);

@@ -11,7 +11,7 @@ import { maxOf } from "./pyramid.ts";
  */
 export function sweepChain(f: Field, flat: boolean, R: number, xs: Float64Array, zs: Float64Array, n: number, y: number): number {
   const { nx, ny, cell, z, nbx, rows, blocks, lo: rho } = f;
-  const j0 = Math.max(0, Math.ceil((y - R) / cell) | 0);
+  const j0 = Math.max(f.first, Math.ceil((y - R) / cell) | 0);
   const j1 = Math.min(ny - 1, Math.floor((y + R) / cell) | 0);
   if (j0 > j1) return 0;
   for (let j = j0; j <= j1; j++) {

@@ -33,7 +33,7 @@ export function sweepHelix(
   const reach = HALF_DIAGONAL * cell;
   // so near to the centre a cell is covered all the way round
   const within = R - rho;
-  const j0 = Math.max(0, Math.ceil((yMin - R) / cell) | 0);
+  const j0 = Math.max(f.first, Math.ceil((yMin - R) / cell) | 0);
   const j1 = Math.min(ny - 1, Math.floor((yMax + R) / cell) | 0);
   const i0 = Math.max(0, Math.ceil((xMin - R) / cell) | 0);
   const i1 = Math.min(nx - 1, Math.floor((xMax + R) / cell) | 0);

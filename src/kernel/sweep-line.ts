@@ -33,7 +33,7 @@ export function sweepLine(
   const zMin = Math.min(az, bz);
   const zA = upright ? zMin : az;
   const m = upright ? 0 : (bz - az) / length;
-  const j0 = Math.max(0, Math.ceil((Math.min(ay, by) - R) / cell) | 0);
+  const j0 = Math.max(f.first, Math.ceil((Math.min(ay, by) - R) / cell) | 0);
   const j1 = Math.min(ny - 1, Math.floor((Math.max(ay, by) + R) / cell) | 0);
   if (j0 > j1) return 0;
   stadiumRows(f, j0, j1, ax, ay, ux, uy, L, R, from, to);

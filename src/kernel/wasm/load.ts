@@ -78,7 +78,7 @@ export interface Kernels extends DropKernel, ClockKernel, EngageKernel {
     from: number,
     f: number,
   ): void;
-  field(z: number, rows: number, blocks: number, lo: number, hi: number, nx: number, ny: number, cell: number): void;
+  field(z: number, rows: number, blocks: number, lo: number, hi: number, nx: number, first: number, ny: number, cell: number): void;
   maxima(i0: number, j0: number, i1: number, j1: number): void;
   level(height: number): void;
   chain(flat: number, R: number, xs: number, zs: number, n: number, y: number): number;

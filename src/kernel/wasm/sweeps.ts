@@ -36,18 +36,18 @@ export interface WasmSweeps {
 /** Moves the map's heights into WebAssembly memory (`map.z` becomes a view of it); null when plain kernels are to be used. */
 export function openSweeps(map: HeightMap): WasmSweeps | null {
   const { nx, ny, cell } = map;
-  return open(nx, ny, cell, (kernels, heights) => {
+  return open(nx, 0, ny, cell, (kernels, heights) => {
     heights.set(map.z);
     (map as { z: Float32Array }).z = heights;
     kernels.maxima(0, 0, nx - 1, ny - 1);
   });
 }
 
-/** The same for a map that stands at one height everywhere, made in that memory. */
-export const openLevelSweeps = (nx: number, ny: number, cell: number, height: number): WasmSweeps | null =>
-  open(nx, ny, cell, (kernels) => kernels.level(height));
+/** The same for a map whose rows `first` (a multiple of 16) to ny - 1 stand at one height, made in that memory; other rows are never touched. */
+export const openLevelSweeps = (nx: number, first: number, ny: number, cell: number, height: number): WasmSweeps | null =>
+  open(nx, first, ny, cell, (kernels) => kernels.level(height));
 
-function open(nx: number, ny: number, cell: number, begin: (kernels: Kernels, heights: Float32Array) => void): WasmSweeps | null {
+function open(nx: number, first: number, ny: number, cell: number, begin: (kernels: Kernels, heights: Float32Array) => void): WasmSweeps | null {
   if (nx * ny < SMALL || kernelInUse() === "plain") return null;
   const nbx = (nx + 15) >> 4;
   const nby = (ny + 15) >> 4;
@@ -69,13 +69,14 @@ function open(nx: number, ny: number, cell: number, begin: (kernels: Kernels, he
   if (!arena) return null;
   const { kernels, buffer } = arena;
   const heights = new Float32Array(buffer, z, nx * ny);
-  kernels.field(z, rows, blocks, lo, hi, nx, ny, cell);
+  kernels.field(z, rows, blocks, lo, hi, nx, first, ny, cell);
   begin(kernels, heights);
   new Float32Array(buffer, z + nx * ny * 4, 16).fill(NOTHING);
   const pointsX = new Float64Array(buffer, xs, CHAIN);
   const pointsZ = new Float64Array(buffer, zs, CHAIN);
   const field: Field = {
     nx,
+    first,
     ny,
     cell,
     z: heights,

@@ -1,5 +1,5 @@
 // Mirrors src/kernel/sweep-chain.ts, with the same arithmetic in the same order.
-import { BLOCKS, CELL, f4, f8, hmax, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, sum4, Z } from "./field";
+import { BLOCKS, CELL, FIRST, f4, f8, hmax, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, sum4, Z } from "./field";
 
 /** min(old, c + step * i) for the 4 cells from i, in Float64, stored as Float32. */
 // @ts-ignore: decorator
@@ -11,7 +11,7 @@ import { BLOCKS, CELL, f4, f8, hmax, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, 
 
 export function chain(flat: i32, R: f64, xs: usize, zs: usize, n: i32, y: f64): f64 {
   const cell = CELL, nx = NX, nbx = NBX, z = Z, rows = ROWS, rho = LO;
-  const j0 = max(0, <i32>Math.ceil((y - R) / cell));
+  const j0 = max(FIRST, <i32>Math.ceil((y - R) / cell));
   const j1 = min(NY - 1, <i32>Math.floor((y + R) / cell));
   if (j0 > j1) return 0;
   for (let j = j0; j <= j1; j++) {

@@ -6,18 +6,21 @@ export let BLOCKS: usize = 0;
 export let LO: usize = 0;
 export let HI: usize = 0;
 export let NX: i32 = 0;
+/** Rows FIRST..NY - 1 stand; others are never looked at. */
+export let FIRST: i32 = 0;
 export let NY: i32 = 0;
 export let NBX: i32 = 0;
 export let CELL: f64 = 0;
 
-/** Z must be followed by 64 bytes of "nothing": the last block of the last row reads past its end. */
-export function field(z: usize, rows: usize, blocks: usize, lo: usize, hi: usize, nx: i32, ny: i32, cell: f64): void {
+/** Rows `first` (a multiple of 16) to ny - 1 stand. Z must be followed by 64 bytes of "nothing": the last block of the last row reads past its end. */
+export function field(z: usize, rows: usize, blocks: usize, lo: usize, hi: usize, nx: i32, first: i32, ny: i32, cell: f64): void {
   Z = z;
   ROWS = rows;
   BLOCKS = blocks;
   LO = lo;
   HI = hi;
   NX = nx;
+  FIRST = first;
   NY = ny;
   NBX = (nx + 15) >> 4;
   CELL = cell;
@@ -76,10 +79,10 @@ export function maxima(i0: i32, j0: i32, i1: i32, j1: i32): void {
   for (let bj = j0 >> 4; bj <= j1 >> 4; bj++) for (let bi = b0; bi <= b1; bi++) renewBlock(bi, bj);
 }
 
-/** Every cell, and every maximum, at one height. */
+/** Every cell that stands, and every maximum, at one height. */
 export function level(height: f32): void {
   const v = f32x4.splat(height);
-  for (let p = Z, end = f4(Z, NX * NY); p < end; p += 16) v128.store(p, v);
-  for (let p = ROWS, end = f4(ROWS, NY * NBX); p < end; p += 16) v128.store(p, v);
-  for (let p = BLOCKS, end = f4(BLOCKS, ((NY + 15) >> 4) * NBX); p < end; p += 16) v128.store(p, v);
+  for (let p = f4(Z, FIRST * NX), end = f4(Z, NX * NY); p < end; p += 16) v128.store(p, v);
+  for (let p = f4(ROWS, FIRST * NBX), end = f4(ROWS, NY * NBX); p < end; p += 16) v128.store(p, v);
+  for (let p = f4(BLOCKS, (FIRST >> 4) * NBX), end = f4(BLOCKS, ((NY + 15) >> 4) * NBX); p < end; p += 16) v128.store(p, v);
 }

@@ -1,5 +1,5 @@
 // Mirrors src/kernel/sweep-helix.ts, with the same arithmetic in the same order.
-import { BLOCKS, CELL, f4, NBX, NX, NY, renewBlock, ROWS, rowMax, Z } from "./field";
+import { BLOCKS, CELL, FIRST, f4, NBX, NX, NY, renewBlock, ROWS, rowMax, Z } from "./field";
 
 /** See sweepHelix. */
 export function helix(R: f64, cx: f64, cy: f64, rho: f64, xMin: f64, yMin: f64, xMax: f64, yMax: f64, ex: f64, ey: f64, low: f64, climb: f64, dir: f64, turn: f64): f64 {
@@ -8,7 +8,7 @@ export function helix(R: f64, cx: f64, cy: f64, rho: f64, xMin: f64, yMin: f64, 
   const R2 = R * R, rho2 = rho * rho;
   const reach = 7.5 * Math.SQRT2 * cell;
   const within = R - rho;
-  const j0 = max(0, <i32>Math.ceil((yMin - R) / cell));
+  const j0 = max(FIRST, <i32>Math.ceil((yMin - R) / cell));
   const j1 = min(NY - 1, <i32>Math.floor((yMax + R) / cell));
   const i0 = max(0, <i32>Math.ceil((xMin - R) / cell));
   const i1 = min(nx - 1, <i32>Math.floor((xMax + R) / cell));

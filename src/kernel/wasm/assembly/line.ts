@@ -1,5 +1,5 @@
 // Mirrors src/kernel/sweep-line.ts (ball and flat) and stadiumRows of field.ts, with the same arithmetic in the same order.
-import { BLOCKS, CELL, f4, f8, HI, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, sum4, Z } from "./field";
+import { BLOCKS, CELL, FIRST, f4, f8, HI, LO, NBX, NX, NY, renewBlock, ROWS, rowMax, sum4, Z } from "./field";
 
 const EMPTY: f64 = 1e9;
 
@@ -93,7 +93,7 @@ export function line(flat: i32, R: f64, ax: f64, ay: f64, az: f64, bx: f64, by: 
   const zMin = min(az, bz);
   const zA = upright ? zMin : az;
   const m: f64 = upright ? 0 : (bz - az) / length;
-  const j0 = max(0, <i32>Math.ceil((min(ay, by) - R) / cell));
+  const j0 = max(FIRST, <i32>Math.ceil((min(ay, by) - R) / cell));
   const j1 = min(NY - 1, <i32>Math.floor((max(ay, by) + R) / cell));
   if (j0 > j1) return 0;
   stadiumRows(j0, j1, ax, ay, ux, uy, L, R, from, to);
