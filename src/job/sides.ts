@@ -3,13 +3,25 @@ import type { SideName } from "../holding/types.ts";
 import { makeNeck } from "../neck/index.ts";
 import { cutsAhead, type PlannedCut, planCuts } from "../paths/index.ts";
 import type { CutPlan } from "../paths/types.ts";
-import { beginSide, type Comparison, cuspOf, joinParts, joinSide, type Measured, PARTS, type Proof, proveBoth } from "../proof/index.ts";
+import {
+  beginSide,
+  type Comparison,
+  cuspOf,
+  emptyMap,
+  joinParts,
+  joinRemoved,
+  joinSide,
+  type Measured,
+  PARTS,
+  type Proof,
+  proveBoth,
+} from "../proof/index.ts";
 import type { ProofInput, ProofProgram, SideProof } from "../proof/types.ts";
 import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { ProofFile } from "./files.ts";
 import { cutterOf, jobCutter } from "./job-file.ts";
 import type { Pool, Progress } from "./pool.ts";
-import type { RemovedFrom } from "./tasks.ts";
+import type { RemovedBand } from "./tasks.ts";
 
 const SIDES: readonly SideName[] = ["board", "carve"];
 
@@ -90,15 +102,32 @@ export async function proveSides(
       };
       const measure = (): Promise<Measured | null> =>
         pool.run("measure", { order, side, ...one }, (share, says) => tell(side, "measure", "", share, says));
-      const remove = (): Promise<RemovedFrom> => pool.run("remove", alone, (share, says) => tell(side, "remove", "", share / 0.8, says));
+      const { map, bands } = emptyMap(stated, cell, (bytes) => new SharedArrayBuffer(bytes));
+      const remove = (): Promise<readonly RemovedBand[]> =>
+        Promise.all(
+          Array.from({ length: bands }, async (_, band) => {
+            const of = (share: number, says: string): void => tell(side, "remove", String(band), share / bands, says);
+            const cut = await pool.run("remove", { ...alone, band, into: map.z }, (share, says) => of(share / 0.8, says));
+            of(1, "cut");
+            return cut;
+          }),
+        );
       // in turn about, so that of two threads one measures and one removes: each runs in what it has run already
       const early = which.indexOf(side) % 2 === 0 ? measure() : null;
-      const removing = remove();
+      const cutting = remove();
       const measuring = early ?? measure();
-      const comparing = removing.then(async (removed): Promise<Comparison | null> => {
-        tell(side, "remove", "", 1, "cut");
+      const removing = cutting.then((cut) => {
+        const removed = joinRemoved(
+          stated,
+          cell,
+          map,
+          cut.map((c) => c.cut),
+        );
+        return { removed, made: cut.map((c) => c.made).join(" ") };
+      });
+      const comparing = removing.then(async ({ removed, made }): Promise<Comparison | null> => {
         if (!removed.whole) return null;
-        const { map, filled, made } = removed;
+        const { filled } = removed;
         const deviation = new Float32Array(new SharedArrayBuffer(map.z.byteLength)).fill(Number.NaN);
         const cusp = cuspOf({ ...one, neck }, side);
         const parts = Array.from({ length: PARTS }, async (_, part) => {
@@ -108,7 +137,7 @@ export async function proveSides(
         });
         return joinParts(neck, side, await Promise.all(parts), deviation);
       });
-      const [removed, measured, compared] = await Promise.all([removing, measuring, comparing]);
+      const [{ removed }, measured, compared] = await Promise.all([removing, measuring, comparing]);
       return joinSide(side, findings, removed, measured, compared);
     }),
   );

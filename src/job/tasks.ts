@@ -5,14 +5,14 @@ import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
 import { type Context, contextOf, type PlannedCut, planCut } from "../paths/index.ts";
 import {
+  type BandCut,
   compareSidePart,
   frameOf,
   type Measured,
   measureSide,
   partOf,
   putPart,
-  type Removed,
-  removeSide,
+  removeBand,
   type Tally,
 } from "../proof/index.ts";
 import type { ProofInput, ProofSide } from "../proof/types.ts";
@@ -38,10 +38,13 @@ export interface CutInput {
   readonly name: string;
 }
 
-/** What the programs of one side leave: that side alone, its programs and its steps. */
+/** What the programs of one side leave of one band of its wood: that side alone, its programs and its steps. */
 export interface RemoveInput extends Omit<ProofInput, "neck" | "progress" | "cusps" | "engagement"> {
   readonly order: OrderSpec;
   readonly side: SideName;
+  readonly band: number;
+  /** Shared: the heights of the whole side; every band writes its own rows. */
+  readonly into: Float32Array;
 }
 
 /** What is measured from the moves of a side; of the other side's programs their text too where it is looked at. */
@@ -87,32 +90,30 @@ function cut({ order, shop, side, name }: CutInput, _progress: Report, keeper: K
   return planCut(name, contexts.get(side)!, holding.sides[side], keeper === null ? undefined : rememberCuts(keeper));
 }
 
-function remove({ order, side, ...rest }: RemoveInput, progress: Report, keeper: Keeper | null): RemovedFrom {
+function remove({ order, side, band, into, ...rest }: RemoveInput, progress: Report, keeper: Keeper | null): RemovedBand {
   const neck = makeNeck(order);
   // of the neck only what hand steps fill is looked at
   const fills = rest.steps.some((s) => "hand" in s && s.fills.length > 0) ? [neck.features.markers, neck.features.rod] : null;
-  const key = keeper === null ? "" : digest([side, rest, fills]);
-  const found = keeper?.get<PackedRemoved>("removed", key) ?? null;
-  if (found !== null) return { ...found, map: { ...found.map, z: shared(unpack(found.map.z)) }, made: key };
-  const removed = removeSide({ ...rest, neck, cusps: {}, progress }, side);
-  keeper?.put("removed", key, { ...removed, map: { ...removed.map, z: pack(removed.map.z) } } satisfies PackedRemoved);
-  return { ...removed, map: { ...removed.map, z: shared(removed.map.z) }, made: key };
+  const key = keeper === null ? "" : digest([side, band, rest, fills]);
+  const found = keeper?.get<PackedBand>("removed", key) ?? null;
+  if (found !== null) {
+    into.set(unpack(found.heights), found.cut.cells[0]);
+    return { cut: found.cut, made: key };
+  }
+  const cut = removeBand({ ...rest, neck, cusps: {}, progress }, side, band, into);
+  keeper?.put("removed", key, { cut, heights: pack(into.subarray(...cut.cells)) } satisfies PackedBand);
+  return { cut, made: key };
 }
 
 /** With the hash of what it was made from; empty without a cache. */
-export interface RemovedFrom extends Removed {
+export interface RemovedBand {
+  readonly cut: BandCut;
   readonly made: string;
 }
 
-interface PackedRemoved extends Omit<Removed, "map"> {
-  readonly map: Omit<HeightMap, "z"> & { readonly z: Packed };
-}
-
-/** In memory that all threads see. */
-function shared(z: Float32Array): Float32Array {
-  const out = new Float32Array(new SharedArrayBuffer(z.byteLength));
-  out.set(z);
-  return out;
+interface PackedBand {
+  readonly cut: BandCut;
+  readonly heights: Packed;
 }
 
 function measure({ order, side, ...rest }: MeasureInput, progress: Report, keeper: Keeper | null): Measured | null {
@@ -169,7 +170,7 @@ async function exported(input: ExportedInput): Promise<Exported> {
 /** All take plain data and give plain data, some of them later. */
 export interface Tasks {
   readonly cut: (input: CutInput, progress: Report, keeper: Keeper | null) => PlannedCut;
-  readonly remove: (input: RemoveInput, progress: Report, keeper: Keeper | null) => RemovedFrom;
+  readonly remove: (input: RemoveInput, progress: Report, keeper: Keeper | null) => RemovedBand;
   readonly measure: (input: MeasureInput, progress: Report, keeper: Keeper | null) => Measured | null;
   readonly compare: (input: CompareInput, progress: Report, keeper: Keeper | null) => readonly Tally[];
   readonly paper: (input: PaperInput, progress: Report, keeper: Keeper | null) => ReturnType<typeof paper>;

@@ -61,12 +61,18 @@ describe("a block in bands of rows", () => {
         const bands = bandsOf(ny, parts);
         expect(bands[0][0]).toBe(0);
         expect(bands[bands.length - 1][1]).toBe(ny);
-        bands.slice(1).forEach((b, k) => expect(b[0]).toBe(bands[k][1]));
+        for (let k = 1; k < bands.length; k++) expect(bands[k][0]).toBe(bands[k - 1][1]);
         for (const [from] of bands) expect(from % 16).toBe(0);
       }
   });
 
   test("a band that is none is refused", () => {
-    for (const rows of [[8, 32], [0, 151], [32, 32], [-16, 16]] as const) expect(() => makeBlock(0, 0, 40, 30, 0.2, 12, rows)).toThrow(RangeError);
+    for (const rows of [
+      [8, 32],
+      [0, 151],
+      [32, 32],
+      [-16, 16],
+    ] as const)
+      expect(() => makeBlock(0, 0, 40, 30, 0.2, 12, rows)).toThrow(RangeError);
   });
 });

@@ -4,6 +4,8 @@ export {
   beginSide,
   compareSidePart,
   cuspOf,
+  emptyMap,
+  joinRemoved,
   joinSide,
   type Measured,
   measureSide,
@@ -12,9 +14,10 @@ export {
   proveBoth,
   proveSide,
   type Removed,
-  removeSide,
+  removeBand,
 } from "./prove.ts";
 export { interpretProgram, type ReadError, type ReaderOptions, type ReadProgram } from "./reader/index.ts";
 export { PF_RULES } from "./rules.ts";
+export type { BandCut } from "./simulate.ts";
 export type { Tally } from "./tally.ts";
 export type * from "./types.ts";

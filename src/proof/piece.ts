@@ -7,7 +7,7 @@ import { frameOf } from "./place.ts";
 import { wallAt } from "./probe.ts";
 import * as PF from "./rules.ts";
 import { checkCutters } from "./setup.ts";
-import { simulateSide } from "./simulate.ts";
+import { bandsOfSide, cutBand, joinBands } from "./simulate.ts";
 import type { Measure, ProgramFigure, ProofProgram, ProofSide } from "./types.ts";
 
 /** A round recess that a program is to leave, in its program's frame. */
@@ -47,14 +47,26 @@ export function provePiece(input: PieceInput): PieceProof {
   if (setup.some(isStop)) return { measures: [], figure: null, findings: setup };
   const frame = frameOf(side);
   const limits = clockLimits(machine);
-  const sim = simulateSide(
-    { neck: null, machine, cutters: [cutter], sides: [side], programs: [program], steps: [{ program: program.file }], cusps: {}, cell },
-    side,
-    frame,
-    (moves) => secondsOf(moves, limits),
+  const { cells, bands } = bandsOfSide(side, cell);
+  const into = new Float32Array(cells.nx * cells.ny);
+  const cut = bands.map((_, band) =>
+    cutBand(
+      { neck: null, machine, cutters: [cutter], sides: [side], programs: [program], steps: [{ program: program.file }], cusps: {}, cell },
+      side,
+      frame,
+      (moves) => secondsOf(moves, limits),
+      band,
+      into,
+    ),
   );
-  const gauge = new Gauge(frame, sim.probe);
-  if (sim.whole) {
+  const { whole, probe } = cut[0].reading;
+  const sim = joinBands(
+    side,
+    cell,
+    cut.map((c) => c.cut),
+  );
+  const gauge = new Gauge(frame, probe);
+  if (whole) {
     for (const r of recesses) {
       const ground = gauge.ground(r.x, r.y, r.diameter);
       const top = side.stock.max[2];

@@ -16,13 +16,13 @@ import { measureOutline, outlineStations } from "./outline.ts";
 import { auditedFill, fillRegion, frameOf, type SideFrame } from "./place.ts";
 import { OUTLINE_MISSING, THICKNESS } from "./rules.ts";
 import { checkSetup, notRigid } from "./setup.ts";
-import { probeOf, type Reading, readSide, type SimulationInput, simulateSide } from "./simulate.ts";
+import { type BandCut, bandsOfSide, cutBand, joinBands, probeOf, type Reading, readSide, type SimulationInput } from "./simulate.ts";
 import type { Tally } from "./tally.ts";
 import type { Measure, ProgramFigure, ProofInput, ProofSide, SideProof } from "./types.ts";
 
 /*
- * The proof of a side comes in pieces that need little of each other, so that they can be made at the same time: what its programs leave
- * (`removeSide`), how that compares with the neck, in parts (`comparePart`), and what is measured from the moves (`measureSide`).
+ * The proof of a side comes in pieces that need little of each other, so that they can be made at the same time: what its programs leave, in
+ * bands of the map's rows (`removeBand`), how that compares with the neck, in parts (`comparePart`), and what is measured from the moves (`measureSide`).
  */
 
 /** What a side's programs leave of its blank. */
@@ -57,18 +57,39 @@ export function beginSide(input: ProofInput, name: SideName): { readonly finding
   return { findings, bad };
 }
 
-/** A side's programs run in the order of the steps on its blank, with a watch for contact. */
-export function removeSide(input: SimulationInput, name: SideName): Removed {
+/** The map of what is left of a side, nothing in it yet, and how many bands it is cut in. `memory` gives so many bytes. */
+export function emptyMap(
+  side: ProofSide,
+  cell: number,
+  memory: (bytes: number) => ArrayBufferLike,
+): { readonly map: HeightMap; readonly bands: number } {
+  const { cells, bands } = bandsOfSide(side, cell);
+  return { map: { ...cells, z: new Float32Array(memory(cells.nx * cells.ny * 4)) }, bands: bands.length };
+}
+
+/** A side's programs run in the order of the steps on one band of its blank, with a watch for contact; its heights go into the map `into`. */
+export function removeBand(input: SimulationInput, name: SideName, band: number, into: Float32Array): BandCut {
   const side = sideOf(input, name);
   const limits = clockLimits(input.machine);
-  const sim = simulateSide(input, side, frameOf(side), (moves) => secondsOf(moves, limits));
-  return {
-    figures: sim.figures,
-    findings: sim.findings,
-    map: sim.stock.map,
-    filled: [...sim.fills.keys()],
-    whole: sim.whole && sim.programs.length > 0,
-  };
+  return cutBand(input, side, frameOf(side), (moves) => secondsOf(moves, limits), band, into).cut;
+}
+
+/** The bands of a side together, and the map that they have filled. */
+export function joinRemoved(side: ProofSide, cell: number, map: HeightMap, bands: readonly BandCut[]): Removed {
+  const { filled, whole, programs } = bands[0];
+  return { ...joinBands(side, cell, bands), map, filled, whole: whole && programs.length > 0 };
+}
+
+/** All bands of a side, one after the other. */
+function removeSide(input: SimulationInput, name: SideName): Removed {
+  const side = sideOf(input, name);
+  const { map, bands } = emptyMap(side, input.cell, (bytes) => new ArrayBuffer(bytes));
+  return joinRemoved(
+    side,
+    input.cell,
+    map,
+    Array.from({ length: bands }, (_, band) => removeBand(input, name, band, map.z)),
+  );
 }
 
 /** One of the parts in which what is left is compared with the neck; see `comparePart` of compare.ts. */

@@ -4,7 +4,7 @@ import type { MoveList } from "../kernel/moves.ts";
 import type { Stock } from "../kernel/stock.ts";
 import { type Finding, finding, type Mm } from "../units/index.ts";
 import { INDEX_HOLE, STEPS } from "./rules.ts";
-import type { ProofInput, ProofProgram, ProofSide } from "./types.ts";
+import type { ProofInput, ProofSide } from "./types.ts";
 
 /*
  * A neck that is cut in sections lies elsewhere on the bed in each: a place in a section's program and the section's shift make the
@@ -28,19 +28,32 @@ export function shifted(m: MoveList, [dx, dy]: readonly [Mm, Mm]): MoveList {
 /** Left under an index hole for the hand to break out, mm, and what the map's cells may show besides. */
 const SKIN: Mm = 0.35;
 
-/** Under every index pin of a section an earlier program has bored its hole, before the section's first program. */
-export function checkIndexPins(stock: Stock, holding: readonly Solid[], program: ProofProgram): Finding[] {
-  return holding.flatMap((s) => {
-    if (s.role !== "index pin" || s.kind !== "cylinder") return [];
-    const left = stock.penetration(s.diameter / 2 - 0.02, s.x, s.y, 0, s.x, s.y, 0);
+/** Wood that stands where an index pin is to go, mm; less than nothing where there is none. */
+export interface UnderPin {
+  readonly pin: string;
+  readonly left: Mm;
+}
+
+/** What stands, in one band of the wood, where the index pins of a section go up into it. */
+export const underPins = (stock: Stock, holding: readonly Solid[]): UnderPin[] =>
+  holding.flatMap((s) =>
+    s.role === "index pin" && s.kind === "cylinder"
+      ? [{ pin: s.name, left: stock.penetration(s.diameter / 2 - 0.02, s.x, s.y, 0, s.x, s.y, 0) }]
+      : [],
+  );
+
+/** Under every index pin of a section an earlier program has bored its hole, before the section's first program; in all bands of the wood. */
+export function checkIndexPins(file: string, bands: readonly (readonly UnderPin[])[]): Finding[] {
+  return bands[0].flatMap(({ pin }, k) => {
+    const left = Math.max(...bands.map((b) => b[k].left));
     if (left <= SKIN) return [];
     return [
       finding(INDEX_HOLE, {
-        where: `${program.file}, ${s.name}`,
+        where: `${file}, ${pin}`,
         value: left,
         limit: SKIN,
         unit: "mm",
-        says: `When this section begins, ${left.toFixed(2)} mm of wood stand where the ${s.name} goes up into the blank.`,
+        says: `When this section begins, ${left.toFixed(2)} mm of wood stand where the ${pin} goes up into the blank.`,
         tryThis: "Make the job again; the index holes are bored by the section before.",
       }),
     ];

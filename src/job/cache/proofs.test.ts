@@ -57,7 +57,7 @@ test("a side whose programs and whose features are what they were is not cut and
   const memory = new Memory();
   expect(await proved(memory, order)).toBe(await proved(null, order));
   const all = memory.puts.splice(0);
-  expect(all.filter((k) => k === "removed").length).toBe(2);
+  expect(all.filter((k) => k === "removed").length).toBe(4);
   expect(await proved(memory, structuredClone(order))).toBe(await proved(null, order));
   expect(memory.puts).toEqual([]);
 
@@ -65,7 +65,7 @@ test("a side whose programs and whose features are what they were is not cut and
   const { tuners } = order.headstock;
   const wider: OrderSpec = { ...order, headstock: { ...order.headstock, tuners: { ...tuners, post: tuners.post + 0.2 } } };
   expect(await proved(memory, wider, 39.9)).toBe(await proved(null, wider, 39.9));
-  expect(memory.puts.filter((k) => k === "removed").length).toBe(1);
-  // of the board side's parts and the carve side's, only the board side's
+  // of both sides' bands, and of their parts, only the board side's
+  expect(memory.puts.filter((k) => k === "removed").length).toBe(2);
   expect(memory.puts.filter((k) => k === "compared").length).toBe(all.filter((k) => k === "compared").length / 2);
 });

@@ -47,7 +47,13 @@ export function openSweeps(map: HeightMap): WasmSweeps | null {
 export const openLevelSweeps = (nx: number, first: number, ny: number, cell: number, height: number): WasmSweeps | null =>
   open(nx, first, ny, cell, (kernels) => kernels.level(height));
 
-function open(nx: number, first: number, ny: number, cell: number, begin: (kernels: Kernels, heights: Float32Array) => void): WasmSweeps | null {
+function open(
+  nx: number,
+  first: number,
+  ny: number,
+  cell: number,
+  begin: (kernels: Kernels, heights: Float32Array) => void,
+): WasmSweeps | null {
   if (nx * ny < SMALL || kernelInUse() === "plain") return null;
   const nbx = (nx + 15) >> 4;
   const nby = (ny + 15) >> 4;
