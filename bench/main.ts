@@ -20,6 +20,7 @@ import { runAgainst } from "./against.ts";
 import { runChangeBench } from "./change.ts";
 import { keepRun } from "./history.ts";
 import { runKernelBench } from "./kernels.ts";
+import { removalByWorkers } from "./workers.ts";
 
 /*
  * npm run bench [-- ORDER SHOP CELL]: the input, a checksum of the result, then where the time goes, one stage after the other
@@ -270,6 +271,22 @@ for (const workers of [1, 2]) {
 }
 console.log(
   `proof with two workers ${(clock[0] / clock[1]).toFixed(2)} x as quick as with one (${clock.map((ms) => (ms / 1000).toFixed(2)).join(" and ")} s, starting them included)`,
+);
+
+await removalByWorkers(
+  ([holding.sides.board, holding.sides.carve] as const).map((side) => {
+    const mine = programs.filter((p) => p.side === side.name);
+    return {
+      order,
+      side: side.name,
+      machine: shop.machine,
+      cutters: shop.cutters.filter((c) => mine.some((p) => p.cutter === c.number)),
+      sides: [side],
+      programs: mine,
+      steps: steps.filter((s) => ("program" in s ? mine.some((p) => p.file === s.program) : s.side === side.name)),
+      cell,
+    };
+  }),
 );
 
 runChangeBench();

@@ -10,6 +10,7 @@ import { arcBox, sweepArc } from "./sweep-arc.ts";
 import { sweepChain } from "./sweep-chain.ts";
 import { sweepHelix } from "./sweep-helix.ts";
 import { sweepLine } from "./sweep-line.ts";
+import { MOST_WAITING, Waiting } from "./sweep-order.ts";
 import { contactOffset, type Shape, shapeOf } from "./tilt.ts";
 import { openLevelSweeps, openSweeps, type WasmSweeps } from "./wasm/sweeps.ts";
 
@@ -67,9 +68,7 @@ class SweptStock implements Stock {
   private zs = new Float64Array(1024);
   private n = 0;
   private removed = 0;
-  /** Scratch of `flush`: a run along x, turned so that x ascends. */
-  private runX = new Float64Array(1024);
-  private runZ = new Float64Array(1024);
+  private readonly waiting = new Waiting();
 
   constructor(map: HeightMap, wasm: WasmSweeps | null, rows: Rows) {
     this.map = map;
@@ -129,6 +128,7 @@ class SweptStock implements Stock {
       pz = qz;
     }
     if (this.n > 0) this.flush(s);
+    this.sweep(s);
     return this.removed * cell * cell;
   }
 
@@ -142,8 +142,6 @@ class SweptStock implements Stock {
       this.xs = twice(this.xs);
       this.ys = twice(this.ys);
       this.zs = twice(this.zs);
-      this.runX = new Float64Array(this.xs.length);
-      this.runZ = new Float64Array(this.xs.length);
     }
     const n = this.n++;
     this.xs[n] = x;
@@ -165,7 +163,7 @@ class SweptStock implements Stock {
     return low - radius > yHigh || high + radius < yLow;
   }
 
-  /** Sweeps the polyline gathered so far: runs along x as chains, the rest move by move with margins. */
+  /** The polyline gathered so far waits to be swept: runs along x as chains, the rest move by move with margins. */
   private flush(s: Shape): void {
     const { xs, ys, zs } = this;
     if (this.beside(s.radius)) {
@@ -183,7 +181,7 @@ class SweptStock implements Stock {
         while (e + 1 < n && ys[e + 1] === ys[e] && (xs[e + 1] - xs[e]) * dir > 1e-9) e++;
       }
       if (e > k) {
-        this.chain(s, k, e);
+        this.chain(k, e);
         k = e;
         continue;
       }
@@ -192,25 +190,44 @@ class SweptStock implements Stock {
       this.strips(s, k, e);
       k = e;
     }
+    if (this.waiting.waiting > MOST_WAITING) this.sweep(s);
   }
 
-  private chain(s: Shape, from: number, to: number): void {
-    const { xs, zs, runX, runZ } = this;
+  /** Sweeps what waits. */
+  private sweep(s: Shape): void {
+    const { waiting, wasm, field } = this;
+    const flat = s.kind === "flat";
+    const R = s.radius;
+    const { x, z, moves: m } = waiting;
+    waiting.sweep((from, to, y) => {
+      if (!Number.isNaN(y)) {
+        const [xs, zs] = [x.subarray(from, to), z.subarray(from, to)];
+        this.removed += wasm ? wasm.chain(flat, R, xs, zs, to - from, y) : sweepChain(field, flat, R, xs, zs, to - from, y);
+        return;
+      }
+      for (let k = 8 * from; k < 8 * to; k += 8)
+        this.removed +=
+          wasm && s.kind !== "other"
+            ? wasm.line(flat, R, m[k], m[k + 1], m[k + 2], m[k + 3], m[k + 4], m[k + 5], m[k + 6], m[k + 7])
+            : sweepLine(field, s, m[k], m[k + 1], m[k + 2], m[k + 3], m[k + 4], m[k + 5], m[k + 6], m[k + 7]);
+    });
+  }
+
+  /** A run along x, turned so that x ascends. */
+  private chain(from: number, to: number): void {
+    const { xs, zs, waiting } = this;
     const n = to - from + 1;
     const up = xs[to] > xs[from];
+    const at = waiting.chain(n, this.ys[from]);
     for (let i = 0; i < n; i++) {
       const k = up ? from + i : to - i;
-      runX[i] = xs[k];
-      runZ[i] = zs[k];
+      waiting.x[at + i] = xs[k];
+      waiting.z[at + i] = zs[k];
     }
-    const flat = s.kind === "flat";
-    this.removed += this.wasm
-      ? this.wasm.chain(flat, s.radius, runX, runZ, n, this.ys[from])
-      : sweepChain(this.field, flat, s.radius, runX, runZ, n, this.ys[from]);
   }
 
   /**
-   * Sweeps the moves between points `from` and `to`, each only where its own contact can be: behind or before its ends by the
+   * Takes the moves between points `from` and `to`, each only where its own contact can be: behind or before its ends by the
    * largest contact offset, and at a vertex by the wedge of the turn. A point of the wedge is at most R away, so
    * along the first move it lies no further on than the second move's contact + 2 R sin(turn / 2).
    */
@@ -223,13 +240,14 @@ class SweptStock implements Stock {
       const dy = ys[k + 1] - ys[k];
       const L = Math.sqrt(dx * dx + dy * dy);
       if (L < 1e-9) {
+        this.line(k, -R, R, joined);
         joined = false;
-        this.line(s, k, -R, R);
         continue;
       }
       const m = (zs[k + 1] - zs[k]) / L;
       const u = largestOffset(s, m);
       const low = joined ? Math.min(0, u) : -R;
+      const goesOn = joined;
       let high = R;
       joined = false;
       if (k + 1 < to) {
@@ -243,16 +261,13 @@ class SweptStock implements Stock {
           joined = true;
         }
       }
-      this.line(s, k, low, L + high);
+      this.line(k, low, L + high, goesOn);
     }
   }
 
-  private line(s: Shape, k: number, low: number, high: number): void {
-    const { xs, ys, zs, wasm } = this;
-    this.removed +=
-      wasm && s.kind !== "other"
-        ? wasm.line(s.kind === "flat", s.radius, xs[k], ys[k], zs[k], xs[k + 1], ys[k + 1], zs[k + 1], low, high)
-        : sweepLine(this.field, s, xs[k], ys[k], zs[k], xs[k + 1], ys[k + 1], zs[k + 1], low, high);
+  private line(k: number, low: number, high: number, joined: boolean): void {
+    const { xs, ys, zs } = this;
+    this.waiting.move(xs[k], ys[k], zs[k], xs[k + 1], ys[k + 1], zs[k + 1], low, high, joined);
   }
 
   private arc(s: Shape, ax: number, ay: number, az: number, moves: MoveList, k: number): void {

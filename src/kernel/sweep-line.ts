@@ -44,7 +44,8 @@ export function sweepLine(
   const ball = s.kind === "ball";
   const flat = s.kind === "flat";
   const R2 = R * R;
-  const reach = HALF_DIAGONAL * cell;
+  // half of a block of cell centres along the move, and across it
+  const reach = 7.5 * cell * (Math.abs(ux) + Math.abs(uy));
   let removed = 0;
   for (let bj = j0 >> 4; bj <= j1 >> 4; bj++) {
     const ja = Math.max(j0, bj * 16);

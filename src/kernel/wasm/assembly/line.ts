@@ -101,7 +101,8 @@ export function line(flat: i32, R: f64, ax: f64, ay: f64, az: f64, bx: f64, by: 
   const sec = Math.sqrt(1 + m * m);
   const sine = m / sec;
   const R2 = R * R;
-  const reach = 7.5 * Math.SQRT2 * cell;
+  // half of a block of cell centres along the move, and across it
+  const reach = 7.5 * cell * (Math.abs(ux) + Math.abs(uy));
   const vux = f64x2.splat(ux), vuy = f64x2.splat(uy), vcell = f64x2.splat(cell), vax = f64x2.splat(ax);
   const vm = f64x2.splat(m), vzA = f64x2.splat(zA), vR = f64x2.splat(R), vR2 = f64x2.splat(R2), vL = f64x2.splat(L);
   const vsine = f64x2.splat(sine), vsec = f64x2.splat(sec);
