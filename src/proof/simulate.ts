@@ -288,9 +288,13 @@ export function raise(stock: Stock, frame: SideFrame, region: FillRegion, top: n
   const [ja, jb] = range(box.yMin, box.yMax, y0, ny);
   const [j0, j1] = [Math.max(ja, first), Math.min(jb, end - 1)];
   for (let j = j0; j <= j1; j++) {
-    for (let i = i0; i <= i1; i++) {
+    for (let i = i0; i <= i1; ) {
       const [x, y] = frame.neckXY(x0 + i * cell, y0 + j * cell);
-      if (region.distance(x, y) <= GLUE) z[j * nx + i] = level;
+      const off = region.distance(x, y) - GLUE;
+      // a distance does not change by more than the way: so many cells from here on are filled, or left, like this one
+      const end = Math.min(i1, i + Math.max(0, Math.floor(Math.abs(off) / cell - 1e-6))) + 1;
+      if (off <= 0) z.fill(level, j * nx + i, j * nx + end);
+      i = end;
     }
   }
   if (i0 <= i1 && j0 <= j1) stock.refresh(i0, j0, i1, j1);
