@@ -76,3 +76,22 @@ describe("a block in bands of rows", () => {
       expect(() => makeBlock(0, 0, 40, 30, 0.2, 12, rows)).toThrow(RangeError);
   });
 });
+
+test("a block made in memory that another has given back is like one in fresh memory", () => {
+  const moves = winding(4);
+  const cut = (rows?: readonly [number, number]): { readonly z: Float32Array; readonly depth: number } => {
+    const stock = makeBlock(0, 0, 400, 300, 0.2, 12, rows);
+    stock.cut(PROFILES.ball, moves, 0, moves.count);
+    const out = { z: stock.map.z.slice(...stock.rows.map((j) => j * stock.map.nx)), depth: stock.penetration(2.5, 4, 3, 6, 33, 25, 7) };
+    stock.release();
+    return out;
+  };
+  const fresh = cut();
+  const bands = [cut([0, 752]), cut([752, 1500])];
+  const again = cut();
+  expect(Buffer.compare(Buffer.from(again.z.buffer), Buffer.from(fresh.z.buffer))).toBe(0);
+  expect(again.depth).toBe(fresh.depth);
+  expect(bands[0].z.length + bands[1].z.length).toBe(fresh.z.length);
+  expect(Buffer.compare(Buffer.from(bands[0].z.buffer), Buffer.from(fresh.z.buffer, 0, bands[0].z.byteLength))).toBe(0);
+  expect(bands[0].depth).toBe(fresh.depth);
+});

@@ -84,6 +84,10 @@ class SweptStock implements Stock {
     else fillBlockMaxima(this.map, this.field, ...this.rows);
   }
 
+  release(): void {
+    this.wasm?.giveBack();
+  }
+
   cut(profile: Profile, moves: MoveList, from: number, to: number): number {
     const s = shapeOf(profile);
     const { kind, x, y, z, start } = moves;

@@ -22,4 +22,6 @@ export interface Stock {
   penetration(radius: number, x0: number, y0: number, z0: number, x1: number, y1: number, z1: number): number;
   /** Call after writing to map.z directly: to cells i0..i1 of rows j0..j1, ends included; absent: anywhere. */
   refresh(i0?: number, j0?: number, i1?: number, j1?: number): void;
+  /** Gives its memory back, for the next block to be made in; neither the stock nor its map may be used afterwards. */
+  release(): void;
 }

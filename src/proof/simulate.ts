@@ -148,6 +148,7 @@ export function cutBand(
   });
   const [from, to] = rows.map((j) => j * cells.nx);
   into.set(stock.map.z.subarray(from, to), from);
+  stock.release();
   return {
     cut: { cells: [from, to], programs, after: first ? said : [], filled: [...reading.fills.keys()], whole: reading.whole },
     reading,

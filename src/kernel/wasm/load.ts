@@ -130,10 +130,21 @@ export const FIRST_FREE: number = PAGE;
 export interface Arena {
   readonly kernels: Kernels;
   readonly buffer: ArrayBuffer;
+  /** The memory may be taken by the next arena that asks for used memory; nothing may look at its views any more. */
+  giveBack(): void;
 }
 
-/** A fresh instance with its own memory of `bytes` above FIRST_FREE, never grown, freed with its last view; null where WebAssembly is missing or there is no room. */
-export function openArena(bytes: number): Arena | null {
+/** Pages of memory that is worth keeping, and the most that is kept: from the system it comes page by page, each at its first touch. */
+const [LEAST_KEPT, MOST_KEPT] = [64, 1024];
+
+/** One memory that was given back. */
+let kept: { readonly pages: number; readonly memory: { readonly buffer: ArrayBuffer } } | null = null;
+
+/**
+ * An instance with its own memory of `bytes` above FIRST_FREE, never grown, freed with its last view; null where WebAssembly is missing or there is no room.
+ * The memory is fresh and all nought, or, where `used` says so, perhaps one that was given back with whatever stands in it.
+ */
+export function openArena(bytes: number, used = false): Arena | null {
   const wasm = engine();
   const module = compile();
   if (!wasm || !module) return null;
@@ -141,12 +152,21 @@ export function openArena(bytes: number): Arena | null {
   // 32-bit memory ends at 4 GB; engines may refuse less
   if (pages > 65536) return null;
   try {
-    const memory = new wasm.Memory({ initial: pages, maximum: pages });
+    const again = used && kept !== null && kept.pages >= pages && kept.pages <= 2 * pages ? kept : null;
+    if (again !== null) kept = null;
+    const memory = again?.memory ?? new wasm.Memory({ initial: pages, maximum: pages });
+    const size = again?.pages ?? pages;
     const abort = (): never => {
       throw new Error("a kernel aborted");
     };
     const instance = new wasm.Instance(module, { env: { memory, abort } });
-    return { kernels: instance.exports as Kernels, buffer: memory.buffer };
+    return {
+      kernels: instance.exports as Kernels,
+      buffer: memory.buffer,
+      giveBack() {
+        if (size >= LEAST_KEPT && size <= MOST_KEPT) kept = { pages: size, memory };
+      },
+    };
   } catch (e) {
     if (e instanceof RangeError) return null;
     throw e;

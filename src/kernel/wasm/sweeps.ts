@@ -12,6 +12,8 @@ const SMALL = 16384;
 /** The ball and flat sweeps in WebAssembly; the field's arrays are views of its memory, so plain sweeps work on them too. */
 export interface WasmSweeps {
   readonly field: Field;
+  /** Its memory may be taken by the next level map; see Arena. */
+  giveBack(): void;
   refresh(i0: number, j0: number, i1: number, j1: number): void;
   chain(flat: boolean, R: number, xs: Float64Array, zs: Float64Array, n: number, y: number): number;
   line(flat: boolean, R: number, ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number): number;
@@ -36,7 +38,7 @@ export interface WasmSweeps {
 /** Moves the map's heights into WebAssembly memory (`map.z` becomes a view of it); null when plain kernels are to be used. */
 export function openSweeps(map: HeightMap): WasmSweeps | null {
   const { nx, ny, cell } = map;
-  return open(nx, 0, ny, cell, (kernels, heights) => {
+  return open(nx, 0, ny, cell, false, (kernels, heights) => {
     heights.set(map.z);
     (map as { z: Float32Array }).z = heights;
     kernels.maxima(0, 0, nx - 1, ny - 1);
@@ -45,13 +47,14 @@ export function openSweeps(map: HeightMap): WasmSweeps | null {
 
 /** The same for a map whose rows `first` (a multiple of 16) to ny - 1 stand at one height, made in that memory; other rows are never touched. */
 export const openLevelSweeps = (nx: number, first: number, ny: number, cell: number, height: number): WasmSweeps | null =>
-  open(nx, first, ny, cell, (kernels) => kernels.level(height));
+  open(nx, first, ny, cell, true, (kernels) => kernels.level(height));
 
 function open(
   nx: number,
   first: number,
   ny: number,
   cell: number,
+  used: boolean,
   begin: (kernels: Kernels, heights: Float32Array) => void,
 ): WasmSweeps | null {
   if (nx * ny < SMALL || kernelInUse() === "plain") return null;
@@ -71,7 +74,7 @@ function open(
   const hi = take(ny * 8);
   const xs = take(CHAIN * 8);
   const zs = take(CHAIN * 8);
-  const arena = openArena(top - FIRST_FREE);
+  const arena = openArena(top - FIRST_FREE, used);
   if (!arena) return null;
   const { kernels, buffer } = arena;
   const heights = new Float32Array(buffer, z, nx * ny);
@@ -95,6 +98,7 @@ function open(
   };
   return {
     field,
+    giveBack: arena.giveBack,
     refresh: (i0, j0, i1, j1) => kernels.maxima(i0, j0, i1, j1),
     chain(flat, R, px, pz, n, y) {
       let removed = 0;
