@@ -20,7 +20,7 @@ import { runAgainst } from "./against.ts";
 import { runChangeBench } from "./change.ts";
 import { keepRun } from "./history.ts";
 import { runKernelBench } from "./kernels.ts";
-import { removalByWorkers } from "./workers.ts";
+import { kernelsByWorkers, removalByWorkers } from "./workers.ts";
 
 /*
  * npm run bench [-- ORDER SHOP CELL]: the input, a checksum of the result, then where the time goes, one stage after the other
@@ -292,7 +292,7 @@ await removalByWorkers(
 runChangeBench();
 console.log("\nkernels");
 const kernels = await runKernelBench(shop);
-chain(kernels);
+await kernelsByWorkers(shop, sideInC(kernels));
 keepRun({
   input: { order: sha256(orderSource.bytes).slice(0, 16), shop: sha256(shopSource.bytes).slice(0, 16), cell },
   checksum: sha256(jobFile.bytes),
@@ -305,22 +305,14 @@ keepRun({
   kernels,
 });
 
-/** A job without clearing, side by side: three maps of drops, a program written, read back, its wood removed and its time planned; from the parts above. */
-function chain(rows: readonly { readonly what: string; readonly ms: number; readonly c: number | null }[]): void {
-  const find = (start: string): { readonly ms: number; readonly c: number } | null => {
+/** One side without clearing in C: three maps of drops, its program read back, its wood removed, its time planned; null without the yardstick. */
+function sideInC(rows: readonly { readonly what: string; readonly ms: number; readonly c: number | null }[]): number | null {
+  const c = (start: string): number => {
     const row = rows.find((r) => r.what.startsWith(start));
-    return row === undefined || row.c === null ? null : { ms: row.ms, c: row.ms / row.c };
+    return row === undefined || row.c === null ? Number.NaN : row.ms / row.c;
   };
-  const drops = ["ball", "flat", "bull"].map((name) => find(`drop, 440 passes, ${name} on neck, WebAssembly`));
+  const drops = ["ball", "flat", "bull"].reduce((sum, name) => sum + c(`drop, 440 passes, ${name} on neck, WebAssembly`), 0);
   // the reader's file is 60 MB, a program's 22
-  const others = [find("sweep, WebAssembly"), find("reader"), find("planner of speeds")];
-  const writer = rows.find((r) => r.what.startsWith("writer"));
-  if ([...drops, ...others].some((p) => p === null) || writer === undefined) return;
-  const share = [1, 22.2 / 60, 1];
-  const sum = (of: "ms" | "c"): number =>
-    drops.reduce((a, p) => a + (p?.[of] ?? 0), 0) + others.reduce((a, p, k) => a + (p?.[of] ?? 0) * share[k], 0);
-  const [ours, theirs] = [sum("ms") + writer.ms, sum("c")];
-  console.log(
-    `a side without clearing, from these parts: ${ours.toFixed(0)} ms (writing too), in C ${theirs.toFixed(0)} ms (which writes nothing); both sides in two threads that gain all there is, over both in C in one: ${(ours / (2 * theirs)).toFixed(2)} x (goal 1.3)`,
-  );
+  const ms = drops + c("sweep, WebAssembly") + (22.2 / 60) * c("reader") + c("planner of speeds");
+  return Number.isNaN(ms) ? null : ms;
 }

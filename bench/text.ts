@@ -23,22 +23,29 @@ const READ = 60e6;
 /** The yardstick's planner goes over so many moves. */
 const PLANNED = 2_000_000;
 
-export function textFigures(dir: string, moves: MoveList, shop: ShopSpec, time: Time, build: Build, run: Run, line: Line): void {
-  const cutter = shop.cutters.find((c) => c.shape === "ball") ?? shop.cutters[0];
-  const { controller } = shop.machine;
-  const input = {
+/** The stress program's finishing as text. */
+export function writeStress(moves: MoveList, shop: ShopSpec): Uint8Array {
+  return dialectFor("reduced").writeBytes(stressInput(moves, shop));
+}
+
+function stressInput(moves: MoveList, shop: ShopSpec): Parameters<ReturnType<typeof dialectFor>["writeBytes"]>[0] {
+  return {
     file: "stress.ngc",
     orderName: "stress",
     orderHash: "0".repeat(64),
-    side: "carve" as const,
-    cutter,
+    side: "carve",
+    cutter: shop.cutters.find((c) => c.shape === "ball") ?? shop.cutters[0],
     cuts: [{ id: "carve-finish", title: "Stress", rpm: 18_000, moves: { ...moves, feed: new Float64Array(moves.count).fill(50) } }],
     safeZ: 60,
     zeroSays: "bench",
-    decimals: controller.decimals,
+    decimals: shop.machine.controller.decimals,
     arcs: false,
     seconds: 0,
   };
+}
+
+export function textFigures(dir: string, moves: MoveList, shop: ShopSpec, time: Time, build: Build, run: Run, line: Line): void {
+  const input = stressInput(moves, shop);
   const dialect = dialectFor("reduced");
   const text = dialect.writeBytes(input);
   // by itself, so that it does not pay for giving back what the reader has used

@@ -36,5 +36,8 @@ const { metafile } = await esbuild.build({ ...shared, entryPoints: [file], outfi
 if ("src/job/pool.ts" in metafile.inputs) {
   await esbuild.build({ ...shared, entryPoints: ["src/job/worker.ts"], outfile: join(root, "dist", "scripts", "worker.mjs") });
 }
+if ("bench/workers.ts" in metafile.inputs) {
+  await esbuild.build({ ...shared, entryPoints: ["bench/worker.ts"], outfile: join(root, "dist", "scripts", "bench-worker.mjs") });
+}
 const run = spawnSync(process.execPath, ["--enable-source-maps", outfile, ...args], { stdio: "inherit", cwd: root });
 process.exit(run.status ?? 3);
