@@ -57,8 +57,11 @@ const OPEN_BRACKET = 40;
 /** Blocks of a program's text: lines that are neither empty nor a comment alone (comments share no line with words here). */
 export function countBlocks(text: Uint8Array): number {
   let blocks = 0;
-  for (let k = 0; k < text.length; k++)
-    if ((k === 0 || text[k - 1] === LINE_END) && text[k] !== LINE_END && text[k] !== OPEN_BRACKET) blocks++;
+  for (let k = 0; k < text.length; ) {
+    if (text[k] !== LINE_END && text[k] !== OPEN_BRACKET) blocks++;
+    const end = text.indexOf(LINE_END, k);
+    k = end < 0 ? text.length : end + 1;
+  }
   return blocks;
 }
 

@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { addArc, SAFE_Z, sampleInput } from "../../test/laws/programs.ts";
 import { MoveBuilder } from "../kernel/moves.ts";
@@ -71,6 +72,35 @@ describe("the check of a program's text", () => {
   it("takes no tool change in the reduced dialect and no arcs where the machine has none", () => {
     expect(checkProgram(good, input, "reduced").map((f) => f.rule)).toContain("PR-004");
     expect(checkProgram(good, { ...input, arcs: false }, "full").map((f) => f.rule)).toContain("PR-004");
+  });
+
+  it("finds the same word by word as in plain lines taken the quick way, whatever is spoiled", () => {
+    const odd = "0123456789 .-+GXYZFIJKMHST()\nx/".split("");
+    let different = 0;
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(fc.nat(good.length - 1), fc.constantFrom(...odd), fc.constantFrom("put", "take", "replace", "twice")), {
+          minLength: 1,
+          maxLength: 3,
+        }),
+        (changes) => {
+          let t = good;
+          for (const [at, letter, how] of changes) {
+            // most of them where the moves are
+            const k = at % 3 === 0 ? at : good.length - 1 - (at % 900);
+            const after = how === "put" ? t.slice(k) : how === "twice" ? t.slice(Math.max(0, k - 9)) : t.slice(k + 1);
+            t = t.slice(0, k) + (how === "take" || how === "twice" ? "" : letter) + after;
+          }
+          for (const arcs of [true, false]) {
+            const one = checkProgram(t, { ...input, arcs }, "full");
+            expect(one).toEqual(checkProgram(t, { ...input, arcs }, "full", false));
+            if (one.length > 0) different++;
+          }
+        },
+      ),
+      { seed: 20260303, numRuns: 1500 },
+    );
+    expect(different).toBeGreaterThan(1000);
   });
 
   it("stops counting after twenty findings", () => {
