@@ -17,7 +17,7 @@ const CUTTERS = { ball: ballProfile(8), flat: flatProfile(8), bull: bullProfile(
 const FLAGS = ["-O3", "-march=native", "-ffast-math", "-Wno-unused-result"];
 
 /** Processor time of the best of some runs, ms: a shared machine does not stretch it as it does the clock. The yardstick does the same. */
-function time(f: () => void, times = 1): number {
+export function time(f: () => void, times = 1): number {
   let best = Number.POSITIVE_INFINITY;
   for (let k = 0; k < times; k++) {
     const t = process.cpuUsage();

@@ -19,7 +19,8 @@ import type { SideProof } from "../src/proof/types.ts";
 import { runAgainst } from "./against.ts";
 import { runChangeBench } from "./change.ts";
 import { keepRun } from "./history.ts";
-import { runKernelBench } from "./kernels.ts";
+import { runKernelBench, time } from "./kernels.ts";
+import { readAlone } from "./text.ts";
 import { kernelsByWorkers, removalByWorkers } from "./workers.ts";
 
 /*
@@ -62,6 +63,12 @@ const taken = (name: string): string | null => {
   const at = args.indexOf(name);
   return at < 0 ? null : (args.splice(at, 2)[1] ?? "HEAD");
 };
+// the bench starts itself with this, to time the reader in a process of its own
+const alone = taken("--read");
+if (alone !== null) {
+  console.log(readAlone(alone, time));
+  process.exit(0);
+}
 const against = taken("--against");
 const stress = args.includes("--stress");
 const plain = args.filter((a) => !a.startsWith("--"));

@@ -21,6 +21,8 @@ export class Track {
   sweep: Float64Array = new Float64Array(0);
   plane: Uint8Array = new Uint8Array(0);
   line: Uint32Array = new Uint32Array(0);
+  /** All nought, and never written to: what a list without arcs says of its arcs. */
+  private nought = new Float64Array(0);
 
   constructor(start: readonly [number, number, number] = [0, 0, 0], room = 0) {
     this.start = start;
@@ -98,8 +100,12 @@ export class Track {
     const full = n > this.room / 2;
     const cut = <A extends Float64Array | Uint32Array | Uint8Array>(a: A): A => (full ? a.subarray(0, n) : a.slice(0, n)) as A;
     // without an arc all that an arc has is nought, and one piece of memory says so; nor does a reader know of cuts
-    const nought = new Float64Array(bare ? n : Math.ceil(n / 4));
-    const arc = (a: Float64Array): Float64Array => (bare ? nought : cut(a));
+    const noughts = bare ? n : Math.ceil(n / 4);
+    // as much anew as is asked for, not as there is room, and kept for the next list in this memory
+    if (this.nought.length < noughts || this.nought.length > 2 * noughts) this.nought = new Float64Array(noughts);
+    const nought = this.nought.buffer;
+    const none = new Float64Array(nought, 0, bare ? n : 0);
+    const arc = (a: Float64Array): Float64Array => (bare ? none : cut(a));
     return {
       count: n,
       start: this.start,
@@ -112,8 +118,8 @@ export class Track {
       cy: arc(this.cy),
       cz: arc(this.cz),
       sweep: arc(this.sweep),
-      plane: bare ? new Uint8Array(nought.buffer, 0, n) : cut(this.plane),
-      cut: new Uint16Array(nought.buffer, 0, n),
+      plane: bare ? new Uint8Array(nought, 0, n) : cut(this.plane),
+      cut: new Uint16Array(nought, 0, n),
       line: cut(this.line),
     };
   }

@@ -4,7 +4,7 @@ export { line } from "./line";
 export { dropField, dropRow } from "./drop";
 export { helix } from "./helix";
 export { clockField, clockLines, clockRun } from "./clock";
-export { scanLines } from "./scan";
+export { alikeLines, keepLayout, scanLines } from "./scan";
 export { emitLines } from "./emit";
 export { engageArc, engageBegin, engageCell, engageField, engageStamp, engageTile } from "./engage";
 export { gridDistances, uncutField, uncutMet, uncutSweep } from "./clearing";
