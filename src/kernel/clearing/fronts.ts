@@ -9,6 +9,7 @@ import type { Uncut } from "./uncut.ts";
 const COARSE = 2;
 /** Cells within which a free centre counts as touching the front. */
 const TOUCH = 2.4;
+const [NOT_FREE, FREE, BESIDE] = [0, 1, 2];
 
 export interface Place {
   readonly x: Mm;
@@ -19,8 +20,10 @@ export class Fronts {
   readonly grid: Grid;
   /** Distance to what is uncut and within reach, mm; held to `reach`. */
   readonly d: Float32Array;
-  /** Centres allowed, by the sign of the field at the coarse cell's centre. */
+  /** Centres allowed, by the sign of the field at the coarse cell's centre; none on the map's border, so that every place has eight neighbours. */
   private readonly may: Uint8Array;
+  /** What `may` and `d` come to: NOT_FREE, FREE, or BESIDE the front. */
+  private readonly free: Uint8Array;
   private readonly holds: Uint8Array;
   private readonly banned: Uint8Array;
   private readonly seen: Int32Array;
@@ -45,12 +48,14 @@ export class Fronts {
     const n = nx * ny;
     this.d = new Float32Array(n).fill(this.far);
     this.may = new Uint8Array(n);
+    this.free = new Uint8Array(n);
     this.holds = new Uint8Array(n);
     this.banned = new Uint8Array(n);
     this.seen = new Int32Array(n);
     this.from = new Int32Array(n);
     this.queue = new Int32Array(n);
-    for (let p = 0; p < n; p++) if (valueAt(g, fine, this.x(p), this.y(p), -1) >= 0) this.may[p] = 1;
+    for (let j = 1; j < ny - 1; j++)
+      for (let p = j * nx + 1; p < (j + 1) * nx - 1; p++) if (valueAt(g, fine, this.x(p), this.y(p), -1) >= 0) this.may[p] = 1;
     this.renew({ i0: 0, j0: 0, i1: g.nx - 1, j1: g.ny - 1 });
   }
 
@@ -64,7 +69,7 @@ export class Fronts {
 
   /** Looks anew at a window of fine cells (grown to all that it can change). */
   renew(fine: Window): void {
-    const { u, target, holds, d, far } = this;
+    const { u, target, holds, d, far, may, free } = this;
     const { nx, ny, cell } = this.grid;
     const fnx = u.grid.nx;
     const fny = u.grid.ny;
@@ -100,16 +105,20 @@ export class Fronts {
     const found = distances(nx, holds, outer);
     const w = outer.i1 - outer.i0 + 1;
     for (let j = inner.j0; j <= inner.j1; j++)
-      for (let i = inner.i0; i <= inner.i1; i++) d[j * nx + i] = Math.min(far, found[(j - outer.j0) * w + i - outer.i0] * cell);
+      for (let i = inner.i0; i <= inner.i1; i++) {
+        const p = j * nx + i;
+        d[p] = Math.min(far, found[(j - outer.j0) * w + i - outer.i0] * cell);
+        free[p] = may[p] === 0 || d[p] < u.radius ? NOT_FREE : d[p] < u.radius + TOUCH * cell ? BESIDE : FREE;
+      }
   }
 
   /** Whether the centre may be at coarse cell p and the disc touches nothing there. */
   isFree(p: number): boolean {
-    return this.may[p] === 1 && this.d[p] >= this.u.radius;
+    return this.free[p] !== NOT_FREE;
   }
 
   private touches(p: number): boolean {
-    return this.isFree(p) && this.d[p] < this.u.radius + TOUCH * this.grid.cell && this.banned[p] === 0;
+    return this.free[p] === BESIDE && this.banned[p] === 0;
   }
 
   private cellAt(x: Mm, y: Mm): number {
@@ -121,13 +130,19 @@ export class Fronts {
 
   /** Nearest free place by a way through free places from (x, y), that touches the front; -1 when there is none. */
   nearestByWay(x: Mm, y: Mm): number {
-    return this.search(x, y, (p) => this.touches(p));
+    return this.search(x, y, -1);
   }
 
-  /** Breadth first through free cells (the first may be not quite free: the disc stands there). */
-  private search(x: Mm, y: Mm, is: (p: number) => boolean): number {
-    const { seen, from, queue } = this;
+  /**
+   * Breadth first through free cells (the first may be not quite free: the disc stands there) to one beside `goal` or, where that is -1, one that
+   * touches the front.
+   */
+  private search(x: Mm, y: Mm, goal: number): number {
+    const { seen, from, queue, free, banned } = this;
     const { nx, ny } = this.grid;
+    const gi = goal % nx;
+    const gj = Math.floor(goal / nx);
+    const next = NEXT_I.map((di, k) => NEXT_J[k] * nx + di);
     const mark = ++this.mark;
     const start = this.cellAt(x, y);
     let head = 0;
@@ -144,15 +159,12 @@ export class Fronts {
       }
     while (head < tail) {
       const p = queue[head++];
-      if (is(p)) return p;
-      const pi = p % nx;
-      const pj = (p - pi) / nx;
+      if (goal < 0) {
+        if (free[p] === BESIDE && banned[p] === 0) return p;
+      } else if (Math.abs((p % nx) - gi) <= 1 && Math.abs(Math.floor(p / nx) - gj) <= 1) return p;
       for (let k = 0; k < 8; k++) {
-        const a = pi + NEXT_I[k];
-        const b = pj + NEXT_J[k];
-        if (a < 0 || b < 0 || a >= nx || b >= ny) continue;
-        const q = b * nx + a;
-        if (seen[q] === mark || !this.isFree(q)) continue;
+        const q = p + next[k];
+        if (free[q] === NOT_FREE || seen[q] === mark) continue;
         seen[q] = mark;
         from[q] = p;
         queue[tail++] = q;
@@ -165,9 +177,7 @@ export class Fronts {
   way(a: Place, b: Place, clear: (x0: Mm, y0: Mm, x1: Mm, y1: Mm) => boolean): number[] | null {
     if (clear(a.x, a.y, b.x, b.y)) return [a.x, a.y, b.x, b.y];
     const goal = this.cellAt(b.x, b.y);
-    const { nx } = this.grid;
-    const near = (p: number): boolean => Math.abs((p % nx) - (goal % nx)) <= 1 && Math.abs(Math.floor(p / nx) - Math.floor(goal / nx)) <= 1;
-    let p = this.search(a.x, a.y, near);
+    let p = this.search(a.x, a.y, goal);
     if (p < 0) return null;
     const back: number[] = [b.x, b.y];
     for (; p >= 0; p = this.from[p]) back.push(this.x(p), this.y(p));
