@@ -9,6 +9,7 @@ import type { MoveList } from "../src/kernel/moves.ts";
 import { ballProfile, bullProfile, flatProfile, type Profile } from "../src/kernel/profile.ts";
 import { useKernel } from "../src/kernel/wasm/load.ts";
 import type { ShopSpec } from "../src/spec/types.ts";
+import { clearingFigures } from "./clearing.ts";
 import { CELL, cylinderMap, NX, NY, neckMap, programBytes, stressProgram } from "./data.ts";
 import type { KernelFigure } from "./history.ts";
 import { textFigures } from "./text.ts";
@@ -73,6 +74,7 @@ export async function runKernelBench(shop: ShopSpec): Promise<readonly KernelFig
   ] as const)
     drops(dir, name, map, dilate, copy);
   const moves = sweeps(dir, neck, build(dir, "b_zmap"), copy);
+  clearingFigures(dir, time, build(dir, "d_engage"), run, (what, ms, c) => line(what, ms, copy, c));
   console.log("programs as text, and their clock");
   textFigures(dir, moves, shop, time, build, run, (what, ms, c) => line(what, ms, copy, c));
   return figures;
