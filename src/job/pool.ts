@@ -10,7 +10,8 @@ export type Progress = (share: number, says: string) => void;
 
 /** Runs tasks, each a pure function of its input; the results do not depend on how many run at once. */
 export interface Pool {
-  run<K extends TaskName>(name: K, input: TaskInput<K>, progress?: Progress): Promise<TaskOutput<K>>;
+  /** `soon`: before the tasks that wait, for one that others will have to wait for. */
+  run<K extends TaskName>(name: K, input: TaskInput<K>, progress?: Progress, soon?: boolean): Promise<TaskOutput<K>>;
   /** Work is coming: starts the threads, so that they read their programs while this one prepares. */
   warm(): void;
   /** What was made before, for whoever wires the stages; null without a cache. */
@@ -206,20 +207,22 @@ export function makePool(
     warm() {
       while (!closed && !signal?.aborted && idle.length + busy.size < count) idle.push(start(file));
     },
-    run<K extends TaskName>(name: K, input: TaskInput<K>, progress: Progress = () => undefined): Promise<TaskOutput<K>> {
+    run<K extends TaskName>(name: K, input: TaskInput<K>, progress: Progress = () => undefined, soon = false): Promise<TaskOutput<K>> {
       return new Promise((resolve, reject) => {
         if (closed || signal?.aborted) {
           reject(new Cancelled());
           return;
         }
-        waiting.push({
+        const job: Job = {
           request: { id: nextId++, name, input },
           progress,
           resolve: (output) => resolve(output as TaskOutput<K>),
           reject,
           died: 0,
           ended: 0,
-        });
+        };
+        if (soon) waiting.unshift(job);
+        else waiting.push(job);
         next();
       });
     },

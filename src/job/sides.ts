@@ -21,7 +21,7 @@ import type { CutterSpec, OrderSpec, ShopSpec } from "../spec/types.ts";
 import type { ProofFile } from "./files.ts";
 import { cutterOf, jobCutter } from "./job-file.ts";
 import type { Pool, Progress } from "./pool.ts";
-import type { RemovedBand } from "./tasks.ts";
+import type { CutInput, GivenSlabs, RemovedBand } from "./tasks.ts";
 
 const SIDES: readonly SideName[] = ["board", "carve"];
 
@@ -36,13 +36,30 @@ export async function planBothSides(order: OrderSpec, shop: ShopSpec, pool: Pool
   await Promise.all(
     ahead.map(async ({ name, weight }) => {
       const side = SIDES.find((s) => name.startsWith(s))!;
-      const cut = await pool.run("cut", { order, shop, side, name });
+      const cut = await plannedCut({ order, shop, side, name }, pool);
       planned.set(name, cut);
       done += weight;
       progress(done / total, cut.cut === null ? `${side} side` : cut.cut.title);
     }),
   );
   return planCuts(neck, holding, shop, { remember: (name, ctx, _side, plan) => planned.get(name) ?? plan(ctx) });
+}
+
+/** One cut; slabs of its clearings that need not wait for each other are planned at the same time. */
+async function plannedCut(cut: Omit<CutInput, "given">, pool: Pool): Promise<PlannedCut> {
+  const given: GivenSlabs[] = [];
+  for (;;) {
+    // what goes on with slabs goes before cuts that have not begun
+    const got = await pool.run("cut", { ...cut, given }, undefined, given.length > 0);
+    if ("planned" in got) return got.planned;
+    const { key, count, first } = got;
+    // of the first the others need no passes
+    const bare = { ...first, stretches: [] };
+    const others = Array.from({ length: count - 1 }, (_, k) =>
+      pool.run("slab", { ...cut, key, number: k + 2, first: bare }, undefined, true),
+    );
+    given.push({ key, slabs: [first, ...(await Promise.all(others))] });
+  }
 }
 
 export const cuttersUsed = (groups: readonly { readonly cutter: number }[], shop: ShopSpec): CutterSpec[] => {

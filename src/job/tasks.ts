@@ -3,7 +3,7 @@ import type { Holding, SideName } from "../holding/types.ts";
 import type { HeightMap } from "../kernel/heightmap.ts";
 import { makeNeck } from "../neck/index.ts";
 import type { Neck } from "../neck/types.ts";
-import { type Context, contextOf, type PlannedCut, planCut } from "../paths/index.ts";
+import { type Context, contextOf, inTurn, type PlannedCut, planCut, type Slab, type SlabsAhead } from "../paths/index.ts";
 import {
   type BandCut,
   compareSidePart,
@@ -36,6 +36,23 @@ export interface CutInput {
   readonly shop: ShopSpec;
   readonly side: SideName;
   readonly name: string;
+  /** Slabs of its clearings that were planned already. */
+  readonly given: readonly GivenSlabs[];
+}
+
+export interface GivenSlabs {
+  readonly key: string;
+  readonly slabs: readonly Slab[];
+}
+
+/** The cut, or what it waits for: slabs that may be planned at the same time, all but the first of them. */
+export type CutOutput = { readonly planned: PlannedCut } | { readonly key: string; readonly count: number; readonly first: Slab };
+
+/** Slab `number` of the clearing `key` of a cut. */
+export interface SlabInput extends Omit<CutInput, "given"> {
+  readonly key: string;
+  readonly number: number;
+  readonly first: Slab;
 }
 
 /** What the programs of one side leave of one band of its wood: that side alone, its programs and its steps. */
@@ -85,9 +102,65 @@ function beginning(order: OrderSpec, shop: ShopSpec): NonNullable<typeof begun> 
   return begun;
 }
 
-function cut({ order, shop, side, name }: CutInput, _progress: Report, keeper: Keeper | null): PlannedCut {
+/** Leaves the planning of a cut with what it has met. */
+class Met {
+  readonly ahead: SlabsAhead;
+  constructor(ahead: SlabsAhead) {
+    this.ahead = ahead;
+  }
+}
+
+/** Fewer slabs than this are planned with the cut: of two the second waits for the first. */
+const FEW_SLABS = 3;
+
+/** The slabs that a cut of this thread has met last: their fields are ready. */
+let met: { readonly of: string; readonly ahead: SlabsAhead } | null = null;
+
+const cutKey = ({ order, shop, side, name }: Omit<CutInput, "given">): string => digest([order, shop, side, name]);
+
+/** Plans a cut up to where `leave` says that its slabs are met; null when it comes to its end. */
+function upTo(
+  input: Omit<CutInput, "given">,
+  given: readonly GivenSlabs[],
+  leave: (ahead: SlabsAhead) => boolean,
+  keeper: Keeper | null,
+): PlannedCut | SlabsAhead {
+  const { order, shop, side, name } = input;
   const { holding, contexts } = beginning(order, shop);
-  return planCut(name, contexts.get(side)!, holding.sides[side], keeper === null ? undefined : rememberCuts(keeper));
+  const slabs = (ahead: SlabsAhead): readonly Slab[] => {
+    const there = given.find((g) => g.key === ahead.key);
+    if (there !== undefined) return there.slabs;
+    if (leave(ahead)) throw new Met(ahead);
+    return inTurn(ahead);
+  };
+  try {
+    return planCut(name, { ...contexts.get(side)!, slabs }, holding.sides[side], keeper === null ? undefined : rememberCuts(keeper));
+  } catch (e) {
+    if (e instanceof Met) return e.ahead;
+    throw e;
+  }
+}
+
+function cut(input: CutInput, _progress: Report, keeper: Keeper | null): CutOutput {
+  const found = upTo(input, input.given, (ahead) => ahead.count >= FEW_SLABS, keeper);
+  if ("findings" in found) {
+    met = null;
+    return { planned: found };
+  }
+  met = { of: cutKey(input), ahead: found };
+  return { key: found.key, count: found.count, first: found.plan(1, null) };
+}
+
+function slab(input: SlabInput): Slab {
+  const { key, number, first } = input;
+  const of = cutKey(input);
+  if (met?.of !== of || met.ahead.key !== key) {
+    // the clearing of this key and no other: a second cutter's has another
+    const found = upTo(input, [], (ahead) => ahead.key === key, null);
+    if ("findings" in found) throw new Error(`the cut ${input.name} has no clearing ${key}`);
+    met = { of, ahead: found };
+  }
+  return met.ahead.plan(number, first);
 }
 
 function remove({ order, side, band, into, ...rest }: RemoveInput, progress: Report, keeper: Keeper | null): RemovedBand {
@@ -169,7 +242,8 @@ async function exported(input: ExportedInput): Promise<Exported> {
 
 /** All take plain data and give plain data, some of them later. */
 export interface Tasks {
-  readonly cut: (input: CutInput, progress: Report, keeper: Keeper | null) => PlannedCut;
+  readonly cut: (input: CutInput, progress: Report, keeper: Keeper | null) => CutOutput;
+  readonly slab: (input: SlabInput) => Slab;
   readonly remove: (input: RemoveInput, progress: Report, keeper: Keeper | null) => RemovedBand;
   readonly measure: (input: MeasureInput, progress: Report, keeper: Keeper | null) => Measured | null;
   readonly compare: (input: CompareInput, progress: Report, keeper: Keeper | null) => readonly Tally[];
@@ -181,4 +255,4 @@ export type TaskName = keyof Tasks;
 export type TaskInput<K extends TaskName> = Parameters<Tasks[K]>[0];
 export type TaskOutput<K extends TaskName> = Awaited<ReturnType<Tasks[K]>>;
 
-export const TASKS: Tasks = { cut, remove, measure, compare, paper, exported };
+export const TASKS: Tasks = { cut, slab, remove, measure, compare, paper, exported };

@@ -89,7 +89,7 @@ function remembered<T>(keeper: Keeper, kind: Kept, base: string, value: (path: s
 
 /** What is the same for every cut of a side, whole. */
 function rest(ctx: Context): unknown {
-  const { neck: _neck, outline: _outline, inward: _inward, zSet: _zSet, frame, ...others } = ctx;
+  const { neck: _neck, outline: _outline, inward: _inward, zSet: _zSet, slabs: _slabs, frame, ...others } = ctx;
   return [others, Object.fromEntries(Object.entries(frame).filter(([, v]) => typeof v !== "function"))];
 }
 

@@ -45,6 +45,18 @@ const MOST = 0.985;
 /** A pass that takes less than this (in squares of the radius) is not tried again from there. */
 const LITTLE = 0.02;
 
+/** Whether a cell of the map that is not 0 in `holds` lies within r of a place. */
+export function holdsWithin(grid: Grid, holds: Uint8Array, x: Mm, y: Mm, r: Mm): boolean {
+  const { nx, ny, x0, y0, cell } = grid;
+  const i0 = Math.max(0, Math.ceil((x - r - x0) / cell));
+  const i1 = Math.min(nx - 1, Math.floor((x + r - x0) / cell));
+  const j0 = Math.max(0, Math.ceil((y - r - y0) / cell));
+  const j1 = Math.min(ny - 1, Math.floor((y + r - y0) / cell));
+  for (let j = j0; j <= j1; j++)
+    for (let i = i0; i <= i1; i++) if (holds[j * nx + i] !== 0 && Math.hypot(x0 + i * cell - x, y0 + j * cell - y) < r) return true;
+  return false;
+}
+
 export class Clearer {
   readonly grid: Grid;
   private readonly o: ClearingOptions;
@@ -156,17 +168,9 @@ export class Clearer {
     return d;
   }
 
-  /** Whether something uncut lies under the disc grown by `more` about a place. */
-  holdsWithin(x: Mm, y: Mm, more: Mm): boolean {
-    const { nx, ny, x0, y0, cell } = this.grid;
-    const r = this.o.radius + more;
-    const i0 = Math.max(0, Math.ceil((x - r - x0) / cell));
-    const i1 = Math.min(nx - 1, Math.floor((x + r - x0) / cell));
-    const j0 = Math.max(0, Math.ceil((y - r - y0) / cell));
-    const j1 = Math.min(ny - 1, Math.floor((y + r - y0) / cell));
-    for (let j = j0; j <= j1; j++)
-      for (let i = i0; i <= i1; i++) if (this.u.m[j * nx + i] > 0 && Math.hypot(x0 + i * cell - x, y0 + j * cell - y) < r) return true;
-    return false;
+  /** The cells that still hold something: 1, the others 0. */
+  holding(): Uint8Array {
+    return Uint8Array.from(this.u.m, (v) => (v > 0 ? 1 : 0));
   }
 
   /** A way over cleared ground to the start, or nothing: the disc is lifted. */

@@ -1,2 +1,2 @@
-export { Clearer, type Clearing, type ClearingOptions, clearRegion, type Stretch } from "./clear.ts";
+export { Clearer, type Clearing, type ClearingOptions, clearRegion, holdsWithin, type Stretch } from "./clear.ts";
 export { type Grid, signedField, valueAt } from "./grid.ts";

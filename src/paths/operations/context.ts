@@ -10,6 +10,7 @@ import type { Polygon } from "../../kernel/polygon.ts";
 import type { ForceModel } from "../../materials/cutting-force.ts";
 import type { Neck } from "../../neck/types.ts";
 import type { Finding, Mm, Rad } from "../../units/index.ts";
+import type { ClearOptions } from "../strategies/clear.ts";
 import type { Motion } from "../strategies/common.ts";
 import { type CutterAsk, fittingCutters, noCutter, pickCutter } from "./cutters.ts";
 import type { Frame } from "./frame.ts";
@@ -35,6 +36,8 @@ export interface Context {
   readonly bores?: readonly WasteBore[];
   /** Height (neck frame) the board-side outline goes down to. */
   readonly zSet: Mm;
+  /** Gives the slabs of a clearing where they are planned elsewhere. */
+  readonly slabs?: ClearOptions["slabs"];
 }
 
 /** A cut before it is turned to the machine's axes. */

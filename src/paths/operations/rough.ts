@@ -68,6 +68,7 @@ export function clearedDraft(
       limit,
       wood: woodOf(ctx),
       linkFeed: Math.min(ctx.machine.feed.x, ctx.machine.feed.y),
+      ...(ctx.slabs && { slabs: ctx.slabs }),
     });
   });
   return bounded(made, limit, cond.depth);

@@ -5,7 +5,7 @@ import { makeStock } from "../../kernel/make-stock.ts";
 import { MoveBuilder, MoveKind, type MoveList } from "../../kernel/moves.ts";
 import { circlePolygon, type Polygon } from "../../kernel/polygon.ts";
 import { flatProfile } from "../../kernel/profile.ts";
-import { clear, narrowing } from "./clear.ts";
+import { clear, inTurn, narrowing, type Slab, type SlabsAhead } from "./clear.ts";
 
 const box = (x0: number, y0: number, x1: number, y1: number): Polygon => Float64Array.from([x0, y0, x1, y0, x1, y1, x0, y1]);
 const MOTION = { feed: 40, ramp: 20, plunge: 10, safeZ: 20, approachZ: 2 };
@@ -117,6 +117,58 @@ describe("many slabs beside a round wall", () => {
         }
     expect(all).toBeGreaterThan(25_000);
     expect(high / all).toBeLessThan(0.01);
+  });
+});
+
+describe("slabs planned elsewhere", () => {
+  const region = [circlePolygon(0, 0, 22, 0.001)];
+  const o = { ...OPTIONS, depth: 1.7, floor: -10.2, wood: [box(-60, -60, 60, 60)] };
+  const planned = (slabs?: (ahead: SlabsAhead) => readonly Slab[]): MoveList => {
+    const b = new MoveBuilder([0, 0, 20]);
+    clear(b, region, () => -10.2, { ...o, ...(slabs && { slabs }) });
+    return b.list();
+  };
+  const turns = planned();
+
+  test("the same moves come of them in whatever order they are planned, and as plain data from elsewhere", () => {
+    const apart = planned((ahead) => {
+      const first = ahead.plan(1, null);
+      const bare = structuredClone({ ...first, stretches: [] });
+      const others = Array.from({ length: ahead.count - 1 }, (_, k) => ahead.count - k).map((k) => ahead.plan(k, bare));
+      return structuredClone([first, ...others.reverse()]);
+    });
+    expect(apart.count).toBeGreaterThan(1000);
+    for (const k of ["x", "y", "z", "kind", "feed", "sweep"] as const) expect(apart[k]).toEqual(turns[k]);
+  });
+
+  test("a slab that would go near what one above it has left, the first excepted, is planned anew", () => {
+    // the second slab says that it has left something about (9, 0): the fourth keeps its whole disc away from there
+    const [x, y, r] = [9, 0, 1.5];
+    let grid: readonly [number, number] | null = null;
+    const kept = planned((ahead) => {
+      const [nx, ny, x0, y0] = ahead.key.split(" ").slice(-4).map(Number);
+      const cell = 4 / 12;
+      grid = [nx, ny];
+      const slabs = [...inTurn(ahead)];
+      const clear = new Float32Array(nx * ny);
+      for (let p = 0; p < clear.length; p++) clear[p] = Math.hypot(x0 + (p % nx) * cell - x, y0 + Math.floor(p / nx) * cell - y) - r - 4;
+      slabs[1] = { ...slabs[1], clear };
+      return slabs;
+    });
+    expect(grid).not.toBeNull();
+    const near = (m: MoveList, from: number, to: number): number => {
+      let least = Infinity;
+      for (let k = 0; k < m.count; k++) if (m.z[k] >= from && m.z[k] < to) least = Math.min(least, Math.hypot(m.x[k] - x, m.y[k] - y));
+      return least;
+    };
+    // second slab, floor at -3.4: as it was; all below keep off
+    expect(near(kept, -3.45, -3.35)).toBeLessThan(1);
+    expect(near(kept, -11, -3.5)).toBeGreaterThan(r + 4 - 0.5);
+    expect(near(turns, -11, -3.5)).toBeLessThan(1);
+  });
+
+  test("another number of slabs than there are is an error", () => {
+    expect(() => planned((ahead) => inTurn(ahead).slice(1))).toThrow(/5 slabs are there of 6/);
   });
 });
 
