@@ -42,6 +42,8 @@ export const WALL_OVERLAP: Mm = 1.5;
 /** A conventional stretch stops this far short of its joints. */
 const SHORT: Mm = 1;
 export const WALL_BLEND: Mm = 3;
+/** Pieces of a ring shorter than this say nothing of its direction, mm. */
+const LEAST_PIECE: Mm = 0.005;
 /** Distance between places where a stretch comes in, goes out or rises over a tab. */
 const FINE: Mm = 0.25;
 
@@ -76,10 +78,18 @@ export function wallPass(b: MoveBuilder, ring: Polygon, stretches: readonly Stre
     const m = (lo + 1) % n;
     const L = at[lo + 1] - at[lo];
     const t = L > 0 ? (u - at[lo]) / L : 0;
-    const dx = ring[2 * m] - ring[2 * lo];
-    const dy = ring[2 * m + 1] - ring[2 * lo + 1];
-    const q = L > 0 ? off / L : 0;
-    const [x, y] = [ring[2 * lo] + t * dx, ring[2 * lo + 1] + t * dy];
+    const [x, y] = [ring[2 * lo] + t * (ring[2 * m] - ring[2 * lo]), ring[2 * lo + 1] + t * (ring[2 * m + 1] - ring[2 * lo + 1])];
+    // which way is outward: by a piece of the ring that is no rounding of another's end, which may point anywhere
+    let [from, to] = [lo, m];
+    let [dx, dy] = [0, 0];
+    for (let k = 0; ; k++) {
+      dx = ring[2 * to] - ring[2 * from];
+      dy = ring[2 * to + 1] - ring[2 * from + 1];
+      if (dx * dx + dy * dy >= LEAST_PIECE * LEAST_PIECE || k >= n) break;
+      from = (from + n - 1) % n;
+      to = (to + 1) % n;
+    }
+    const q = off / Math.max(1e-9, Math.hypot(dx, dy));
     out.push(x + q * dy, y - q * dx, Math.max(z, overTabs(spans, u, total, slope), o.least?.(x, y) ?? Number.NEGATIVE_INFINITY));
   };
   const z = o.zBottom;
