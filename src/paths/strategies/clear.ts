@@ -128,7 +128,7 @@ interface Work extends SlabsAhead {
   readonly grid: Grid;
   /** Height of the wood above slab k, and its floor. */
   heights(k: number): readonly [Mm, Mm];
-  /** Whether slab k, as `plan` makes it, stays where `standing` (of what the slabs above have left) allows it to be. */
+  /** Whether slab k, as `plan` makes it, stays where `standing` (of what the slabs above have left) allows it to be, to a cell. */
   keepsOff(k: number, first: Slab, standing: Float32Array): boolean;
   /** Slab k where `standing` allows it. */
   again(k: number, standing: Float32Array): Slab;
@@ -197,8 +197,10 @@ function prepare(
     keepsOff(k, first, standing) {
       const own = kept(first, k);
       const [zAbove] = heightsOf(k);
-      for (let p = 0; p < standing.length; p++)
-        if (standing[p] < 0 && mayAt(k, p, zAbove - 0.05) >= 0 && (own === null || own[p] >= 0)) return false;
+      for (let p = 0; p < standing.length; p++) {
+        const a = Math.min(mayAt(k, p, zAbove - 0.05), own === null ? 1 : own[p]);
+        if (a >= 0 && standing[p] < Math.min(a, grid.cell)) return false;
+      }
       return true;
     },
     again: passes,
