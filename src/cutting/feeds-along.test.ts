@@ -84,6 +84,16 @@ describe("feed along a path", () => {
     );
   });
 
+  test("a limit below the feed by rounding alone asks for no step, so that every engine writes the same feeds", () => {
+    const b = new MoveBuilder([0, 0, 5]);
+    b.lineTo(0, 0, 0, FEED);
+    const just = feedsAlong(b.list(), { ...plain, plunge: FEED * (1 - 4 * Number.EPSILON) });
+    expect(just.feed[0]).toBe(FEED);
+    // a millionth less is a limit that was meant
+    const less = feedsAlong(b.list(), { ...plain, plunge: FEED * (1 - 1e-6) });
+    expect(less.feed[0]).toBeCloseTo(0.95 * FEED, 9);
+  });
+
   test("no more than the plunge feed points straight down", () => {
     fc.assert(
       fc.property(someMoves, someOptions, (m, o) => {

@@ -133,9 +133,10 @@ export function feedsAlong(m: MoveList, o: FeedOptions): MoveList {
 function lowered(feed: MmPerSecond, share: number, most: MmPerSecond, o: FeedOptions): MmPerSecond {
   const byWood = Math.max(feed * share, Math.min(feed, o.least ?? 0));
   const wanted = Math.min(byWood, most);
-  if (wanted >= feed) return feed;
   const steps = Math.ceil(Math.log(wanted / feed) / Math.log(1 - STEP) - 1e-9);
-  const stepped = feed * (1 - STEP) ** Math.max(1, steps);
+  // a limit below the feed by no more than rounding, which differs from engine to engine, asks for no step
+  if (!(steps > 0)) return feed;
+  const stepped = feed * (1 - STEP) ** steps;
   return Math.max(1, Math.floor(stepped * 60 + 1e-6)) / 60;
 }
 
